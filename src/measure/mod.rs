@@ -1,0 +1,18 @@
+//! Exact quantities of the shop: lengths, volumes, board feet, lumber thicknesses, money.
+//!
+//! Every quantity is a whole number of its smallest unit, so sums are exact and the same on every
+//! machine. Each meaning has a type of its own: a [`Length`] cannot be added to a [`Money`].
+
+mod board_feet;
+mod length;
+mod length_text;
+mod money;
+mod ratio;
+mod thickness;
+
+pub use board_feet::{Area, Volume};
+pub use length::{Length, Units};
+pub use length_text::{LengthError, parse_length};
+pub use money::{Cents, Price, PriceError};
+pub use ratio::{Ratio, RatioError};
+pub use thickness::{Quarters, StockThickness, ThicknessError, parse_thickness};

@@ -1,0 +1,191 @@
+//! Money: prices as they are quoted, amounts in whole cents.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Mul, Sub};
+use std::str::FromStr;
+
+use rust_decimal::{Decimal, RoundingStrategy};
+use thiserror::Error;
+
+/// An amount in whole cents of the job's currency; negative for a discount.
+///
+/// ```
+/// use slatwright::measure::Cents;
+/// assert_eq!(Cents::new(1234).to_string(), "12.34");
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Cents(i64);
+
+impl Cents {
+    /// Nothing.
+    pub const ZERO: Self = Self(0);
+
+    /// An amount of `cents` hundredths.
+    #[must_use]
+    pub const fn new(cents: i64) -> Self {
+        Self(cents)
+    }
+
+    /// Whole cents.
+    #[must_use]
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+
+    /// The amount rounded to the cent, halves away from zero. The one place where money is rounded
+    /// to the nearest. `None` when the amount does not fit.
+    #[must_use]
+    pub fn nearest(amount: Decimal) -> Option<Self> {
+        let cents = amount.checked_mul(Decimal::ONE_HUNDRED)?;
+        let cents = cents.round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero);
+        i64::try_from(cents).ok().map(Self)
+    }
+
+    /// The amount with two places.
+    #[must_use]
+    pub fn decimal(self) -> Decimal {
+        Decimal::new(self.0, 2)
+    }
+}
+
+impl fmt::Display for Cents {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.decimal().fmt(f)
+    }
+}
+
+impl Add for Cents {
+    type Output = Self;
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl Sub for Cents {
+    type Output = Self;
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+impl AddAssign for Cents {
+    fn add_assign(&mut self, other: Self) {
+        self.0 += other.0;
+    }
+}
+
+impl Mul<i64> for Cents {
+    type Output = Self;
+    fn mul(self, n: i64) -> Self {
+        Self(self.0 * n)
+    }
+}
+
+impl Sum for Cents {
+    fn sum<I: Iterator<Item = Self>>(amounts: I) -> Self {
+        amounts.fold(Self::ZERO, Add::add)
+    }
+}
+
+/// A price for one of something, up to four places, never negative.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Price(Decimal);
+
+/// Why a text is not a price.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum PriceError {
+    /// Not a plain decimal number.
+    #[error("`{0}` is not a price: write it as 9.85, digits and one point only")]
+    NotANumber(String),
+    /// Below zero.
+    #[error("a price cannot be negative")]
+    Negative,
+    /// More than four places.
+    #[error("a price has at most four decimal places")]
+    TooFine,
+    /// Over a million.
+    #[error("over 1000000 for one unit, which is taken for a slip")]
+    TooHigh,
+}
+
+impl Price {
+    /// Nothing to pay.
+    pub const ZERO: Self = Self(Decimal::ZERO);
+
+    /// A price from its decimal figure.
+    ///
+    /// # Errors
+    /// [`PriceError`] when it is negative, has more than four places or is over a million.
+    pub fn new(figure: Decimal) -> Result<Self, PriceError> {
+        let figure = figure.normalize();
+        if figure.is_sign_negative() && !figure.is_zero() {
+            Err(PriceError::Negative)
+        } else if figure.scale() > 4 {
+            Err(PriceError::TooFine)
+        } else if figure > Decimal::from(1_000_000) {
+            Err(PriceError::TooHigh)
+        } else {
+            Ok(Self(figure))
+        }
+    }
+
+    /// Reads `9.85`.
+    ///
+    /// # Errors
+    /// [`PriceError`], as for [`Price::new`], or when the text is no plain decimal.
+    pub fn parse(text: &str) -> Result<Self, PriceError> {
+        let text = text.trim();
+        let body = text.strip_prefix('-').unwrap_or(text);
+        let plain = !body.is_empty() && body.len() < 24 && body.chars().all(|c| c.is_ascii_digit() || c == '.');
+        let figure = if plain { Decimal::from_str(text).ok() } else { None };
+        Self::new(figure.ok_or_else(|| PriceError::NotANumber(text.chars().take(24).collect()))?)
+    }
+
+    /// The figure for one unit.
+    #[must_use]
+    pub const fn decimal(self) -> Decimal {
+        self.0
+    }
+
+    /// `quantity` of these, rounded to the cent, halves away from zero; `None` on overflow.
+    #[must_use]
+    pub fn times(self, quantity: Decimal) -> Option<Cents> {
+        Cents::nearest(self.0.checked_mul(quantity)?)
+    }
+}
+
+impl fmt::Display for Price {
+    /// At least two places, up to four.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let mut shown = self.0.normalize();
+        if shown.scale() < 2 {
+            shown.rescale(2);
+        }
+        shown.fmt(f)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn prices_keep_four_places_and_show_at_least_two() {
+        assert_eq!(Price::parse("9.8").unwrap().to_string(), "9.80");
+        assert_eq!(Price::parse("0.1255").unwrap().to_string(), "0.1255");
+        assert_eq!(Price::parse("0.12555"), Err(PriceError::TooFine));
+        assert_eq!(Price::parse("-1"), Err(PriceError::Negative));
+        for text in ["", "9,85", "1e3", "nan", "$4", "1.2.3", "."] {
+            assert!(matches!(Price::parse(text), Err(PriceError::NotANumber(_))), "{text}");
+        }
+    }
+
+    #[test]
+    fn a_half_cent_rounds_away_from_zero() {
+        let price = Price::parse("0.125").unwrap();
+        assert_eq!(price.times(Decimal::ONE), Some(Cents::new(13)));
+        assert_eq!(Cents::nearest(Decimal::new(-125, 3)), Some(Cents::new(-13)));
+        assert_eq!(Cents::new(-5).to_string(), "-0.05");
+    }
+}
