@@ -3,3 +3,15 @@
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare exact results"))]
 
 pub mod measure;
+
+pub mod job;
+
+pub mod doors;
+
+pub mod demand;
+
+pub mod packing;
+
+pub mod bill;
+
+pub mod verify;

@@ -1,0 +1,80 @@
+//! Doors laid out: path, cover, travel, slat count, slat length, tongue, cloth, and whether each
+//! turns its corners and stows.
+
+use crate::job::Segment;
+use crate::measure::Length;
+
+/// One door as it will be built.
+#[derive(Debug, Clone)]
+pub struct Door {
+    /// Name, unique in the job.
+    pub name: String,
+    /// Index of its cabinet in the job.
+    pub cabinet: usize,
+    /// Index of its specification in the cabinet.
+    pub index: usize,
+    /// How many are built (the cabinet's count).
+    pub count: u32,
+    /// Ordinary slats, the lead slat not counted.
+    pub slats: u32,
+    /// Finished width of an ordinary slat.
+    pub slat_width: Length,
+    /// Finished width of the lead slat.
+    pub lead_width: Length,
+    /// Finished length of every slat.
+    pub slat_length: Length,
+    /// Tongue thickness.
+    pub tongue: Length,
+    /// Lead slat and slats, edge to edge, flat.
+    pub door_length: Length,
+    /// The centreline from the closed lead edge to the end of the groove.
+    pub path: Vec<Segment>,
+    /// Track to be covered when closed, from the lead edge.
+    pub cover: Length,
+    /// Travel of the lead edge, closed to open.
+    pub travel: Length,
+    /// Cloth piece along the slats, trim included.
+    pub cloth_along_slat: Length,
+    /// Cloth piece along the travel, trim included.
+    pub cloth_along_travel: Length,
+    /// Every check, in a fixed order.
+    pub checks: Vec<FitCheck>,
+    /// What the maker should know: widths that were changed, cautions of the geometry.
+    pub notes: Vec<String>,
+}
+
+impl Door {
+    /// True when no check failed.
+    #[must_use]
+    pub fn fits(&self) -> bool {
+        self.checks.iter().all(|check| check.ok)
+    }
+}
+
+/// One check of one door: what is needed, what is there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FitCheck {
+    /// `groove_width`, `arc_radius`, `stow`, `tongue_length`, `show_gap`, `edge_bevel`, ...
+    pub check: &'static str,
+    /// `slat`, `lead slat` or `door`.
+    pub item: &'static str,
+    /// What is needed.
+    pub needed: Figure,
+    /// What is there.
+    pub available: Figure,
+    /// What is left over; negative when short.
+    pub margin: Figure,
+    /// False when the door cannot be built so. A clearance shortfall alone is a warning.
+    pub ok: bool,
+    /// A sentence for a failing or tight check: the number that would make it work.
+    pub advice: Option<String>,
+}
+
+/// A checked quantity with its unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Figure {
+    /// A length, shown in the job's unit.
+    Length(Length),
+    /// Degrees.
+    Degrees(f64),
+}

@@ -1,0 +1,43 @@
+//! Packing: rips into boards and cloth onto bolts, with a proven lower bound.
+
+pub mod boards;
+pub mod cloth;
+
+/// How much work a packing may do. Work is counted, never timed, so that the same input gives the
+/// same plan on every machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Budget {
+    /// Nodes of the search tree.
+    pub nodes: u32,
+    /// Tries of the randomised fills.
+    pub tries: u32,
+}
+
+impl Default for Budget {
+    fn default() -> Self {
+        Self { nodes: 2_000, tries: 200 }
+    }
+}
+
+/// Where a running packing stands, told after each step.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Progress {
+    /// Cost of the best plan so far in cents (or its length in nanometres for cloth).
+    pub best: Option<i64>,
+    /// Proven lower bound in the same unit.
+    pub bound: i64,
+    /// Nodes done.
+    pub nodes: u32,
+}
+
+/// What the listener answers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Flow {
+    /// Go on.
+    Continue,
+    /// Stop and return the best plan so far.
+    Stop,
+}
+
+/// Hears where a packing stands and may stop it: the only way a clock or a key press reaches it.
+pub type Listener<'a> = dyn FnMut(Progress) -> Flow + 'a;
