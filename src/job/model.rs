@@ -644,3 +644,11 @@ pub enum ConsumableArea {
     /// Show faces of the doors.
     Show,
 }
+
+impl Bolt {
+    /// What lies between the selvages after washing: (width - 2 selvage)(1 - shrinkage across).
+    #[must_use]
+    pub fn usable_width(&self) -> Length {
+        (self.width - self.selvage * 2).shrunk_by(self.shrink_across)
+    }
+}
