@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
+pub(crate) mod plans;
+
 use rust_decimal::Decimal;
 use slatwright::doors::Door;
 use slatwright::job::*;
