@@ -3,11 +3,11 @@
 mod common;
 
 use common::plans::{Planned, press};
-use common::{decimal, inch, price, ratio};
+use common::{decimal, inch, percent, price, ratio};
 use rust_decimal::Decimal;
 use slatwright::bill::{Bill, BillError, CostLine, draw_up};
 use slatwright::job::*;
-use slatwright::measure::{Cents, Ratio};
+use slatwright::measure::Cents;
 
 fn rows(bill: &Bill) -> Vec<String> {
     let row =
@@ -63,8 +63,8 @@ fn full() -> Planned {
         labour("planing", "0.1", "48", LabourBasis::Board),
         labour("fitting", "1", "55", LabourBasis::Cabinet),
     ];
-    plan.job.shop.overhead = Ratio::percent(decimal("12.5")).unwrap();
-    plan.job.shop.tax = Ratio::percent(decimal("7.25")).unwrap();
+    plan.job.shop.overhead = percent("12.5");
+    plan.job.shop.tax = percent("7.25");
     plan.billed()
 }
 

@@ -8,12 +8,12 @@ use slatwright::demand::{Demand, DemandError, Part, pool};
 use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
 
 fn pooled(job: &Job) -> Demand {
-    pool(job, &doors(job)).unwrap()
+    pool(job, &doors(job)).expect("a small demand")
 }
 
 fn part<'a>(demand: &'a Demand, length: &str, width: &str) -> &'a Part {
     let find = |p: &&Part| p.length == inch(length) && p.width == inch(width);
-    demand.parts.iter().find(find).unwrap()
+    demand.parts.iter().find(find).expect("a part of that size")
 }
 
 /// Two presses with two equal doors each and a desk with one shorter door.

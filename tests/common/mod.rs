@@ -26,6 +26,10 @@ pub(crate) fn ratio(text: &str) -> Ratio {
     Ratio::below_one(decimal(text)).expect("a share")
 }
 
+pub(crate) fn percent(text: &str) -> Ratio {
+    Ratio::percent(decimal(text)).expect("a share")
+}
+
 pub(crate) fn cherry() -> Species {
     Species::settled("black cherry")
 }
