@@ -2,10 +2,11 @@
 
 mod common;
 
-use common::{cabinet, door_spec, doors, empty_job, inch, ratio, strip};
+use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};
 use proptest::prelude::*;
 use slatwright::demand::{Demand, DemandError, Part, pool};
 use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
+use slatwright::measure::Ratio;
 
 fn pooled(job: &Job) -> Demand {
     pool(job, &doors(job)).expect("a small demand")
@@ -129,7 +130,13 @@ fn numbers_that_are_never_cut_are_refused_by_name() {
     job.strips = vec![strip("edging", "31", "3/4", "3/8", 100_000)];
     job.spares.rate = SpareRate::RejectRate(ratio("0.99999999"));
     assert_eq!(pool(&job, &[]), too_many);
+    job.spares.rate = SpareRate::Percent(Ratio::percent(decimal("1000000")).unwrap());
+    assert_eq!(pool(&job, &[]), too_many);
     job.strips.clear();
+    job.spares.repair_strips = u32::MAX;
+    job.cabinets = vec![cabinet("press", u32::MAX, vec![door_spec("edging", "28", "17-1/2"); 2])];
+    assert_eq!(pool(&job, &doors(&job)), too_many);
+    job.cabinets.clear();
     job.cloth_pieces = vec![LooseCloth {
         name: "panel".to_owned(),
         along: inch("20"),

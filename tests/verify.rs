@@ -123,6 +123,10 @@ fn doors_that_are_not_the_jobs_are_named() {
         |p| p.doors[0].name = "chest".to_owned(),
         &[
             "door `press` goes by the name `chest`",
+            "part S01 holds 0 strips for `chest`, not 40",
+            "part S01 holds 40 strips for `press`, not 0",
+            "part S02 holds 0 strips for `chest`, not 2",
+            "part S02 holds 2 strips for `press`, not 0",
             "cloth piece C01 has 0 copies for `chest`, not 2",
             "cloth piece C01 has 2 copies for `press`, not 0",
         ],
@@ -161,7 +165,7 @@ fn parts_that_are_missing_doubled_or_miscounted_are_named() {
     wrong(
         press(),
         |p| p.demand.parts[0].spares = 1,
-        &["part S01 has 1 spares where 0 are asked for", "part S01 asks for 41 strips, 40 are cut"],
+        &["part S01 has 1 spares where 0 would do", "part S01 asks for 41 strips, 40 are cut"],
     );
     let two_a_door = |p: &mut Planned| p.job.spares.repair_strips = 1;
     wrong(press(), two_a_door, &["part S01 has 0 spares, its set-up, repair and fixed spares alone are 2"]);
@@ -181,9 +185,10 @@ fn spares_that_miss_the_confidence_are_named() {
     let plan = Planned::new(job, board_plan((0..38).map(|_| four()).collect(), 38_000), no_cloth(0));
     assert_eq!(plan.demand.parts[0].total(), 149);
     right(&plan);
-    let said = said(&with(plan, |p| p.demand.parts[0].spares -= 1));
-    assert_eq!(said.len(), 1);
-    assert!(said[0].ends_with(", not 0.950000; part S01 is the weakest"), "{said:?}");
+    let short = said(&with(plan.clone(), |p| p.demand.parts[0].spares -= 1));
+    assert_eq!(short.len(), 1);
+    assert!(short[0].ends_with(", not 0.950000; part S01 is the weakest"), "{short:?}");
+    wrong(plan, |p| p.demand.parts[0].spares += 1, &["part S01 has 13 spares where 12 would do"]);
 }
 
 #[test]

@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::confidence::{Size, least_wood};
+use super::rejects::MOST_STRIPS;
 use super::{DemandError, PartUse};
 use crate::doors::Door;
 use crate::job::{Job, Millings, SpareRate, SparesRule, Species};
@@ -123,6 +124,8 @@ struct Group {
 pub(super) fn pool_asks<'a>(asks: impl Iterator<Item = &'a Ask>) -> Result<Vec<Lot>, DemandError> {
     let mut lots: BTreeMap<&SizeKey, Lot> = BTreeMap::new();
     for ask in asks.filter(|ask| ask.strips > 0) {
+        let strips = u32::try_from(ask.strips).ok().filter(|_| ask.strips.max(ask.repair) <= MOST_STRIPS);
+        let strips = strips.ok_or_else(|| DemandError::TooManyStrips { name: ask.name.clone() })?;
         let lot = lots.entry(&ask.key).or_insert_with(|| Lot {
             key: ask.key.clone(),
             loose: true,
@@ -134,7 +137,6 @@ pub(super) fn pool_asks<'a>(asks: impl Iterator<Item = &'a Ask>) -> Result<Vec<L
         lot.loose &= ask.loose;
         lot.exact &= ask.exact;
         lot.needed += ask.strips;
-        let strips = u32::try_from(ask.strips).map_err(|_| DemandError::TooManyStrips { name: ask.name.clone() })?;
         lot.uses.push(PartUse { name: ask.name.clone(), role: ask.role, strips });
         let at = lot.groups.iter().position(|group| group.rate == ask.rate).unwrap_or_else(|| {
             lot.groups.push(Group { rate: ask.rate, needed: 0, repair: 0 });
@@ -188,7 +190,7 @@ pub(super) fn spares(batches: &[Vec<Lot>], rule: &SparesRule) -> Result<Spares, 
 /// A share of the needed strips, rounded up.
 fn share_of(needed: u64, share: Decimal, lot: &Lot) -> Result<u64, DemandError> {
     let strips = Decimal::from(needed).checked_mul(share).and_then(|strips| strips.ceil().to_u64());
-    strips.ok_or_else(|| too_many(lot))
+    strips.filter(|strips| *strips <= MOST_STRIPS).ok_or_else(|| too_many(lot))
 }
 
 fn too_many(lot: &Lot) -> DemandError {

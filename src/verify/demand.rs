@@ -46,10 +46,27 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
         } else if strips != u64::from(part.needed) {
             let (claimed, expected) = (part.needed, strips);
             found.push(Violation::PartNeeded { part: part.name.clone(), claimed, expected });
+        } else {
+            check_uses(part, wanted.iter().filter(|want| want.size == size), found);
         }
     }
     check_spares(claim, &wanted, found);
     check_cloth(claim, found);
+}
+
+/// The bundle's label: who gets how many strips of the part.
+fn check_uses<'a>(part: &Part, wanted: impl Iterator<Item = &'a Wanted>, found: &mut Vec<Violation>) {
+    let mut strips: BTreeMap<&str, (u64, u64)> = BTreeMap::new();
+    for want in wanted {
+        let asked = &mut strips.entry(&want.asker).or_default().1;
+        *asked = asked.saturating_add(want.strips);
+    }
+    for part_use in &part.uses {
+        strips.entry(&part_use.name).or_default().0 += u64::from(part_use.strips);
+    }
+    for (asker, (claimed, expected)) in strips.into_iter().filter(|(_, (claimed, asked))| claimed != asked) {
+        found.push(Violation::PartUse { part: part.name.clone(), asker: asker.to_owned(), claimed, expected });
+    }
 }
 
 fn check_names<'a>(names: impl Iterator<Item = &'a String>, found: &mut Vec<Violation>) {
@@ -122,38 +139,45 @@ const MOST_SHARED: u64 = 5_000;
 
 fn check_spares(claim: &Claim<'_>, wanted: &[Wanted], found: &mut Vec<Violation>) {
     let set_up = set_up_parts(claim, wanted);
-    let mut reached = 1.0;
-    let mut weakest: Option<(f64, &Part)> = None;
+    let mut at_risk: Vec<(&Part, Vec<Risk>, u64)> = Vec::new();
     for (i, part) in claim.parts.iter().enumerate() {
         let size = size_of(part);
         let asks: Vec<&Wanted> = wanted.iter().filter(|want| want.size == size).collect();
         // A part that is needed otherwise is named already, and its spares say nothing.
-        if sum(asks.iter().map(|want| want.strips)) != u64::from(part.needed) {
+        if asks.is_empty() || sum(asks.iter().map(|want| want.strips)) != u64::from(part.needed) {
             continue;
         }
         let set_up = if set_up.contains(&i) { u64::from(claim.job.spares.setup_strips) } else { 0 };
         let (fixed, risks) = fixed_and_risks(&asks);
-        let fixed = fixed.saturating_add(set_up);
+        let expected = fixed.saturating_add(set_up);
         let claimed = part.spares;
-        let Some(rejects) = u64::from(claimed).checked_sub(fixed) else {
-            found.push(Violation::SparesShort { part: part.name.clone(), claimed, expected: fixed });
-            continue;
-        };
-        if risks.is_empty() {
-            if rejects > 0 {
-                found.push(Violation::SparesOver { part: part.name.clone(), claimed, expected: fixed });
+        match u64::from(claimed).checked_sub(expected) {
+            None => found.push(Violation::SparesShort { part: part.name.clone(), claimed, expected }),
+            Some(0) if risks.is_empty() => {}
+            Some(_) if risks.is_empty() => {
+                found.push(Violation::SparesOver { part: part.name.clone(), claimed, expected });
             }
-            continue;
-        }
-        let chance = best_chance(&risks, rejects);
-        reached *= chance;
-        if weakest.is_none_or(|(least, _)| chance < least) {
-            weakest = Some((chance, part));
+            Some(rejects) => at_risk.push((part, risks, rejects)),
         }
     }
-    let asked = claim.job.spares.confidence.f64();
-    if let Some((_, part)) = weakest.filter(|_| reached < asked - CONFIDENCE_TOLERANCE) {
+    check_confidence(claim.job.spares.confidence.f64(), &at_risk, found);
+}
+
+/// The product of the chances reaches the confidence, and no part could do with one spare less.
+fn check_confidence(asked: f64, at_risk: &[(&Part, Vec<Risk>, u64)], found: &mut Vec<Violation>) {
+    let chances: Vec<f64> = at_risk.iter().map(|(_, risks, rejects)| best_chance(risks, *rejects)).collect();
+    let reached: f64 = chances.iter().product();
+    let weakest = at_risk.iter().zip(&chances).min_by(|a, b| a.1.total_cmp(b.1));
+    if let Some(((part, ..), _)) = weakest.filter(|_| reached < asked - CONFIDENCE_TOLERANCE) {
         found.push(Violation::ConfidenceShort { reached, asked, weakest: part.name.clone() });
+    }
+    for (i, (part, risks, rejects)) in at_risk.iter().enumerate().filter(|(_, (_, _, rejects))| *rejects > 0) {
+        let others: f64 = chances.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, chance)| chance).product();
+        let [risk] = &risks[..] else { continue };
+        if others * chance(risk, rejects - 1) > asked + CONFIDENCE_TOLERANCE {
+            let (claimed, expected) = (part.spares, u64::from(part.spares) - 1);
+            found.push(Violation::SparesOver { part: part.name.clone(), claimed, expected });
+        }
     }
 }
 
@@ -201,10 +225,13 @@ fn fixed_and_risks(asks: &[&Wanted]) -> (u64, Vec<Risk>) {
     (fixed, risks)
 }
 
+fn chance(risk: &Risk, spares: u64) -> f64 {
+    enough_good(risk.good.saturating_add(spares), risk.good, risk.reject)
+}
+
 /// The best chance that `rejects` spares give the groups of one part. A spare goes where it helps most,
 /// which is the best there is, since each chance is log-concave in its spares.
 fn best_chance(risks: &[Risk], rejects: u64) -> f64 {
-    let chance = |risk: &Risk, spares: u64| enough_good(risk.good.saturating_add(spares), risk.good, risk.reject);
     if risks.len() == 1 || rejects > MOST_SHARED {
         return risks.iter().map(|risk| chance(risk, rejects)).product();
     }

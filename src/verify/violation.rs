@@ -62,9 +62,11 @@ pub enum Violation {
     PartTwice { first: String, second: String },
     #[error("part {part} needs {expected} strips, not {claimed}")]
     PartNeeded { part: String, claimed: u32, expected: u64 },
+    #[error("part {part} holds {claimed} strips for `{asker}`, not {expected}")]
+    PartUse { part: String, asker: String, claimed: u64, expected: u64 },
     #[error("part {part} has {claimed} spares, its set-up, repair and fixed spares alone are {expected}")]
     SparesShort { part: String, claimed: u32, expected: u64 },
-    #[error("part {part} has {claimed} spares where {expected} are asked for")]
+    #[error("part {part} has {claimed} spares where {expected} would do")]
     SparesOver { part: String, claimed: u32, expected: u64 },
     #[error("the spares reach a confidence of {reached:.6}, not {asked:.6}; part {weakest} is the weakest")]
     ConfidenceShort { reached: f64, asked: f64, weakest: String },
