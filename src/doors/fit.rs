@@ -28,6 +28,8 @@ pub enum Figure {
     Length(Length),
     /// Degrees.
     Degrees(f64),
+    /// Newtons.
+    Force(f64),
 }
 
 /// The word for ordinary slats in a check.
@@ -95,7 +97,7 @@ impl FitCheck {
     pub fn length_margin(&self) -> Option<Length> {
         match self.margin {
             Figure::Length(length) => Some(length),
-            Figure::Degrees(_) => None,
+            Figure::Degrees(_) | Figure::Force(_) => None,
         }
     }
 }

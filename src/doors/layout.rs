@@ -5,7 +5,7 @@ use super::checks::run_checks;
 use super::groove_need::Tongue;
 use super::joint::Lie;
 use super::track::{ChainSection, Track};
-use super::{Door, STOW_CLEAR};
+use super::{Details, Door, STOW_CLEAR};
 use crate::job::{DoorSpec, EndClear, Job, LeadFitted, Overlap, RabbetFace, Shop};
 use crate::measure::{Length, Units};
 
@@ -51,6 +51,9 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
         cloth_along_travel: slats - shop.canvas.tail_clear + shop.canvas.lead_lap + shop.canvas.trim * 2,
         checks: Vec::new(),
         notes: Vec::new(),
+        stops: Vec::new(),
+        fixes: Vec::new(),
+        details: Details::default(),
     };
     (door.checks, door.notes) = run_checks(&layout);
     door

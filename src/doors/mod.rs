@@ -6,6 +6,7 @@ pub mod chain;
 mod checks;
 mod checks_bend;
 mod checks_run;
+mod details;
 mod fit;
 pub mod groove_need;
 pub mod joint;
@@ -13,6 +14,7 @@ mod layout;
 mod track;
 pub mod yaw;
 
+pub use details::{Details, Feel, Fix, LeadSwing, Movement, Room, Setup, Stop};
 pub use fit::{Figure, FitCheck};
 pub use layout::{lay_out, lay_out_door};
 
@@ -59,6 +61,12 @@ pub struct Door {
     pub checks: Vec<FitCheck>,
     /// What the maker should know: widths that were changed, cautions of the geometry.
     pub notes: Vec<String>,
+    /// Stop blocks and fillers, the front first.
+    pub stops: Vec<Stop>,
+    /// The nearest changes, three at most, that make a failing or tight door right.
+    pub fixes: Vec<Fix>,
+    /// Movement, feel, room, loading and set-ups.
+    pub details: Details,
 }
 
 impl Door {
