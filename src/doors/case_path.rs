@@ -30,19 +30,9 @@ pub(super) struct Run {
 /// The two ways to lay a case's groove: along the side alone, and round the back corner too (`None` when the side is
 /// too short for two corners).
 pub(super) fn case_runs(track: &DoorTrack, lead_width: Length) -> (Run, Option<Run>) {
-    let sizes = match track {
-        DoorTrack::Path { path, cover, travel, .. } => {
-            let run = Run { path: path.clone(), cover: *cover, travel: *travel, back_corner: false };
-            return (run, None);
-        }
-        DoorTrack::Case { inside, hand, setback, side_inset, back_inset, corner_radius } => CaseSizes {
-            inside: *inside,
-            hand: *hand,
-            setback: *setback,
-            side_inset: *side_inset,
-            back_inset: *back_inset,
-            radius: *corner_radius,
-        },
+    let sizes = match frame_or_run(track) {
+        Ok(frame) => frame,
+        Err(run) => return (run, None),
     };
     let side_alone = sizes.run(lead_width, &[Segment::Straight(positive(sizes.side_alone()))], false);
     let side = sizes.side_between_corners();
@@ -54,29 +44,80 @@ pub(super) fn case_runs(track: &DoorTrack, lead_width: Length) -> (Run, Option<R
     (side_alone, round)
 }
 
-struct CaseSizes {
-    inside: InsideSize,
-    hand: Hand,
-    setback: Length,
-    side_inset: Length,
-    back_inset: Length,
-    radius: Length,
+/// The frame of a case, or the run of a track given in full.
+fn frame_or_run(track: &DoorTrack) -> Result<Frame, Run> {
+    match track {
+        DoorTrack::Path { path, cover, travel, .. } => {
+            Err(Run { path: path.clone(), cover: *cover, travel: *travel, back_corner: false })
+        }
+        DoorTrack::Case { inside, hand, setback, side_inset, back_inset, corner_radius } => Ok(Frame {
+            inside: *inside,
+            hand: *hand,
+            setback: *setback,
+            side_inset: *side_inset,
+            back_inset: *back_inset,
+            radius: *corner_radius,
+        }),
+    }
 }
 
-impl CaseSizes {
+/// A case's inside sizes and where its groove lies in it.
+pub(super) struct Frame {
+    pub(super) inside: InsideSize,
+    pub(super) hand: Hand,
+    pub(super) setback: Length,
+    pub(super) side_inset: Length,
+    pub(super) back_inset: Length,
+    pub(super) radius: Length,
+}
+
+impl Frame {
+    /// The frame of a case; `None` for a track given in full.
+    pub(super) fn of(track: &DoorTrack) -> Option<Self> {
+        frame_or_run(track).ok()
+    }
+
+    pub(super) const fn is_pair(&self) -> bool {
+        matches!(self.hand, Hand::PairLeft | Hand::PairRight)
+    }
+
+    /// The inside face beside which the door stows: where a rule on the front run starts.
+    pub(super) fn front_edge(&self) -> String {
+        let face = match self.hand {
+            Hand::PairLeft | Hand::Left => "left side",
+            Hand::PairRight | Hand::Right => "right side",
+            Hand::Up => "top",
+        };
+        format!("inside face of the {face}")
+    }
+
+    /// From that face to the closed lead edge.
+    pub(super) fn front_reach(&self) -> Length {
+        match self.hand {
+            // Half a nanometre of an odd width is no loss.
+            Hand::PairLeft | Hand::PairRight => Length::from_nm(self.inside.width.nm() / 2),
+            Hand::Left | Hand::Right => self.inside.width,
+            Hand::Up => self.inside.height,
+        }
+    }
+
+    /// The edge a rule starts from, and the distance, for a place `along` the straight run at `index` of the path.
+    pub(super) fn edge(&self, index: usize, along: Length) -> Option<(String, Length)> {
+        match index {
+            0 => Some((self.front_edge(), self.front_reach() - along)),
+            2 => Some(("case front edge".to_owned(), self.setback + self.radius + along)),
+            4 => Some((self.front_edge(), self.side_inset + self.radius + along)),
+            _ => None,
+        }
+    }
+
     fn corner(&self) -> Segment {
         Segment::Arc { radius: self.radius, degrees: 90.0, canvas_inside: true }
     }
 
     /// From the closed lead edge to the corner.
     fn front_run(&self) -> Length {
-        let reach = match self.hand {
-            // Half a nanometre of an odd width is no loss.
-            Hand::PairLeft | Hand::PairRight => Length::from_nm(self.inside.width.nm() / 2),
-            Hand::Left | Hand::Right => self.inside.width,
-            Hand::Up => self.inside.height,
-        };
-        reach - self.side_inset - self.radius
+        self.front_reach() - self.side_inset - self.radius
     }
 
     /// Along the side to the groove's end near the back.
@@ -103,7 +144,6 @@ impl CaseSizes {
         let front = positive(self.front_run());
         let mut path = vec![Segment::Straight(front), self.corner()];
         path.extend_from_slice(rest);
-        path.retain(|segment| *segment != Segment::Straight(Length::ZERO));
         let arc = Length::from_mm_f64(self.radius.mm_f64() * std::f64::consts::FRAC_PI_2);
         Run { path, cover: front + arc, travel: positive(front - lead_width), back_corner }
     }

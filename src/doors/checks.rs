@@ -21,7 +21,7 @@ pub(super) fn run_checks(layout: &Layout<'_>) -> (Vec<FitCheck>, Vec<String>) {
 }
 
 /// True when the section has a tongue to speak of and a count of slats that can be walked.
-fn sound(layout: &Layout<'_>) -> bool {
+pub(super) fn sound(layout: &Layout<'_>) -> bool {
     let slats = &layout.spec.slats;
     layout.tongue().is_positive()
         && slats.width.is_positive()

@@ -27,6 +27,7 @@ pub(super) fn bend_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<F
     checks.extend([&slat, &lead].into_iter().filter_map(|demand| arc_radius(layout, demand)));
     checks.extend(edge_bevel(layout));
     checks.push(show_gap(layout));
+    notes.extend(rattle(layout, slat.need.max(lead.need)));
     for group in layout.track.groups(layout.section().width) {
         if group.arcs > 1 {
             notes.push(format!(
@@ -36,6 +37,24 @@ pub(super) fn bend_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<F
         }
     }
     checks
+}
+
+/// Much more groove than the chain needs lets slats rattle and wander; past the tongue's diagonal they can turn over.
+/// A quarter of the tongue beyond the running clearance is the bound (an estimate, no source).
+fn rattle(layout: &Layout<'_>, need: f64) -> Option<String> {
+    let section = layout.section();
+    let groove = layout.track.groove;
+    let tau = section.tongue.thickness;
+    let units = layout.units;
+    if groove >= section.width.hypot(tau) {
+        let diagonal = at_most(length(section.width.hypot(tau)), units);
+        return Some(format!(
+            "the groove is wider than a tongue's diagonal: a slat can turn over; keep under {diagonal}"
+        ));
+    }
+    let most = need + layout.shop.clearance.running.mm_f64() + tau / 4.0;
+    (groove > most)
+        .then(|| format!("the groove is loose: slats will rattle in more than {}", at_most(length(most), units)))
 }
 
 /// Ordinary slats pass every bend, in service or when the door is loaded.

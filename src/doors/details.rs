@@ -1,6 +1,7 @@
 //! What a door's maker needs beside its sizes: how the wood moves, how the door feels, what stays free, where stops
 //! go, how it is loaded, how the cutter is set and what would fix a failing check.
 
+use super::fit::Figure;
 use crate::measure::Length;
 
 /// Figures beside the sizes of a door. Every one is advice: none enters demand or price.
@@ -18,6 +19,8 @@ pub struct Details {
     pub loading: Vec<String>,
     /// Cutters on the shelf, tried on this door's slats.
     pub setups: Vec<Setup>,
+    /// The rabbet as it is and some steps deeper, for the case that the running test binds.
+    pub rabbet_steps: Vec<RabbetStep>,
 }
 
 /// Seasonal change of the door's width, from handbook coefficients.
@@ -63,6 +66,8 @@ pub struct Room {
     pub inside_width: Option<Length>,
     /// Clear inside depth behind the front and before a door at the back, liners included; only for a case.
     pub inside_depth: Option<Length>,
+    /// Clear inside height under a stowed roll-up, liner included; only for a roll-up.
+    pub inside_height: Option<Length>,
     /// Where the lead edge rests closed, from an edge a rule can be put on.
     pub meets: String,
 }
@@ -112,15 +117,28 @@ pub struct Setup {
     pub fits: bool,
 }
 
+/// What one depth of rabbet gives.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RabbetStep {
+    /// Depth of the rabbet.
+    pub rabbet_depth: Length,
+    /// Tongue left.
+    pub tongue: Length,
+    /// Groove width over the need of the ordinary slats.
+    pub slat_margin: Length,
+    /// Groove width over the need of the lead slat.
+    pub lead_margin: Length,
+}
+
 /// One change that makes a failing or tight door right, found by laying the door out again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fix {
     /// The key a job file would change: `groove_width`, `corner_radius`, ...
     pub key: &'static str,
     /// The value now.
-    pub from: Length,
+    pub from: Figure,
     /// The nearest value that works.
-    pub to: Length,
+    pub to: Figure,
     /// In words.
     pub text: String,
 }

@@ -1,16 +1,21 @@
 //! Lays out each door: its track, slats, tongue and cloth, then its checks.
 
 use super::case_path::{Run, case_runs};
-use super::checks::run_checks;
+use super::checks::{run_checks, sound};
+use super::feel::{feel, pull_check};
+use super::fixes::fixes;
 use super::groove_need::Tongue;
 use super::joint::Lie;
+use super::movement::{movement, seasonal_checks};
+use super::room::{lead_swing, loading, room, stops};
+use super::setup::{rabbet_steps, setups};
 use super::track::{ChainSection, Track};
 use super::{Details, Door, STOW_CLEAR};
 use crate::job::{DoorSpec, EndClear, Job, LeadFitted, Overlap, RabbetFace, Shop};
 use crate::measure::{Length, Units};
 
 /// More ordinary slats than any door has; beyond it a width or a cover is a slip of the pen.
-pub(super) const MOST_SLATS: u32 = 20_000;
+pub(super) const MOST_SLATS: u32 = 2_000;
 
 /// Lays out every door of a job, in job order. A door that cannot be built has failing checks; it is never left out.
 #[must_use]
@@ -32,8 +37,38 @@ pub fn lay_out(job: &Job) -> Vec<Door> {
 #[must_use]
 pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
     let layout = Layout::new(spec, shop, units);
+    let mut door = checked(&layout);
+    door.fixes = fixes(spec, &door, shop, units);
+    if !sound(&layout) {
+        return door;
+    }
+    let movement = movement(&layout);
+    door.stops = stops(&layout, movement.shrinks);
+    door.checks.extend(seasonal_checks(&layout, &movement));
+    let feel = feel(&layout);
+    door.checks.extend(feel.as_ref().map(pull_check));
+    door.details = Details {
+        movement: Some(movement),
+        feel,
+        room: Some(room(&layout)),
+        lead_swing: Some(lead_swing(&layout)),
+        loading: loading(&layout),
+        setups: setups(&layout),
+        rabbet_steps: rabbet_steps(&layout),
+    };
+    door
+}
+
+/// Sizes and checks alone: what trying out a changed figure needs.
+pub(super) fn bare_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
+    checked(&Layout::new(spec, shop, units))
+}
+
+fn checked(layout: &Layout<'_>) -> Door {
+    let (spec, canvas) = (layout.spec, &layout.shop.canvas);
     let slats = spec.slats.width * i64::from(layout.slats);
-    let mut door = Door {
+    let (checks, notes) = run_checks(layout);
+    Door {
         name: spec.name.clone(),
         cabinet: 0,
         index: 0,
@@ -47,16 +82,14 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
         path: layout.run.path.clone(),
         cover: layout.run.cover,
         travel: layout.run.travel,
-        cloth_along_slat: layout.slat_length() - layout.end_clear() * 2 + shop.canvas.trim * 2,
-        cloth_along_travel: slats - shop.canvas.tail_clear + shop.canvas.lead_lap + shop.canvas.trim * 2,
-        checks: Vec::new(),
-        notes: Vec::new(),
+        cloth_along_slat: layout.slat_length() - layout.end_clear() * 2 + canvas.trim * 2,
+        cloth_along_travel: slats - canvas.tail_clear + canvas.lead_lap + canvas.trim * 2,
+        checks,
+        notes,
         stops: Vec::new(),
         fixes: Vec::new(),
         details: Details::default(),
-    };
-    (door.checks, door.notes) = run_checks(&layout);
-    door
+    }
 }
 
 /// One door on its way: what was asked for, and the track chosen for it.

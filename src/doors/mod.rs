@@ -7,14 +7,20 @@ mod checks;
 mod checks_bend;
 mod checks_run;
 mod details;
+pub mod feel;
 mod fit;
+mod fixes;
 pub mod groove_need;
 pub mod joint;
 mod layout;
+mod movement;
+mod room;
+mod setup;
 mod track;
+pub mod wood;
 pub mod yaw;
 
-pub use details::{Details, Feel, Fix, LeadSwing, Movement, Room, Setup, Stop};
+pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
 pub use fit::{Figure, FitCheck};
 pub use layout::{lay_out, lay_out_door};
 

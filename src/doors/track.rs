@@ -21,7 +21,7 @@ pub(super) enum TrackPiece {
 }
 
 impl TrackPiece {
-    fn length(self) -> f64 {
+    pub(super) fn length(self) -> f64 {
         match self {
             Self::Straight(length) => length,
             Self::Bend(bend) => bend.radius * bend.angle,
@@ -52,6 +52,11 @@ impl Track {
             }
         };
         Self { pieces: path.iter().map(piece).collect(), groove }
+    }
+
+    /// Straight runs and bends in order.
+    pub(super) fn pieces(&self) -> &[TrackPiece] {
+        &self.pieces
     }
 
     /// Length of the centreline.
