@@ -1,8 +1,34 @@
 //! Doors laid out: path, cover, travel, slat count, slat length, tongue, cloth, and whether each
 //! turns its corners and stows.
 
+mod case_path;
+pub mod chain;
+mod checks;
+mod checks_bend;
+mod checks_run;
+mod details;
+pub mod feel;
+mod fit;
+mod fixes;
+pub mod groove_need;
+pub mod joint;
+mod layout;
+mod movement;
+mod room;
+mod setup;
+mod track;
+pub mod wood;
+pub mod yaw;
+
+pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
+pub use fit::{Figure, FitCheck};
+pub use layout::{lay_out, lay_out_door};
+
 use crate::job::Segment;
 use crate::measure::Length;
+
+/// Room wanted past the stowed tail, beyond what the wood swells (common practice, no source).
+pub(crate) const STOW_CLEAR: Length = Length::from_64ths(16);
 
 /// One door as it will be built.
 #[derive(Debug, Clone)]
@@ -41,6 +67,12 @@ pub struct Door {
     pub checks: Vec<FitCheck>,
     /// What the maker should know: widths that were changed, cautions of the geometry.
     pub notes: Vec<String>,
+    /// Stop blocks and fillers, the front first.
+    pub stops: Vec<Stop>,
+    /// The nearest changes, three at most, that make a failing or tight door right.
+    pub fixes: Vec<Fix>,
+    /// Movement, feel, room, loading and set-ups.
+    pub details: Details,
 }
 
 impl Door {
@@ -49,32 +81,4 @@ impl Door {
     pub fn fits(&self) -> bool {
         self.checks.iter().all(|check| check.ok)
     }
-}
-
-/// One check of one door: what is needed, what is there.
-#[derive(Debug, Clone, PartialEq)]
-pub struct FitCheck {
-    /// `groove_width`, `arc_radius`, `stow`, `tongue_length`, `show_gap`, `edge_bevel`, ...
-    pub check: &'static str,
-    /// `slat`, `lead slat` or `door`.
-    pub item: &'static str,
-    /// What is needed.
-    pub needed: Figure,
-    /// What is there.
-    pub available: Figure,
-    /// What is left over; negative when short.
-    pub margin: Figure,
-    /// False when the door cannot be built so. A clearance shortfall alone is a warning.
-    pub ok: bool,
-    /// A sentence for a failing or tight check: the number that would make it work.
-    pub advice: Option<String>,
-}
-
-/// A checked quantity with its unit.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Figure {
-    /// A length, shown in the job's unit.
-    Length(Length),
-    /// Degrees.
-    Degrees(f64),
 }

@@ -1,0 +1,88 @@
+//! Checks along the track: travel, stow, cover.
+
+use super::STOW_CLEAR;
+use super::fit::{DOOR, FitCheck, LEAD, about, at_least, at_most, length};
+use super::joint::Lie;
+use super::layout::Layout;
+use crate::job::DoorTrack;
+use crate::measure::Length;
+
+pub(super) fn track_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
+    vec![lead_travel(layout, notes), stow(layout), cover(layout)]
+}
+
+/// The lead slat on the straight front run, door open.
+fn lead_travel(layout: &Layout<'_>, notes: &mut Vec<String>) -> FitCheck {
+    let units = layout.units;
+    let (travel, lead) = (layout.run.travel, layout.spec.slats.lead_width);
+    let front = length(layout.track.front_run());
+    let check = FitCheck::lengths("lead_travel", LEAD, travel + lead, front);
+    if !travel.is_positive() {
+        return check.and(false).advise(|| {
+            format!("the front run is no longer than the lead slat: the door cannot open; {}", front_run(layout))
+        });
+    }
+    if !check.ok {
+        notes.push(format!(
+            "the lead slat enters the bend: it stays on the straight front run up to a travel of {}",
+            at_most((front - lead).max(Length::ZERO), units)
+        ));
+    }
+    // Past the front run the bend decides: the groove check of the lead slat has the last word.
+    let short = front < travel + lead;
+    check.warning_only().advise_when(short, || {
+        format!("to keep the lead slat straight let it travel {}", at_most((front - lead).max(Length::ZERO), units))
+    })
+}
+
+/// What would lengthen a front run that is too short.
+fn front_run(layout: &Layout<'_>) -> String {
+    let missing = layout.spec.slats.lead_width - length(layout.track.front_run()) + Length::from_inches(1);
+    let by = at_least(missing, layout.units);
+    match layout.spec.track {
+        DoorTrack::Case { .. } => {
+            format!("a corner radius smaller by {by}, or a case larger by as much, opens it 1 in")
+        }
+        DoorTrack::Path { .. } => format!("a first straight run longer by {by} opens it 1 in"),
+    }
+}
+
+/// Room for the tail with the door open, on the inner wall where the chain reaches farthest.
+fn stow(layout: &Layout<'_>) -> FitCheck {
+    let units = layout.units;
+    let needed = length(layout.open_tail(Lie::Pulled));
+    let end = length(layout.canvas_length(Lie::Pulled));
+    let check = FitCheck::lengths("stow", DOOR, needed, end);
+    let short = needed - end;
+    let tight = short > -STOW_CLEAR;
+    check
+        .advise(|| {
+            let travel = layout.run.travel - short - STOW_CLEAR;
+            let longer = format!("a groove {} longer stows it", at_least(short + STOW_CLEAR, units));
+            if travel.is_positive() {
+                format!("the tail runs out of groove: {longer}, or a travel of {}", at_most(travel, units))
+            } else {
+                format!("the tail runs out of groove: {longer}")
+            }
+        })
+        .advise_when(tight, || {
+            format!("less than {} is left past the tail: it will touch when the wood swells", about(STOW_CLEAR, units))
+        })
+}
+
+/// What the closed door covers, pushed to the outer wall where the chain reaches least.
+fn cover(layout: &Layout<'_>) -> FitCheck {
+    let section = layout.section();
+    let reach = length(layout.track.tail_on_centreline(&section, 0.0, Lie::Pushed));
+    let cover = layout.run.cover;
+    let beyond = cover > length(layout.track.length());
+    FitCheck::lengths("cover", DOOR, cover, reach)
+        .and(!beyond)
+        .advise_when(beyond, || {
+            format!("the track ends before the cover does: {}", {
+                let track = length(layout.track.length());
+                format!("it is {} long", about(track, layout.units))
+            })
+        })
+        .advise(|| format!("the closed door ends {} short", at_least(cover - reach, layout.units)))
+}

@@ -1,0 +1,241 @@
+//! The nearest changes that make a failing or tight door right, each found by laying the door out again.
+//!
+//! One figure is changed at a time, in the steps a maker would set, until nothing fails and nothing is tight in groove
+//! or stow. The three figures that move least, by share of themselves, are named.
+
+use super::details::Fix;
+use super::fit::{Figure, step};
+use super::layout::bare_door;
+use super::{Door, FitCheck};
+use crate::job::{DoorSpec, DoorTrack, Segment, Shop};
+use crate::measure::{Length, Units};
+
+/// How many fixes are named.
+const NAMED: usize = 3;
+/// Steps tried in each direction.
+const REACH: i64 = 160;
+/// Steeper bevels than this are no door's.
+const STEEPEST: f64 = 30.0;
+
+/// A figure of a door's specification that may be changed.
+struct Knob {
+    key: &'static str,
+    words: &'static str,
+    /// Finer figures move by 1/64 in or 0.1 mm, coarse ones by 1/8 in or 1 mm.
+    fine: bool,
+    /// Signs to try.
+    ways: &'static [i64],
+    get: fn(&DoorSpec) -> Option<Length>,
+    set: fn(&mut DoorSpec, Length),
+}
+
+const KNOBS: [Knob; 11] = [
+    Knob {
+        key: "groove_width",
+        words: "a groove width of",
+        fine: true,
+        ways: &[1],
+        get: |spec| Some(spec.groove.width),
+        set: |spec, to| spec.groove.width = to,
+    },
+    Knob {
+        key: "rabbet_depth",
+        words: "a rabbet depth of",
+        fine: true,
+        ways: &[1],
+        get: |spec| Some(spec.slats.rabbet_depth),
+        set: |spec, to| spec.slats.rabbet_depth = to,
+    },
+    Knob {
+        key: "rabbet_length",
+        words: "a rabbet length of",
+        fine: true,
+        ways: &[1],
+        get: |spec| Some(spec.slats.rabbet_length),
+        set: |spec, to| spec.slats.rabbet_length = to,
+    },
+    Knob {
+        key: "groove_depth",
+        words: "a groove depth of",
+        fine: true,
+        ways: &[-1],
+        get: |spec| Some(spec.groove.depth),
+        set: |spec, to| spec.groove.depth = to,
+    },
+    Knob {
+        key: "lead_width",
+        words: "a lead width of",
+        fine: true,
+        ways: &[-1],
+        get: |spec| Some(spec.slats.lead_width),
+        set: |spec, to| spec.slats.lead_width = to,
+    },
+    Knob {
+        key: "lead_tongue",
+        words: "a lead tongue cut back to",
+        fine: true,
+        ways: &[-1, 1],
+        get: |spec| Some(spec.slats.lead_tongue.unwrap_or(spec.slats.lead_width)),
+        set: |spec, to| spec.slats.lead_tongue = Some(to),
+    },
+    Knob {
+        key: "width",
+        words: "a slat width (of the whole job) of",
+        fine: true,
+        ways: &[-1],
+        get: |spec| Some(spec.slats.width),
+        set: |spec, to| spec.slats.width = to,
+    },
+    Knob {
+        key: "corner_radius",
+        words: "a corner radius of",
+        fine: false,
+        ways: &[1, -1],
+        get: radius,
+        set: set_radius,
+    },
+    Knob {
+        key: "travel",
+        words: "a travel of",
+        fine: false,
+        ways: &[-1],
+        get: |spec| match &spec.track {
+            DoorTrack::Path { travel, .. } => Some(*travel),
+            DoorTrack::Case { .. } => None,
+        },
+        set: |spec, to| {
+            if let DoorTrack::Path { travel, .. } = &mut spec.track {
+                *travel = to;
+            }
+        },
+    },
+    Knob { key: "path", words: "a last straight run of", fine: false, ways: &[1], get: last_run, set: set_last_run },
+    Knob {
+        key: "inside_depth",
+        words: "an inside depth of",
+        fine: false,
+        ways: &[1],
+        get: |spec| match &spec.track {
+            DoorTrack::Case { inside, .. } => Some(inside.depth),
+            DoorTrack::Path { .. } => None,
+        },
+        set: |spec, to| {
+            if let DoorTrack::Case { inside, .. } = &mut spec.track {
+                inside.depth = to;
+            }
+        },
+    },
+];
+
+/// The corner radius; of a given path the tightest arc's.
+fn radius(spec: &DoorSpec) -> Option<Length> {
+    match &spec.track {
+        DoorTrack::Case { corner_radius, .. } => Some(*corner_radius),
+        DoorTrack::Path { path, .. } => path.iter().filter_map(arc_radius).min(),
+    }
+}
+
+fn arc_radius(segment: &Segment) -> Option<Length> {
+    match segment {
+        Segment::Straight(_) => None,
+        Segment::Arc { radius, .. } => Some(*radius),
+    }
+}
+
+/// Sets the corner radius; in a given path no arc stays tighter than it.
+fn set_radius(spec: &mut DoorSpec, to: Length) {
+    match &mut spec.track {
+        DoorTrack::Case { corner_radius, .. } => *corner_radius = to,
+        DoorTrack::Path { path, .. } => {
+            let tightest = path.iter().filter_map(arc_radius).min();
+            for segment in path {
+                if let Segment::Arc { radius, .. } = segment
+                    && (*radius < to || Some(*radius) == tightest)
+                {
+                    *radius = to;
+                }
+            }
+        }
+    }
+}
+
+fn last_run(spec: &DoorSpec) -> Option<Length> {
+    match &spec.track {
+        DoorTrack::Path { path, .. } => match path.last() {
+            Some(Segment::Straight(length)) => Some(*length),
+            _ => None,
+        },
+        DoorTrack::Case { .. } => None,
+    }
+}
+
+fn set_last_run(spec: &mut DoorSpec, to: Length) {
+    if let DoorTrack::Path { path, .. } = &mut spec.track
+        && let Some(Segment::Straight(length)) = path.last_mut()
+    {
+        *length = to;
+    }
+}
+
+/// The nearest fixes of a door that fails or is tight; none for one that is right.
+pub(super) fn fixes(spec: &DoorSpec, door: &Door, shop: &Shop, units: Units) -> Vec<Fix> {
+    if right(door) {
+        return Vec::new();
+    }
+    let mut found: Vec<(f64, Fix)> = KNOBS.iter().filter_map(|knob| try_knob(knob, spec, shop, units)).collect();
+    found.extend(try_bevel(spec, shop, units));
+    found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.key.cmp(b.1.key)));
+    found.into_iter().take(NAMED).map(|(_, fix)| fix).collect()
+}
+
+/// Nothing fails, and groove and stow have their clearance.
+fn right(door: &Door) -> bool {
+    let tight = |check: &FitCheck| check.advice.is_some() && ["groove_width", "stow"].contains(&check.check);
+    door.fits() && !door.checks.iter().any(tight)
+}
+
+/// The nearest value of one figure that makes the door right, with the share it moves.
+fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(f64, Fix)> {
+    let from = (knob.get)(spec)?;
+    let unit = match (knob.fine, units) {
+        (true, _) => step(units),
+        (false, Units::Inch) => Length::from_64ths(8),
+        (false, Units::Millimetre) => Length::from_mm(1),
+    };
+    // The marks of the rule either side of the value now.
+    let base = from.round_to_nearest(unit);
+    for n in 0..=REACH {
+        for &way in knob.ways {
+            let to = base + unit * (n * way);
+            if !to.is_positive() || (to - from).nm().signum() != way.signum() {
+                continue;
+            }
+            let mut changed = spec.clone();
+            (knob.set)(&mut changed, to);
+            if right(&bare_door(&changed, shop, units)) {
+                let text = format!("{} {} {units} (now {})", knob.words, to.show(units), from.show(units));
+                let fix = Fix { key: knob.key, from: Figure::Length(from), to: Figure::Length(to), text };
+                return Some(((to - from).mm_f64().abs() / from.mm_f64(), fix));
+            }
+        }
+    }
+    None
+}
+
+/// The least bevel, in half degrees, that makes the door right.
+fn try_bevel(spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(f64, Fix)> {
+    let from = spec.slats.edge_bevel;
+    let mut to = (from * 2.0).floor() / 2.0;
+    while to < STEEPEST {
+        to += 0.5;
+        let mut changed = spec.clone();
+        changed.slats.edge_bevel = to;
+        if right(&bare_door(&changed, shop, units)) {
+            let text = format!("edges bevelled {to:.1} degrees (now {from:.1})");
+            let fix = Fix { key: "edge_bevel", from: Figure::Degrees(from), to: Figure::Degrees(to), text };
+            // A bevel costs a set-up of the saw: a right angle stands for the whole.
+            return Some(((to - from) / 90.0, fix));
+        }
+    }
+    None
+}

@@ -1,0 +1,201 @@
+//! Lays out each door: its track, slats, tongue and cloth, then its checks.
+
+use super::case_path::{Run, case_runs};
+use super::checks::{run_checks, sound};
+use super::feel::{feel, pull_check};
+use super::fixes::fixes;
+use super::groove_need::Tongue;
+use super::joint::Lie;
+use super::movement::{movement, seasonal_checks};
+use super::room::{lead_swing, loading, room, stops};
+use super::setup::{rabbet_steps, setups};
+use super::track::{ChainSection, Track};
+use super::{Details, Door, STOW_CLEAR};
+use crate::job::{DoorSpec, EndClear, Job, LeadFitted, Overlap, RabbetFace, Shop};
+use crate::measure::{Length, Units};
+
+/// More ordinary slats than any door has; beyond it a width or a cover is a slip of the pen.
+pub(super) const MOST_SLATS: u32 = 2_000;
+
+/// Lays out every door of a job, in job order. A door that cannot be built has failing checks; it is never left out.
+#[must_use]
+pub fn lay_out(job: &Job) -> Vec<Door> {
+    let mut doors = Vec::new();
+    for (c, cabinet) in job.cabinets.iter().enumerate() {
+        for (index, spec) in cabinet.doors.iter().enumerate() {
+            let mut door = lay_out_door(spec, &job.shop, job.units);
+            door.cabinet = c;
+            door.index = index;
+            door.count = cabinet.count;
+            doors.push(door);
+        }
+    }
+    doors
+}
+
+/// Lays out one door alone: cabinet and index are 0, the count 1.
+#[must_use]
+pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
+    let layout = Layout::new(spec, shop, units);
+    let mut door = checked(&layout);
+    door.fixes = fixes(spec, &door, shop, units);
+    if !sound(&layout) {
+        return door;
+    }
+    let movement = movement(&layout);
+    door.stops = stops(&layout, movement.shrinks);
+    door.checks.extend(seasonal_checks(&layout, &movement));
+    let feel = feel(&layout);
+    door.checks.extend(feel.as_ref().map(pull_check));
+    door.details = Details {
+        movement: Some(movement),
+        feel,
+        room: Some(room(&layout)),
+        lead_swing: Some(lead_swing(&layout)),
+        loading: loading(&layout),
+        setups: setups(&layout),
+        rabbet_steps: rabbet_steps(&layout),
+    };
+    door
+}
+
+/// Sizes and checks alone: what trying out a changed figure needs.
+pub(super) fn bare_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
+    checked(&Layout::new(spec, shop, units))
+}
+
+fn checked(layout: &Layout<'_>) -> Door {
+    let (spec, canvas) = (layout.spec, &layout.shop.canvas);
+    let slats = spec.slats.width * i64::from(layout.slats);
+    let (checks, notes) = run_checks(layout);
+    Door {
+        name: spec.name.clone(),
+        cabinet: 0,
+        index: 0,
+        count: 1,
+        slats: layout.slats,
+        slat_width: spec.slats.width,
+        lead_width: spec.slats.lead_width,
+        slat_length: layout.slat_length(),
+        tongue: layout.tongue(),
+        door_length: spec.slats.lead_width + slats,
+        path: layout.run.path.clone(),
+        cover: layout.run.cover,
+        travel: layout.run.travel,
+        cloth_along_slat: layout.slat_length() - layout.end_clear() * 2 + canvas.trim * 2,
+        cloth_along_travel: slats - canvas.tail_clear + canvas.lead_lap + canvas.trim * 2,
+        checks,
+        notes,
+        stops: Vec::new(),
+        fixes: Vec::new(),
+        details: Details::default(),
+    }
+}
+
+/// One door on its way: what was asked for, and the track chosen for it.
+pub(super) struct Layout<'a> {
+    pub(super) spec: &'a DoorSpec,
+    pub(super) shop: &'a Shop,
+    pub(super) units: Units,
+    pub(super) run: Run,
+    pub(super) track: Track,
+    pub(super) slats: u32,
+}
+
+impl<'a> Layout<'a> {
+    fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units) -> Self {
+        let (side_alone, round) = case_runs(&spec.track, spec.slats.lead_width);
+        // Cover and travel are the same for both, so is the number of slats.
+        let slats = slat_count(spec, shop, side_alone.cover);
+        let lay = |run: Run| {
+            let track = Track::new(&run.path, spec.groove.width.mm_f64());
+            Self { spec, shop, units, run, track, slats }
+        };
+        let first = lay(side_alone);
+        match round {
+            Some(round) if first.stow_margin() < STOW_CLEAR.mm_f64() => lay(round),
+            _ => first,
+        }
+    }
+
+    /// Tongue thickness; not positive when the rabbet is as deep as the slat.
+    pub(super) fn tongue(&self) -> Length {
+        self.spec.slats.thickness - self.spec.slats.rabbet_depth
+    }
+
+    /// Slat length: the clear distance and both grooves, less the end play.
+    pub(super) fn slat_length(&self) -> Length {
+        self.spec.between + self.spec.groove.depth * 2 - self.shop.clearance.end_play
+    }
+
+    /// Bare slat end under no cloth.
+    pub(super) fn end_clear(&self) -> Length {
+        match self.shop.canvas.end_clear {
+            EndClear::Given(length) => length,
+            EndClear::Auto => Length::from_64ths(32).max(self.least_end_clear()),
+        }
+    }
+
+    /// Cloth must stay an eighth of an inch off the rabbet's shoulder.
+    pub(super) fn least_end_clear(&self) -> Length {
+        self.spec.slats.rabbet_length + Length::from_64ths(8)
+    }
+
+    /// The tongue's section in millimetres.
+    pub(super) fn section(&self) -> ChainSection {
+        let slats = &self.spec.slats;
+        let offset = match slats.rabbet_face {
+            RabbetFace::Show => 0.0,
+            RabbetFace::Back => slats.rabbet_depth.mm_f64(),
+        };
+        ChainSection {
+            tongue: Tongue { thickness: self.tongue().mm_f64(), offset },
+            width: slats.width.mm_f64(),
+            lead_width: slats.lead_width.mm_f64(),
+            slats: self.slats,
+        }
+    }
+
+    /// Length of the lead slat from its hinge that the groove guides.
+    pub(super) fn guided(&self) -> Length {
+        let lead = self.spec.slats.lead_width;
+        self.spec.slats.lead_tongue.map_or(lead, |tongue| tongue.min(lead))
+    }
+
+    /// True when the lead slat passes every bend on its way in.
+    pub(super) fn lead_is_loaded(&self) -> bool {
+        self.spec.slats.lead_fitted == LeadFitted::Before
+    }
+
+    /// Room past the tail with the door open, pulled: the chain reaches farthest then.
+    pub(super) fn stow_margin(&self) -> f64 {
+        self.canvas_length(Lie::Pulled) - self.open_tail(Lie::Pulled)
+    }
+
+    /// Length of the hinges' path.
+    pub(super) fn canvas_length(&self, lie: Lie) -> f64 {
+        let section = self.section();
+        self.track.canvas_path(section.tongue, section.width, lie).length()
+    }
+
+    /// Tail station on the hinges' path, door open.
+    pub(super) fn open_tail(&self, lie: Lie) -> f64 {
+        let section = self.section();
+        let path = self.track.canvas_path(section.tongue, section.width, lie);
+        path.tail(self.run.travel.mm_f64(), section.lead_width, section.slats, section.width)
+    }
+}
+
+/// Ordinary slats: rounded up so that lead and slats reach past the cover by the overlap. At least one.
+fn slat_count(spec: &DoorSpec, shop: &Shop, cover: Length) -> u32 {
+    let width = spec.slats.width;
+    if !width.is_positive() {
+        return 1;
+    }
+    let overlap = match shop.clearance.overlap {
+        Overlap::Slats(n) => width * i64::from(n.min(MOST_SLATS)),
+        Overlap::Length(length) => length,
+    };
+    let count = (cover + overlap - spec.slats.lead_width).div_ceil(width);
+    u32::try_from(count.max(1)).unwrap_or(u32::MAX).min(MOST_SLATS)
+}

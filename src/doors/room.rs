@@ -1,0 +1,232 @@
+//! What stays free with the door open, and where its stops and its entry go.
+
+use super::case_path::Frame;
+use super::details::{LeadSwing, Room, Stop};
+use super::fit::{about, length};
+use super::joint::Lie;
+use super::layout::Layout;
+use super::yaw::LeadInGroove;
+use crate::job::{Hand, Segment};
+use crate::measure::Length;
+
+/// A thin panel that keeps things off the stowed door, with room for the door to run (common practice, no source):
+/// 1/4 in and 1/8 in.
+const LINER: Length = Length::from_64ths(24);
+
+/// What stays free.
+pub(super) fn room(layout: &Layout<'_>) -> Room {
+    let left = length(layout.stow_margin()).max(Length::ZERO);
+    let frame = Frame::of(&layout.spec.track);
+    let pair_behind = frame.as_ref().is_some_and(Frame::is_pair) && layout.run.back_corner;
+    let mut room = Room {
+        clear_opening: layout.run.travel,
+        stow_left: left,
+        between_tails: pair_behind.then(|| left * 2),
+        inside_width: None,
+        inside_depth: None,
+        inside_height: None,
+        meets: meets(layout, frame.as_ref()),
+    };
+    if let Some(frame) = frame {
+        inside(layout, &frame, &mut room);
+    }
+    room
+}
+
+/// Clear inside sizes beside the stowed door and its liner.
+fn inside(layout: &Layout<'_>, frame: &Frame, room: &mut Room) {
+    // The canvas side stands half the groove and the back rabbet inside the groove's centreline.
+    let offset = Length::from_mm_f64(layout.section().tongue.offset.max(0.0));
+    let body = Length::from_nm(layout.spec.groove.width.nm() / 2) + offset + LINER;
+    let sizes = frame.inside;
+    let behind = if layout.run.back_corner { frame.back_inset + body } else { Length::ZERO };
+    room.inside_depth = Some(sizes.depth - frame.setback - body - behind);
+    match frame.hand {
+        Hand::PairLeft | Hand::PairRight => room.inside_width = Some(sizes.width - (frame.side_inset + body) * 2),
+        Hand::Left | Hand::Right => room.inside_width = Some(sizes.width - frame.side_inset - body),
+        Hand::Up => room.inside_height = Some(sizes.height - frame.side_inset - body),
+    }
+}
+
+/// Where the lead edge rests closed.
+fn meets(layout: &Layout<'_>, frame: Option<&Frame>) -> String {
+    let units = layout.units;
+    match frame.map(|frame| (frame.hand, frame)) {
+        Some((Hand::PairLeft | Hand::PairRight, frame)) => {
+            let middle = Length::from_nm(frame.inside.width.nm() / 2);
+            format!("at the middle, {} from the inside face of each side", about(middle, units))
+        }
+        Some((Hand::Left, _)) => "on the inside face of the right side".to_owned(),
+        Some((Hand::Right, _)) => "on the inside face of the left side".to_owned(),
+        Some((Hand::Up, _)) => "on the inside face of the bottom".to_owned(),
+        None => "at the closed end of the groove".to_owned(),
+    }
+}
+
+/// Closing stop, opening stop, tail stop, entry filler.
+pub(super) fn stops(layout: &Layout<'_>, shrinks: Length) -> Vec<Stop> {
+    let frame = Frame::of(&layout.spec.track);
+    let mut stops = Vec::new();
+    stops.extend(closing(frame.as_ref()));
+    stops.push(opening(layout, frame.as_ref()));
+    stops.extend(tail(layout, frame.as_ref(), shrinks));
+    stops.push(filler(layout, frame.as_ref()));
+    stops
+}
+
+/// A single door closes against the case; a pair and a bare track need a block.
+fn closing(frame: Option<&Frame>) -> Option<Stop> {
+    let (from, distance, note) = match frame {
+        Some(frame) if frame.is_pair() => (
+            "inside face of either side".to_owned(),
+            Length::from_nm(frame.inside.width.nm() / 2),
+            "between the lead edges, so that neither door can be pushed past the middle; leave it out until both doors \
+             are in if one entry serves both",
+        ),
+        Some(_) => return None,
+        None => ("closed end of the groove".to_owned(), Length::ZERO, "the lead edge rests here"),
+    };
+    Some(Stop { name: "closing stop", from, distance, length: None, note: note.to_owned() })
+}
+
+/// The opening stop acts on the lead slat, so that it holds the same place in every season.
+fn opening(layout: &Layout<'_>, frame: Option<&Frame>) -> Stop {
+    let travel = layout.run.travel;
+    let (from, distance) = match frame {
+        Some(frame) => (frame.front_edge(), frame.front_reach() - travel),
+        None => ("closed end of the groove".to_owned(), travel),
+    };
+    Stop {
+        name: "opening stop",
+        from,
+        distance,
+        length: None,
+        note: "to the lead edge of the open door; catch the lead slat, not the tail: the tail moves with the seasons"
+            .to_owned(),
+    }
+}
+
+/// A block in the groove at the tail of the open door, set for the dry season; none where the tail stands in a bend.
+fn tail(layout: &Layout<'_>, frame: Option<&Frame>, shrinks: Length) -> Option<Stop> {
+    let section = layout.section();
+    let open = layout.track.tail_on_centreline(&section, layout.run.travel.mm_f64(), Lie::Pulled);
+    let station = length(open) - shrinks;
+    let (index, along, rest) = straight_at(&layout.run.path, station)?;
+    let (from, distance) = match frame {
+        Some(frame) => frame.edge(index, along)?,
+        None => ("far end of the groove".to_owned(), rest?),
+    };
+    Some(Stop {
+        name: "tail stop",
+        from,
+        distance,
+        length: None,
+        note: "instead of the opening stop: set for the dry season, it takes the season's swelling off the opening"
+            .to_owned(),
+    })
+}
+
+/// The straight run a centreline station lies on: its index, how far along it, and how far before the groove's end
+/// where only that run is left.
+fn straight_at(path: &[Segment], station: Length) -> Option<(usize, Length, Option<Length>)> {
+    let mut start = Length::ZERO;
+    for (index, segment) in path.iter().enumerate() {
+        let span = match *segment {
+            Segment::Straight(span) => span,
+            Segment::Arc { radius, degrees, .. } => length(radius.mm_f64() * degrees.to_radians()),
+        };
+        if station >= start && station <= start + span {
+            let straight = matches!(segment, Segment::Straight(_));
+            let rest = (index + 1 == path.len()).then(|| start + span - station);
+            return straight.then_some((index, station - start, rest));
+        }
+        start += span;
+    }
+    None
+}
+
+/// The entry is the side run let straight out through the back edge: a curved branch that joined from outside would be
+/// a reverse bend and lock square slats. Its filler closes the groove again.
+fn filler(layout: &Layout<'_>, frame: Option<&Frame>) -> Stop {
+    let Some(frame) = frame else {
+        return Stop {
+            name: "entry filler",
+            from: "far end of the groove".to_owned(),
+            distance: Length::ZERO,
+            length: None,
+            note: "the door is loaded at the far end; a block closes the groove there".to_owned(),
+        };
+    };
+    let side = match layout.run.path.get(2) {
+        Some(Segment::Straight(side)) => *side,
+        _ => Length::ZERO,
+    };
+    let near = frame.setback + frame.radius + side;
+    let groove = layout.spec.groove.width.mm_f64();
+    let note = if layout.run.back_corner {
+        let open = length((2.0 * frame.radius.mm_f64() * groove).sqrt());
+        format!(
+            "in the entry, its near end shaped to the corner's outer wall, which is missing over {}; it goes in when \
+             the door is loaded, before the tail first passes",
+            about(open, layout.units)
+        )
+    } else {
+        "in the entry, from the end of the groove to the back edge; it stops the tail too".to_owned()
+    };
+    Stop {
+        name: "entry filler",
+        from: "case front edge".to_owned(),
+        distance: near,
+        length: Some((frame.inside.depth - near).max(Length::ZERO)),
+        note,
+    }
+}
+
+/// Steps that bring the door into its track.
+pub(super) fn loading(layout: &Layout<'_>) -> Vec<String> {
+    let frame = Frame::of(&layout.spec.track);
+    let mut steps = Vec::new();
+    match &frame {
+        Some(_) if layout.run.back_corner => steps.push(
+            "rout the side run straight out through the back edge: the back corner leaves it tangentially".to_owned(),
+        ),
+        Some(_) => steps.push("rout the side run straight out through the back edge".to_owned()),
+        None => steps.push("load at the far end of the groove, open and with room behind it".to_owned()),
+    }
+    if layout.lead_is_loaded() {
+        steps.push("wax the grooves; feed the door in lead slat first; fit the handle afterwards".to_owned());
+    } else {
+        steps.push("wax the grooves; feed the door in first slat first, then fit lead slat and handle".to_owned());
+    }
+    steps.push("fit the entry filler, then the stops".to_owned());
+    if frame.as_ref().is_some_and(Frame::is_pair) {
+        steps.push(
+            "an entry for each door: either goes first. One entry for both: the far door goes in tail first, round the \
+             near corner and across the front; then the near door, lead slat first; the closing stop goes in last"
+                .to_owned(),
+        );
+    }
+    steps
+}
+
+/// How the lead slat can turn in the straight front groove, door closed.
+pub(super) fn lead_swing(layout: &Layout<'_>) -> LeadSwing {
+    let section = layout.section();
+    let behind = ((layout.track.front_run() - section.lead_width) / section.width).floor();
+    let lead = LeadInGroove {
+        groove: layout.track.groove,
+        tongue: section.tongue,
+        width: section.lead_width,
+        thickness: layout.spec.slats.lead_thickness.mm_f64(),
+        tongue_length: layout.guided().mm_f64(),
+        bare: 0.0,
+        slats_behind: behind.clamp(0.0, f64::from(section.slats)) * section.width,
+    };
+    LeadSwing {
+        yaw_in: lead.yaw_in().to_degrees(),
+        yaw_out: lead.yaw_out().to_degrees(),
+        meeting_step: length(lead.meeting_step()),
+        corner_forward: length(lead.corner_forward()),
+        face_corner_reach: length(lead.face_corner_reach()),
+    }
+}

@@ -1,0 +1,58 @@
+//! Cutters on the shelf tried on a door's slats, and what deepening the rabbet by small steps does.
+
+use super::details::{RabbetStep, Setup};
+use super::fit::{LEAD, SLAT, step};
+use super::layout::{Layout, bare_door};
+use super::{Door, FitCheck};
+use crate::job::DoorSpec;
+use crate::measure::Length;
+
+/// Steps of a deeper rabbet that are shown.
+const STEPS: i64 = 4;
+
+/// Each cutter on the shelf, in the shop file's order.
+pub(super) fn setups(layout: &Layout<'_>) -> Vec<Setup> {
+    let one = |cutter: &crate::job::Cutter| {
+        let spec = rabbeted(layout.spec, cutter.height, cutter.width);
+        let door = bare_door(&spec, layout.shop, layout.units);
+        Setup {
+            cutter: cutter.name.clone(),
+            tongue: door.tongue,
+            tongue_length: cutter.width,
+            margin: groove_margin(&door, SLAT).min(groove_margin(&door, LEAD)),
+            fits: door.fits(),
+        }
+    };
+    layout.shop.cutters.iter().map(one).collect()
+}
+
+/// The rabbet as it is and some steps deeper: should the running test bind, this is what each step gives.
+pub(super) fn rabbet_steps(layout: &Layout<'_>) -> Vec<RabbetStep> {
+    let slats = &layout.spec.slats;
+    let deeper = |n: i64| {
+        let depth = slats.rabbet_depth + step(layout.units) * n;
+        let spec = rabbeted(layout.spec, depth, slats.rabbet_length);
+        let door = bare_door(&spec, layout.shop, layout.units);
+        RabbetStep {
+            rabbet_depth: depth,
+            tongue: door.tongue,
+            slat_margin: groove_margin(&door, SLAT),
+            lead_margin: groove_margin(&door, LEAD),
+        }
+    };
+    let thinner = slats.thickness - slats.rabbet_depth;
+    (0..=STEPS).filter(|&n| step(layout.units) * n < thinner).map(deeper).collect()
+}
+
+fn rabbeted(spec: &DoorSpec, depth: Length, along: Length) -> DoorSpec {
+    let mut spec = spec.clone();
+    spec.slats.rabbet_depth = depth;
+    spec.slats.rabbet_length = along;
+    spec
+}
+
+/// Groove width over the chain's need, as the door's check has it.
+fn groove_margin(door: &Door, part: &str) -> Length {
+    let check = door.checks.iter().find(|check| check.check == "groove_width" && check.item == part);
+    check.and_then(FitCheck::length_margin).unwrap_or(Length::ZERO)
+}

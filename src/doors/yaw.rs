@@ -1,0 +1,109 @@
+//! How far a lead slat can turn in its groove, and what that does where two doors meet.
+//!
+//! Figures are `f64` in one length unit, angles in radians. Symbols: `G` groove width, `tau` tongue thickness, `e`
+//! canvas line to tongue, `p = G - tau` the play, `l` the guided length (hinge to the leading end of the tongue),
+//! `o = w_L - l` the bare overhang, `k` the face rabbet's depth on the lead slat.
+
+use super::groove_need::Tongue;
+
+/// A lead slat in a straight groove, ordinary slats behind it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LeadInGroove {
+    /// Groove width.
+    pub groove: f64,
+    /// Tongue section.
+    pub tongue: Tongue,
+    /// Width of the lead slat.
+    pub width: f64,
+    /// Thickness of the lead slat.
+    pub thickness: f64,
+    /// Length of its tongue along the travel.
+    pub tongue_length: f64,
+    /// Bare length between the hinge and the tongue: 0 when the tongue is left at the hinge side.
+    pub bare: f64,
+    /// Length of the ordinary slats behind it that lie on the straight run.
+    pub slats_behind: f64,
+}
+
+impl LeadInGroove {
+    /// Hinge to the leading end of the tongue.
+    #[must_use]
+    pub fn guided(self) -> f64 {
+        self.bare + self.tongue_length
+    }
+
+    /// The lead slat's width past its tongue.
+    #[must_use]
+    pub fn overhang(self) -> f64 {
+        (self.width - self.guided()).max(0.0)
+    }
+
+    /// Depth of the rabbet at the show face.
+    fn face_rabbet(self) -> f64 {
+        (self.thickness - self.tongue.offset - self.tongue.thickness).max(0.0)
+    }
+
+    /// Groove width less tongue thickness.
+    fn play(self) -> f64 {
+        self.groove - self.tongue.thickness
+    }
+
+    /// Largest yaw with the leading edge towards the canvas side, a straight chain of square slats behind:
+    /// `l sin psi + e (1 - cos psi) = G - tau`; zero without play.
+    #[must_use]
+    pub fn yaw_in(self) -> f64 {
+        let (guided, e) = (self.guided(), self.tongue.offset);
+        let reach = guided.hypot(e);
+        if self.play() <= 0.0 || reach <= 0.0 {
+            return 0.0;
+        }
+        e.atan2(guided) + ((self.play() - e) / reach).clamp(-1.0, 1.0).asin()
+    }
+
+    /// Largest yaw with the leading edge outwards: square slats act as one bar with the lead slat.
+    #[must_use]
+    pub fn yaw_out(self) -> f64 {
+        loose_yaw(self.groove, self.guided() + self.slats_behind, self.tongue.thickness).unwrap_or(0.0)
+    }
+
+    /// How far the leading face corner can move towards the canvas side from its centred position.
+    #[must_use]
+    pub fn edge_in(self) -> f64 {
+        let yaw = self.yaw_in();
+        self.width * yaw.sin() - self.play() / 2.0 + self.thickness * (1.0 - yaw.cos())
+    }
+
+    /// How far it can move outwards.
+    #[must_use]
+    pub fn edge_out(self) -> f64 {
+        let yaw = self.yaw_out();
+        self.play() / 2.0 + self.overhang() * yaw.sin() - self.face_rabbet() * (1.0 - yaw.cos())
+    }
+
+    /// How far the yawed face corner gets ahead of its square position, the hinge held.
+    #[must_use]
+    pub fn corner_forward(self) -> f64 {
+        let yaw = self.yaw_in().min(self.thickness.atan2(self.width));
+        self.thickness * yaw.sin() - self.width * (1.0 - yaw.cos())
+    }
+
+    /// Greatest step between the faces of two like doors that meet.
+    #[must_use]
+    pub fn meeting_step(self) -> f64 {
+        self.edge_in() + self.edge_out()
+    }
+
+    /// Outermost reach of the face corner from the groove's centreline in any pose, anywhere on the track.
+    #[must_use]
+    pub fn face_corner_reach(self) -> f64 {
+        self.groove / 2.0 + self.face_rabbet().hypot(self.overhang())
+    }
+}
+
+/// Largest yaw of a loose `length` x `thickness` tongue in a straight groove: `asin(G/D) - atan(tau/length)` with `D`
+/// its diagonal; `None` when the groove is as wide as the diagonal and the tongue can spin.
+#[must_use]
+pub fn loose_yaw(groove: f64, length: f64, thickness: f64) -> Option<f64> {
+    let diagonal = length.hypot(thickness);
+    (groove < diagonal).then(|| ((groove / diagonal).asin() - thickness.atan2(length)).max(0.0))
+}

@@ -1,0 +1,169 @@
+//! Stops, movement, set-ups and fixes of whole doors, worked out by hand or by laying the door out again.
+
+mod geometry_support;
+
+use geometry_support::{arc, case, door, inches, job, path, slats, straight};
+use rust_decimal::Decimal;
+use slatwright::doors::{Door, Figure, Fix, lay_out};
+use slatwright::job::{Cutter, DoorSpec, DoorTrack, Hand, Millings, Segment, Species};
+use slatwright::measure::Length;
+
+fn one(spec: DoorSpec) -> Door {
+    lay_out(&job(vec![spec], 1)).remove(0)
+}
+
+#[track_caller]
+fn near(length: Length, inches: f64, tolerance: f64) {
+    let value = length.mm_f64() / 25.4;
+    assert!((value - inches).abs() <= tolerance, "{value} is not {inches}");
+}
+
+#[test]
+fn stops_of_the_press_are_measured_from_real_edges() {
+    let door = one(door(case(Hand::PairLeft), slats()));
+    let stop = |name: &str| door.stops.iter().find(|stop| stop.name == name).unwrap();
+    assert_eq!(stop("closing stop").distance, inches("18"));
+    // Open, the lead edge stands one lead slat before the corner: 18 - 13-1/8.
+    assert_eq!(stop("opening stop").distance, inches("4-7/8"));
+    assert_eq!(stop("opening stop").from, "inside face of the left side");
+    // The entry leaves the side run where the back corner begins: 3/4 + 3 + 8 from the front, 3-3/4 to the back.
+    assert_eq!(stop("entry filler").distance, inches("11-3/4"));
+    assert_eq!(stop("entry filler").length, Some(inches("3-3/4")));
+    // 13-1/8 + 20-1/2 = 33-5/8 on the hinges' path; both corners turn on hinges at hypot(2.875, 5/16) instead of 3,
+    // and 2 x 7.5 chords on arcs stretch it by w^3/24r^2; the dry season pulls it in by 20-1/2 x .00248 x 2.291.
+    let along = 33.625 + std::f64::consts::PI * (3.0 - 2.891_93) + 15.0 * 0.244_14 / (24.0 * 2.891_93 * 2.891_93);
+    let beyond = along - 20.5 * 0.002_48 * 2.291 - (14.25 + 4.712_39 + 8.0 + 4.712_39);
+    let tail = stop("tail stop");
+    assert_eq!(tail.from, "inside face of the left side");
+    near(tail.distance, 3.75 + beyond, 0.01);
+}
+
+#[test]
+fn movement_follows_species_grain_and_humidity() {
+    let mut oak = slats();
+    oak.species = Species::settled("northern red oak");
+    let humid = |milling: Millings, species: &str| {
+        let mut slats = oak.clone();
+        slats.milling = milling;
+        slats.species = Species::settled(species);
+        let mut job = job(vec![door(case(Hand::PairLeft), slats)], 1);
+        job.shop.climate.insert("shop".to_owned(), Decimal::from(50));
+        job.shop.climate.insert("humid_season".to_owned(), Decimal::from(65));
+        job.shop.climate.insert("dry_season".to_owned(), Decimal::from(30));
+        lay_out(&job).remove(0).details.movement.unwrap()
+    };
+    // 70 degrees Fahrenheit: 50 % gives 9.246 %, 65 % gives 11.964 %, 30 % gives 6.172 %; the door is 20-1/2 in.
+    let flat = humid(Millings::Flat, "northern red oak");
+    near(flat.swells, 20.5 * 0.003_69 * 2.717_5, 1e-4);
+    near(flat.shrinks, 20.5 * 0.003_69 * 3.074_6, 1e-4);
+    near(flat.tongue_swells, 0.156_25 * 0.001_58 * 2.717_5, 1e-6);
+    let edge = humid(Millings::Edge, "northern red oak");
+    near(edge.swells, 20.5 * 0.001_58 * 2.717_5, 1e-4);
+    near(edge.tongue_swells, 0.156_25 * 0.003_69 * 2.717_5, 1e-6);
+    assert_eq!(humid(Millings::Any, "northern red oak").swells, flat.swells);
+    let unknown = humid(Millings::Flat, "heartwood of nowhere");
+    assert!(unknown.source.contains("no handbook figures"), "{}", unknown.source);
+    assert!(unknown.swells > flat.swells);
+}
+
+#[test]
+fn a_cutter_sets_tongue_and_rabbet() {
+    let mut job = job(vec![door(case(Hand::PairLeft), slats())], 1);
+    let cutter = |name: &str, width: &str, height: &str| Cutter {
+        name: name.to_owned(),
+        width: inches(width),
+        height: inches(height),
+    };
+    // A quarter by an eighth (common practice, no source) leaves a tongue as thick as this groove and too short.
+    job.shop.cutters = vec![cutter("quarter", "1/4", "1/8"), cutter("deep", "3/8", "1/4")];
+    let door = lay_out(&job).remove(0);
+    let [quarter, deep] = &door.details.setups[..] else { panic!("{:?}", door.details.setups) };
+    assert_eq!((quarter.tongue, quarter.tongue_length, quarter.fits), (inches("1/4"), inches("1/4"), false));
+    assert_eq!((deep.tongue, deep.tongue_length, deep.fits), (inches("1/8"), inches("3/8"), true));
+    let steps = &door.details.rabbet_steps;
+    assert_eq!(steps[0].rabbet_depth, inches("7/32"));
+    assert_eq!(steps[1].rabbet_depth, inches("15/64"));
+    assert!(steps.windows(2).all(|pair| pair[0].slat_margin < pair[1].slat_margin));
+}
+
+/// The specification with a fix's figure set to `value`.
+fn changed(spec: &DoorSpec, fix: &Fix, value: Figure) -> DoorSpec {
+    let mut spec = spec.clone();
+    match (fix.key, value, &mut spec.track) {
+        ("groove_width", Figure::Length(to), _) => spec.groove.width = to,
+        ("groove_depth", Figure::Length(to), _) => spec.groove.depth = to,
+        ("rabbet_depth", Figure::Length(to), _) => spec.slats.rabbet_depth = to,
+        ("rabbet_length", Figure::Length(to), _) => spec.slats.rabbet_length = to,
+        ("lead_width", Figure::Length(to), _) => spec.slats.lead_width = to,
+        ("lead_tongue", Figure::Length(to), _) => spec.slats.lead_tongue = Some(to),
+        ("width", Figure::Length(to), _) => spec.slats.width = to,
+        ("edge_bevel", Figure::Degrees(to), _) => spec.slats.edge_bevel = to,
+        ("corner_radius", Figure::Length(to), DoorTrack::Case { corner_radius, .. }) => *corner_radius = to,
+        ("corner_radius", Figure::Length(to), DoorTrack::Path { path, .. }) => {
+            // The tracks of these tests have arcs of one radius.
+            for segment in path {
+                if let Segment::Arc { radius, .. } = segment {
+                    *radius = to;
+                }
+            }
+        }
+        ("travel", Figure::Length(to), DoorTrack::Path { travel, .. }) => *travel = to,
+        ("path", Figure::Length(to), DoorTrack::Path { path, .. }) => {
+            *path.last_mut().expect("a path has pieces") = Segment::Straight(to);
+        }
+        other => panic!("no such change here: {other:?}"),
+    }
+    spec
+}
+
+#[test]
+fn each_fix_works_and_nothing_nearer_does() {
+    let mut wide = slats();
+    wide.lead_width = inches("2-1/2");
+    let mut shallow = slats();
+    shallow.rabbet_length = inches("1/4");
+    let short = vec![straight("14-1/4"), arc("3", 90.0, true), straight("12")];
+    let reverse = vec![straight("16"), arc("4", 60.0, true), arc("4", 60.0, false), straight("20")];
+    let failing = [
+        door(case(Hand::PairLeft), wide),
+        door(case(Hand::PairLeft), shallow),
+        door(path(short, "17-1/2", "12"), slats()),
+        door(path(reverse, "17-1/2", "14"), slats()),
+    ];
+    for spec in failing {
+        let door = one(spec.clone());
+        assert!(!door.fits() && !door.fixes.is_empty() && door.fixes.len() <= 3, "{:#?}", door.checks);
+        for fix in &door.fixes {
+            assert!(one(changed(&spec, fix, fix.to)).fixes.is_empty(), "{fix:?} leaves something to fix");
+            let nearer = match (fix.from, fix.to) {
+                (Figure::Length(from), Figure::Length(to)) if from < to => {
+                    Figure::Length((to - Length::SIXTY_FOURTH).max(from))
+                }
+                (Figure::Length(from), Figure::Length(to)) => Figure::Length((to + Length::SIXTY_FOURTH).min(from)),
+                (Figure::Degrees(_), Figure::Degrees(to)) => Figure::Degrees(to - 0.5),
+                other => panic!("{other:?}"),
+            };
+            // Coarse figures move by 1/8 in: a sixty-fourth nearer may still do.
+            if !["corner_radius", "travel", "path"].contains(&fix.key) {
+                assert!(!one(changed(&spec, fix, nearer)).fixes.is_empty(), "{fix:?} could be nearer");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_sound_door_needs_no_fix() {
+    assert!(one(door(case(Hand::PairLeft), slats())).fixes.is_empty());
+}
+
+#[test]
+fn room_of_the_press() {
+    let door = one(door(case(Hand::PairLeft), slats()));
+    let room = door.details.room.unwrap();
+    assert_eq!(room.clear_opening, inches("13-1/8"));
+    // 3/4 to the centreline, half the groove, a liner of 1/4 with 1/8 to run: 1-1/4 each side, front and back.
+    assert_eq!(room.inside_width, Some(inches("33-1/2")));
+    assert_eq!(room.inside_depth, Some(inches("13")));
+    assert_eq!(room.between_tails, Some(room.stow_left * 2));
+    assert!(room.meets.contains("18 in"), "{}", room.meets);
+}

@@ -1,0 +1,211 @@
+//! Whole doors laid out: counts, sizes and checks worked out by hand.
+
+mod geometry_support;
+
+use geometry_support::{arc, case, door, inches, job, path, slats, straight};
+use slatwright::doors::{Door, Figure, FitCheck, lay_out};
+use slatwright::job::{DoorTrack, Hand, LeadFitted, RabbetFace, Segment};
+use slatwright::measure::Length;
+
+fn one(spec: slatwright::job::DoorSpec) -> Door {
+    lay_out(&job(vec![spec], 1)).remove(0)
+}
+
+#[track_caller]
+fn check<'a>(door: &'a Door, name: &str, item: &str) -> &'a FitCheck {
+    door.checks
+        .iter()
+        .find(|check| check.check == name && check.item == item)
+        .unwrap_or_else(|| panic!("no check {name} of {item} in {:#?}", door.checks))
+}
+
+#[track_caller]
+fn needed(check: &FitCheck) -> Length {
+    match check.needed {
+        Figure::Length(length) => length,
+        other => panic!("{other:?}"),
+    }
+}
+
+#[test]
+fn the_press_goes_round_its_back_corner() {
+    let doors = lay_out(&job(vec![door(case(Hand::PairLeft), slats()), door(case(Hand::PairRight), slats())], 2));
+    assert_eq!(doors.len(), 2);
+    let door = &doors[1];
+    assert_eq!((door.cabinet, door.index, door.count), (0, 1, 2));
+    assert!(door.fits(), "{:#?}", door.checks);
+    let corner = arc("3", 90.0, true);
+    // 36/2 - 3/4 - 3 = 14-1/4 in front, 15-1/2 - 3/4 - 3/4 - 2 x 3 = 8 at the side, half the back behind.
+    assert_eq!(door.path, vec![straight("14-1/4"), corner, straight("8"), corner, straight("14-1/4")]);
+    assert_eq!(door.travel, inches("13-1/8"));
+    // 14-1/4 + 3 pi/2 to the end of the corner; 1-1/8 + 31 x 5/8 = 20-1/2 reaches 1-1/4 past it, 30 slats do not.
+    assert!((door.cover.mm_f64() / 25.4 - 18.962_389).abs() < 1e-6);
+    assert_eq!(door.slats, 31);
+    assert_eq!(door.door_length, inches("20-1/2"));
+    assert_eq!(door.slat_length, inches("28-9/16"));
+    assert_eq!(door.tongue, inches("5/32"));
+    // 28-9/16 - 2 x 1/2 + 2 x 1/2; 31 x 5/8 - 1/4 + 1/4 + 1.
+    assert_eq!(door.cloth_along_slat, inches("28-9/16"));
+    assert_eq!(door.cloth_along_travel, inches("20-3/8"));
+}
+
+#[test]
+fn groove_needs_of_the_press() {
+    let door = one(door(case(Hand::PairLeft), slats()));
+    // tau + W^2 / (4 (2 R - tau)): .15625 + .390625 / 23.375, and with 1-1/8: .15625 + 1.265625 / 23.375.
+    let slat = needed(check(&door, "groove_width", "slat"));
+    assert!((slat.mm_f64() / 25.4 - 0.172_961_2).abs() < 1e-6, "{slat:?}");
+    let lead = needed(check(&door, "groove_width", "lead slat"));
+    assert!((lead.mm_f64() / 25.4 - 0.210_394_4).abs() < 1e-6, "{lead:?}");
+    // W^2 / (8 (G - tau)) + tau/2 for the lead slat: 1.265625 / .75 + .078125.
+    let radius = needed(check(&door, "arc_radius", "lead slat"));
+    assert!((radius.mm_f64() / 25.4 - 1.765_625).abs() < 1e-6, "{radius:?}");
+}
+
+#[test]
+fn a_wide_lead_slat_that_cannot_turn_is_told_what_would_help() {
+    let mut wide = slats();
+    wide.lead_width = inches("2-1/2");
+    let refused = one(door(case(Hand::PairLeft), wide.clone()));
+    let lead = check(&refused, "groove_width", "lead slat");
+    assert!(!lead.ok && !refused.fits());
+    let advice = lead.advice.clone().unwrap();
+    assert!(advice.contains("a groove 7/16 in wide"), "{advice}");
+    // Cut back so that .15625 + l^2 / 23.375 = 1/4: l = 1.4802, 1-15/32 on the rule.
+    assert!(advice.contains("1-15/32 in"), "{advice}");
+    wide.lead_tongue = Some(inches("1-15/32"));
+    assert!(one(door(case(Hand::PairLeft), wide.clone())).fits());
+    wide.lead_tongue = Some(inches("1-1/2"));
+    assert!(!one(door(case(Hand::PairLeft), wide.clone())).fits());
+    // Fitted after loading it never meets a bend: the travel ends at the front run.
+    wide.lead_tongue = None;
+    wide.lead_fitted = LeadFitted::After;
+    let after = one(door(case(Hand::PairLeft), wide));
+    assert!(after.fits(), "{:#?}", after.checks);
+    assert_eq!(needed(check(&after, "groove_width", "lead slat")), inches("5/32"));
+}
+
+#[test]
+fn a_deep_case_needs_no_back_corner() {
+    let mut track = case(Hand::Left);
+    if let DoorTrack::Case { inside, .. } = &mut track {
+        inside.width = inches("20");
+        inside.depth = inches("30");
+    }
+    let door = one(door(track, slats()));
+    assert!(door.fits(), "{:#?}", door.checks);
+    // 20 - 3/4 - 3 in front; 30 - 3/4 - 3 less a quarter inch at the back.
+    assert_eq!(door.path, vec![straight("16-1/4"), arc("3", 90.0, true), straight("26")]);
+}
+
+#[test]
+fn a_roll_up_runs_up_across_and_down() {
+    let door = one(door(case(Hand::Up), slats()));
+    let corner = arc("3", 90.0, true);
+    assert_eq!(door.path, vec![straight("24-1/4"), corner, straight("8"), corner, straight("24")]);
+    assert_eq!(door.travel, inches("23-1/8"));
+}
+
+#[test]
+fn a_door_too_long_for_its_track_says_by_how_much() {
+    let track = vec![straight("14-1/4"), arc("3", 90.0, true), straight("12")];
+    let door = one(door(path(track, "17-1/2", "12"), slats()));
+    let stow = check(&door, "stow", "door");
+    assert!(!stow.ok);
+    // 12 + 1-1/8 + 29 x 5/8 = 31-1/4 against 14-1/4 + 12 + r pi/2 with hinges at hypot(2.875, 5/16) = 2.8919.
+    let short = stow.length_margin().unwrap().mm_f64() / 25.4;
+    // The chords on the arc use up a little more of the path, about w^3 / 24 r^2 each.
+    assert!((-0.4574 - 0.012..-0.4574).contains(&short), "{short}");
+    assert!(stow.advice.clone().unwrap().contains("longer stows it"));
+}
+
+#[test]
+fn a_reverse_bend_locks_square_slats() {
+    let track = vec![straight("16"), arc("4", 60.0, true), arc("4", 60.0, false), straight("20")];
+    let mut bevelled = slats();
+    let square = one(door(path(track.clone(), "17-1/2", "14"), bevelled.clone()));
+    assert!(!check(&square, "edge_bevel", "slat").ok);
+    // asin(w / 2 r_h) with the canvas outside: r_m = 4 - 1/8 + 5/32 = 4.03125.
+    match check(&square, "edge_bevel", "slat").needed {
+        Figure::Degrees(angle) => assert!((angle - (0.3125f64 / 4.03125).atan().to_degrees()).abs() < 1e-9),
+        other => panic!("{other:?}"),
+    }
+    bevelled.edge_chamfer = inches("1/16");
+    assert!(!one(door(path(track.clone(), "17-1/2", "14"), bevelled.clone())).fits(), "a chamfer is no bevel");
+    bevelled.edge_bevel = 8.0;
+    let door = one(door(path(track, "17-1/2", "14"), bevelled));
+    assert!(door.fits(), "{:#?}", door.checks);
+}
+
+#[test]
+fn a_back_rabbet_needs_more_groove() {
+    let mut back = slats();
+    back.rabbet_face = RabbetFace::Back;
+    let door = one(door(case(Hand::PairLeft), back));
+    // .15625 + .390625 / (4 (6 - .15625 - .4375)).
+    let slat = needed(check(&door, "groove_width", "slat"));
+    assert!((slat.mm_f64() / 25.4 - 0.174_315).abs() < 1e-5, "{slat:?}");
+}
+
+#[test]
+fn faults_of_the_section_say_by_how_much() {
+    let mut deep = slats();
+    deep.rabbet_depth = inches("3/8");
+    let none = one(door(case(Hand::PairLeft), deep));
+    assert!(!check(&none, "rabbet_depth", "slat").ok);
+
+    let mut shallow = slats();
+    shallow.rabbet_depth = inches("1/8");
+    let thick = one(door(case(Hand::PairLeft), shallow));
+    assert!(!check(&thick, "tongue_fit", "slat").ok);
+    assert_eq!(check(&thick, "tongue_fit", "slat").length_margin(), Some(Length::ZERO));
+
+    let mut short = slats();
+    short.rabbet_length = inches("21/64");
+    let drags = one(door(case(Hand::PairLeft), short));
+    assert_eq!(check(&drags, "tongue_length", "slat").length_margin(), Some(-inches("1/64")));
+    assert!(!drags.fits());
+}
+
+#[test]
+fn a_narrow_radius_is_refused() {
+    let track = vec![straight("14"), arc("1/8", 90.0, true), straight("30")];
+    let door = one(door(path(track, "15", "12"), slats()));
+    assert!(!check(&door, "arc_radius", "slat").ok);
+}
+
+#[test]
+fn odd_input_never_panics() {
+    let tiny = Length::from_nm(1);
+    let huge = Length::LIMIT;
+    let sizes = [tiny, inches("1/64"), inches("3"), huge];
+    for width in sizes {
+        for radius in sizes {
+            for groove in sizes {
+                for run in [Length::ZERO, tiny, huge] {
+                    let mut odd = slats();
+                    odd.width = width;
+                    odd.lead_width = radius;
+                    odd.rabbet_face = if groove > tiny { RabbetFace::Back } else { RabbetFace::Show };
+                    odd.lead_fitted = if run > tiny { LeadFitted::After } else { LeadFitted::Before };
+                    odd.lead_tongue = Some(groove);
+                    let bend = |degrees| Segment::Arc { radius, degrees, canvas_inside: groove > tiny };
+                    let segments = vec![Segment::Straight(run), bend(180.0), bend(1e-9), Segment::Straight(run)];
+                    let track = DoorTrack::Path { name: "odd".to_owned(), path: segments, cover: run, travel: radius };
+                    let mut spec = door(track, odd);
+                    spec.groove.width = groove;
+                    let _ = one(spec);
+                }
+            }
+        }
+    }
+    for hand in [Hand::Left, Hand::PairRight, Hand::Up] {
+        let mut track = case(hand);
+        if let DoorTrack::Case { inside, corner_radius, .. } = &mut track {
+            inside.width = tiny;
+            inside.depth = tiny;
+            *corner_radius = huge;
+        }
+        assert!(!one(door(track, slats())).fits());
+    }
+}
