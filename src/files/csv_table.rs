@@ -147,12 +147,16 @@ fn read_header(desk: &Desk, text: &str, cells: &[(String, Place)], columns: &Col
         return None;
     }
     let mut good = true;
+    let mut meant = Vec::new();
     for (at, name) in names.iter().enumerate() {
         let place = cells[at].1;
         if !known(name) {
             let problem = Problem::new(Kind::UnknownKey, place, format!("unknown column `{}`", shorten(name)));
             desk.add(match nearest(name, columns.all()) {
-                Some(near) => problem.help(format!("did you mean `{near}`?")),
+                Some(near) => {
+                    meant.push(near);
+                    problem.help(format!("did you mean `{near}`?"))
+                }
                 None => problem.help(format!("columns: {}", columns.all().collect::<Vec<_>>().join(","))),
             });
             good = false;
@@ -165,7 +169,8 @@ fn read_header(desk: &Desk, text: &str, cells: &[(String, Place)], columns: &Col
             good = false;
         }
     }
-    for missing in columns.required.iter().filter(|column| !names.iter().any(|name| name == *column)) {
+    let absent = |column: &&&'static str| !names.iter().any(|name| name == **column) && !meant.contains(*column);
+    for missing in columns.required.iter().filter(absent) {
         let problem = Problem::new(Kind::Missing, first, format!("the column `{missing}` is missing"));
         desk.add(problem.help(format!("the first line is `{wanted}`")));
         good = false;

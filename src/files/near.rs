@@ -1,6 +1,6 @@
 //! The nearest known word to one that was mistyped.
 
-/// The candidate most like `word`, when it is like enough to be worth naming: two letters off, or one in three.
+/// The candidate most like `word`, when it is like enough to be worth naming: one letter in three off, or one.
 pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let plain = |text: &str| text.to_lowercase().replace(['-', ' '], "_");
     let word = plain(word);
@@ -16,7 +16,7 @@ pub(crate) fn nearest<'a>(word: &str, candidates: impl IntoIterator<Item = &'a s
             let distance = strsim::damerau_levenshtein(&word, &like);
             (if contained { distance.min(2) } else { distance }, candidate)
         })
-        .filter(|(distance, candidate)| *distance <= (candidate.len() / 3).max(2) && *distance < candidate.len())
+        .filter(|(distance, candidate)| *distance <= (candidate.len() / 3).max(1) && *distance < candidate.len())
         .min_by_key(|(distance, _)| *distance)
         .map(|(_, candidate)| candidate)
 }

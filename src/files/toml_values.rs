@@ -32,7 +32,13 @@ impl Table<'_> {
         let text: &str = match value.get_ref() {
             DeValue::String(text) => text,
             DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
-            DeValue::Float(number) => number.as_str(),
+            DeValue::Float(number) if !number.as_str().contains(['n', 'i']) => number.as_str(),
+            DeValue::Integer(_) | DeValue::Float(_) => {
+                let what = format!("`{key}` is no plain figure");
+                let problem = Problem::new(Kind::BadValue, self.place(value.span()), what);
+                self.desk.add(problem.help(format!("it takes {form}")));
+                return Entry::Faulty;
+            }
             _ => {
                 self.wrong_form(key, value, form);
                 return Entry::Faulty;
@@ -90,7 +96,13 @@ impl Table<'_> {
     /// A rate at or above zero and below one.
     pub(crate) fn rate(&mut self, key: &'static str) -> Entry<Ratio> {
         self.written(key, "a rate below 1: 0.08 means 8 %", |text| {
-            Ratio::below_one(plain_decimal(text)?).map_err(|error| Fault::new(error, "0.08 means 8 %"))
+            let figure = plain_decimal(text)?;
+            Ratio::below_one(figure).map_err(|error| {
+                // 8 was meant as 8 %: show how that is written.
+                let meant = (figure / Decimal::ONE_HUNDRED).normalize();
+                let help = (Decimal::ONE..Decimal::ONE_HUNDRED).contains(&figure).then(|| format!("write {meant}"));
+                Fault { what: error.to_string(), help }
+            })
         })
     }
 

@@ -89,6 +89,12 @@ impl Species {
         Ok(Self(WOODS.iter().find(known).map_or(word, |(name, _)| (*name).to_owned())))
     }
 
+    /// Every word that settles to this species, the settled name first.
+    pub(crate) fn words(&self) -> impl Iterator<Item = &str> {
+        let aliases = WOODS.iter().find(|(name, _)| *name == self.0).map_or(&[] as &[&str], |(_, aliases)| aliases);
+        std::iter::once(self.name()).chain(aliases.iter().copied())
+    }
+
     /// The settled name.
     #[must_use]
     pub fn name(&self) -> &str {

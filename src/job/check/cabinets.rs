@@ -21,10 +21,15 @@ const LARGEST: Length = Length::from_mm(20_000);
 const MOST_SLATS: i64 = 2_000;
 
 /// All cabinets in order; `None` when one is missing or faulty (noted).
-pub(super) fn settle(check: &Check, written: &JobFile, shop: Option<&Shop>) -> Option<Vec<Cabinet>> {
+pub(super) fn settle(
+    check: &Check,
+    written: &JobFile,
+    shop: Option<&Shop>,
+    end_clear: &Entry<Length>,
+) -> Option<Vec<Cabinet>> {
     let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door") };
     let tracks = tracks(check, &written.tracks.list);
-    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop };
+    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, end_clear };
     let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
     let cabinets = all(cabinets)?;
     let built: u64 = cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum();
@@ -43,6 +48,8 @@ struct Rooms<'a> {
     tracks: &'a Tracks,
     job_slats: &'a SlatsFile,
     shop: Option<&'a Shop>,
+    /// As written in the shop file, for its place.
+    end_clear: &'a Entry<Length>,
 }
 
 struct CabinetNames {
@@ -362,10 +369,11 @@ fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, groove: Groo
         EndClear::Given(given) => given,
         EndClear::Auto => least.max(Length::from_64ths(32)),
     };
-    let place = file.rabbet_length.place().unwrap_or(file.head.place);
     if bare < least {
-        let what = format!("`end_clear` in the shop file is {}: the cloth would lie on the tongues", show(check, bare));
-        let problem = Problem::new(Kind::Conflict, place, what);
+        let what = format!("with {} of each end bare the cloth comes too near the tongues", show(check, bare));
+        let rabbet = file.rabbet_length.place().unwrap_or(file.head.place);
+        let problem = Problem::new(Kind::Conflict, rooms.end_clear.place().unwrap_or(rabbet), what);
+        let problem = problem.also(rabbet, "the length of the rabbet");
         check.note(problem.help(format!("at least rabbet_length + 1/8 in, here {}", show(check, least))));
     } else if length <= bare * 2 {
         let what = format!(
@@ -378,7 +386,7 @@ fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, groove: Groo
 }
 
 fn refuse_count(check: &Check, file: &SlatsFile, spec: &SlatSpec, track: &At<Length>) {
-    if spec.width.is_positive() && track.value.div_ceil(spec.width) > MOST_SLATS {
+    if spec.width.is_positive() && track.value <= LARGEST && track.value.div_ceil(spec.width) > MOST_SLATS {
         let what = format!("slats {} wide make thousands of them in one door", show(check, spec.width));
         let problem = Problem::new(Kind::BadValue, file.width.place().unwrap_or(track.place), what);
         check.note(problem.help(format!("at most about {MOST_SLATS} slats a door; check the unit")));

@@ -8,16 +8,17 @@ mod pieces;
 mod shop;
 mod slats;
 mod stock;
+mod woods;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use defaults::{COMMON_PRACTICE, Defaults};
 
-use super::{BoardStock, Job, Species};
+use super::{BoardStock, Bolt, Job};
 use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, Sources,
-    nearest, open_table, read_boards, read_cloth,
+    open_table, read_boards, read_cloth,
 };
 use crate::measure::Units;
 
@@ -81,7 +82,7 @@ fn check(desk: &Desk) -> Option<Job> {
     let shop_file = open_shop(&check, &written.shop);
     let uses = uses(&written);
     let shop = shop::settle(&check, &shop_file, uses);
-    let cabinets = cabinets::settle(&check, &written, shop.as_ref());
+    let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas.end_clear);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
     let lines = pieces::lines(&check, &written.lines.list);
@@ -95,8 +96,9 @@ fn check(desk: &Desk) -> Option<Job> {
     refuse_empty(&check, &written);
     refuse_no_stock(&check, &written);
     if let Some(boards) = &boards {
-        match_species(&check, &written, boards);
+        woods::refuse_unknown(&check, &written, boards);
     }
+    refuse_bare_stock(&check, &written, uses, boards.as_deref(), bolts.as_deref());
     let needed = !written.boards.is_missing() || uses.rips;
     Some(Job {
         name: name?,
@@ -196,42 +198,23 @@ fn refuse_no_stock(check: &Check, written: &JobFile) {
     }
 }
 
-/// Every wood the job asks for is one the boards file has: a strip comes only from its species.
-fn match_species(check: &Check, written: &JobFile, boards: &[BoardStock]) {
-    let doors = written.cabinets.list.iter().flat_map(|cabinet| {
-        let base = cabinet.slats.over(&written.slats).species;
-        let own = cabinet.door.list.iter().map(|door| door.slats.species.or(&base)).collect::<Vec<_>>();
-        if own.is_empty() { vec![base] } else { own }
-    });
-    let strips = written.strips.list.iter().map(|strip| strip.species.clone());
-    for entry in doors.chain(strips) {
-        let Some(At { value, place }) = entry.given() else { continue };
-        let Ok(species) = Species::named(value) else { continue };
-        if boards.iter().any(|board| board.species == species) {
-            continue;
+/// A stock file that is needed and has no rows; everything else about it would follow from that.
+fn refuse_bare_stock(
+    check: &Check,
+    written: &JobFile,
+    uses: Uses,
+    boards: Option<&[BoardStock]>,
+    bolts: Option<&[Bolt]>,
+) {
+    let cloth = uses.doors || !written.cloth_pieces.list.is_empty();
+    let bare = |needed: bool, rows: Option<usize>, path: &Entry<String>, what: &str| {
+        if let (true, Some(0), Some(at)) = (needed, rows, path.given()) {
+            let problem = Problem::new(Kind::Missing, at.place, format!("the {what} file has no rows"));
+            check.note(problem.help("write at least one row under its header"));
         }
-        let mut names: Vec<&str> = boards.iter().map(|board| board.species.name()).collect();
-        names.sort_unstable();
-        names.dedup();
-        let problem = Problem::new(Kind::UnknownName, *place, format!("no board in the boards file is {species}"));
-        check.note(match nearest(species.name(), names.iter().copied()) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")),
-            None if names.is_empty() => problem.help("the boards file has no rows"),
-            None => problem.help(format!("it has {}", names.join(", "))),
-        });
-    }
-}
-
-/// The species a file names, or a note that the word is shared by several.
-fn species(check: &Check, at: &At<String>) -> Option<Species> {
-    match Species::named(&at.value) {
-        Ok(species) => Some(species),
-        Err(error) => {
-            let help = format!("write one of: {}", error.choices.join(", "));
-            check.note(Problem::new(Kind::BadValue, at.place, error.to_string()).help(help));
-            None
-        }
-    }
+    };
+    bare(uses.rips, boards.map(<[_]>::len), &written.boards, "boards");
+    bare(cloth, bolts.map(<[_]>::len), &written.cloth, "cloth");
 }
 
 /// All of them, or `None` when one is missing (its fault is noted).

@@ -4,7 +4,8 @@ use rust_decimal::Decimal;
 
 use super::defaults::or;
 use super::slats::{milling, refuse_thinner};
-use super::{COMMON_PRACTICE, Check, Uses, all, species};
+use super::woods::species;
+use super::{COMMON_PRACTICE, Check, Uses, all};
 use crate::files::{Entry, Kind, LineFile, PieceFile, Place, Problem, SparesFile, StripFile};
 use crate::job::{ExtraLine, LooseCloth, LooseStrip, SpareRate, SparesRule};
 use crate::measure::{Length, Ratio};

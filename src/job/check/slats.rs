@@ -1,7 +1,8 @@
 //! The slats of a door: defaults of the job, the cabinet's and the door's own keys over them.
 
+use super::Check;
 use super::defaults::{EDGE_CHAMFER, or};
-use super::{Check, species};
+use super::woods::species;
 use crate::files::{At, Entry, Head, Kind, Place, Problem, SlatsFile};
 use crate::job::{LeadFitted, Millings, RabbetFace, SlatSpec};
 use crate::measure::Length;

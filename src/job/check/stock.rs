@@ -2,7 +2,8 @@
 
 use super::defaults::or;
 use super::names::Names;
-use super::{Check, all, optional, species};
+use super::woods::species;
+use super::{Check, all, optional};
 use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem};
 use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit};
 use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio, StockThickness};
