@@ -165,3 +165,52 @@ fn bolt(check: &Check, names: &mut Names, row: &ClothRow) -> Option<Bolt> {
         taken_as_washed: row.shrink_along.is_missing() && row.shrink_across.is_missing(),
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Units, parse_length, parse_thickness};
+
+    fn cost(price: &str, per: BoardUnit, thickness: &str, width: &str, length: &str) -> i64 {
+        let read = |text| parse_length(text, Units::Inch).unwrap();
+        let thickness = parse_thickness(thickness, Units::Inch).unwrap();
+        board_cost(Price::parse(price).unwrap(), per, thickness, read(width), read(length)).unwrap().get()
+    }
+
+    /// Board feet of the published examples (powershardwoods.com: 1 x 6 x 96 = 4; woodworkingtips.com etip04:
+    /// 1 x 9 x 96 = 6 and 1.5 x 9 x 96 = 9; inman.com 2008-12-05: 2 x 10 x 14 ft = 23.33), at a price each.
+    #[test]
+    fn board_feet_are_paid_by_the_quarter_size() {
+        assert_eq!(cost("9.85", BoardUnit::BoardFoot, "4/4", "6", "96"), 3940);
+        assert_eq!(cost("1", BoardUnit::BoardFoot, "4/4", "9", "96"), 600);
+        assert_eq!(cost("1", BoardUnit::BoardFoot, "6/4", "9", "96"), 900);
+        assert_eq!(cost("1", BoardUnit::BoardFoot, "8/4", "10", "14 ft"), 2333);
+        assert_eq!(cost("9.85", BoardUnit::BoardFoot, "4/4 s2s 13/16", "6", "96"), 3940);
+        // Under an inch pays as an inch (goodwoodcorp.com, "Hardwood terminology").
+        assert_eq!(cost("9.85", BoardUnit::BoardFoot, "3/4", "6", "96"), 3940);
+    }
+
+    #[test]
+    fn the_other_units_are_paid_by_volume_length_or_board() {
+        assert_eq!(cost("1450", BoardUnit::CubicMetre, "27 mm", "150 mm", "2400 mm"), 1409);
+        assert_eq!(cost("1450", BoardUnit::CubicMetre, "19 mm", "150 mm", "2400 mm"), 992);
+        assert_eq!(cost("2.25", BoardUnit::LinealFoot, "4/4", "6", "96"), 1800);
+        assert_eq!(cost("2.25", BoardUnit::LinealFoot, "4/4", "6", "8 ft"), 1800);
+        assert_eq!(cost("31.5", BoardUnit::Each, "4/4", "6", "96"), 3150);
+    }
+
+    #[test]
+    fn a_half_cent_rounds_up_and_less_does_not() {
+        assert_eq!(cost("0.125", BoardUnit::Each, "4/4", "6", "96"), 13);
+        assert_eq!(cost("0.1249", BoardUnit::Each, "4/4", "6", "96"), 12);
+        assert_eq!(cost("0.0025", BoardUnit::LinealFoot, "4/4", "6", "24"), 1);
+        assert_eq!(cost("0.0024", BoardUnit::LinealFoot, "4/4", "6", "24"), 0);
+    }
+
+    #[test]
+    fn the_dearest_board_that_a_file_may_hold_has_a_price() {
+        for unit in [BoardUnit::BoardFoot, BoardUnit::CubicMetre, BoardUnit::Each, BoardUnit::LinealFoot] {
+            assert!(cost("1000000", unit, "40/4", "2 m", "30 m") >= 100_000_000, "{unit:?}");
+        }
+    }
+}
