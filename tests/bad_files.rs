@@ -3,6 +3,8 @@
 //! `tests/bad_jobs/good` is a job that plans; every other folder there holds files that take the place of one
 //! of its four, each with one fault. What is said is compared word for word.
 
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
 use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};

@@ -1,5 +1,7 @@
 //! What good files mean: defaults, inheritance, the two forms of doors, spares, stock and prices.
 
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
 use slatwright::files::Sources;
 use slatwright::job::{
     self, DoorTrack, EndClear, Hand, Job, LeadFitted, Millings, Order, OrderRule, Overlap, Segment, SpareRate,

@@ -1,7 +1,7 @@
 //! What the files say, with the place of every word: texts, TOML tables and CSV rows, before any of it is
 //! taken for a job.
 //!
-//! Reading never stops at the first fault. Every reader notes what is wrong on a shared [`Desk`] and goes on,
+//! Reading never stops at the first fault. Every reader notes what is wrong on a shared desk and goes on,
 //! so that a maker sees all problems of all files at once. What the figures mean is the job room's business.
 
 mod boards_file;

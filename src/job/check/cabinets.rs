@@ -1,25 +1,16 @@
 //! Cabinets with their doors: the cabinet form, laid out from inside sizes, and doors given one by one on tracks.
 
-use std::collections::BTreeMap;
-
+use super::fit::{refuse_count, refuse_groove, refuse_huge, refuse_section, refuse_tight};
 use super::names::Names;
+use super::tracks::{self, Tracks, groove};
 use super::{COMMON_PRACTICE, Check, all, slats};
-use crate::files::{
-    At, CabinetFile, DoorFile, Entry, Head, JobFile, Kind, Problem, SegmentFile, SlatsFile, TrackFile, nearest,
-};
-use crate::job::{
-    Cabinet, Clearance, DoorSpec, DoorTrack, EndClear, Groove, Hand, InsideSize, Segment, Shop, SlatSpec,
-};
+use crate::files::{At, CabinetFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
+use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
 use crate::measure::Length;
 
 /// Most cabinets and doors built in one job, counts included.
 const MOST_CABINETS: u64 = 10_000;
 const MOST_DOORS: u64 = 20_000;
-/// Longest track and largest case: 20 m.
-const LARGEST: Length = Length::from_mm(20_000);
-/// Most slats in one door, roughly: more is a slip of the unit.
-const MOST_SLATS: i64 = 2_000;
-
 /// All cabinets in order; `None` when one is missing or faulty (noted).
 pub(super) fn settle(
     check: &Check,
@@ -28,7 +19,7 @@ pub(super) fn settle(
     end_clear: &Entry<Length>,
 ) -> Option<Vec<Cabinet>> {
     let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door") };
-    let tracks = tracks(check, &written.tracks.list);
+    let tracks = tracks::settle(check, &written.tracks.list);
     let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, end_clear };
     let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
     let cabinets = all(cabinets)?;
@@ -43,13 +34,13 @@ pub(super) fn settle(
 }
 
 /// What every cabinet is checked against.
-struct Rooms<'a> {
-    check: &'a Check<'a>,
+pub(super) struct Rooms<'a> {
+    pub(super) check: &'a Check<'a>,
     tracks: &'a Tracks,
     job_slats: &'a SlatsFile,
-    shop: Option<&'a Shop>,
+    pub(super) shop: Option<&'a Shop>,
     /// As written in the shop file, for its place.
-    end_clear: &'a Entry<Length>,
+    pub(super) end_clear: &'a Entry<Length>,
 }
 
 struct CabinetNames {
@@ -126,7 +117,7 @@ fn case(
     let (setback, side_inset, back_inset, corner_radius) = (setback?.value, side_inset?, back_inset?, radius?.value);
     let between = if doors == "up" { width } else { height };
     refuse_section(rooms, base, &spec, groove, &between);
-    refuse_count(check, base, &spec, &At { value: inside.width + inside.depth + inside.height, ..between.clone() });
+    refuse_count(check, base, &spec, &At { value: inside.width + inside.depth + inside.height, ..between });
     let doors = hands(doors).iter().map(|(hand, suffix)| {
         let name = format!("{} {suffix}", file.name.given()?.value);
         names.doors.take(check, &name, file.name.place()?);
@@ -156,12 +147,6 @@ fn inset(check: &Check, entry: &Entry<Length>, key: &str, setback: Option<&At<Le
         Entry::Faulty => None,
         Entry::Given(at) => Some(at.value),
     }
-}
-
-fn groove(check: &Check, head: &Head, width: &Entry<Length>, depth: &Entry<Length>) -> Option<Groove> {
-    let width = width.need(check.desk, head, "groove_width", "\"1/4\"");
-    let depth = depth.need(check.desk, head, "groove_depth", "\"5/16\"");
-    Some(Groove { width: width?.value, depth: depth?.value })
 }
 
 /// Doors given one by one, each on a track.
@@ -211,184 +196,4 @@ fn listed_door(
     let path = track.path.clone()?;
     let path = DoorTrack::Path { name: track.name.clone(), path, cover: cover.value, travel: travel?.value };
     Some(DoorSpec { name: name?, slats: spec, track: path, groove: track.groove, between: between.value })
-}
-
-/// The tracks by name.
-struct Tracks {
-    names: Names,
-    /// `None` where a track's groove is faulty: a door on it stays silent.
-    list: BTreeMap<String, Option<Track>>,
-}
-
-struct Track {
-    name: String,
-    groove: Groove,
-    groove_width: Entry<Length>,
-    path: Option<Vec<Segment>>,
-}
-
-impl Tracks {
-    fn find(&self, check: &Check, asked: &At<String>) -> Option<&Track> {
-        if let Some(track) = self.list.get(&asked.value) {
-            return track.as_ref();
-        }
-        let what = format!("there is no track `{}`", asked.value);
-        let problem = Problem::new(Kind::UnknownName, asked.place, what);
-        let names: Vec<&str> = self.names.known().collect();
-        check.note(match nearest(&asked.value, names.iter().copied()) {
-            Some(near) => problem.help(format!("did you mean `{near}`?")),
-            None if names.is_empty() => problem.help("add a `[[track]]` table of that name"),
-            None => problem.help(format!("tracks: {}", names.join(", "))),
-        });
-        None
-    }
-}
-
-fn tracks(check: &Check, files: &[TrackFile]) -> Tracks {
-    let mut tracks = Tracks { names: Names::of("track"), list: BTreeMap::new() };
-    for file in files {
-        let name = file.name.need(check.desk, &file.head, "name", "\"north corner\"");
-        let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth);
-        let segments = file.path.need(check.desk, &file.head, "path", "[{ straight = \"14-1/4\" }]");
-        let path = segments.and_then(|at| path(check, &at, groove));
-        let Some(At { value: name, place }) = name else { continue };
-        tracks.names.take(check, &name, place);
-        let groove_width = file.groove_width.clone();
-        let track = groove.map(|groove| Track { name: name.clone(), groove, groove_width, path });
-        tracks.list.entry(name).or_insert(track);
-    }
-    tracks
-}
-
-fn path(check: &Check, at: &At<Vec<SegmentFile>>, groove: Option<Groove>) -> Option<Vec<Segment>> {
-    if at.value.is_empty() {
-        let problem = Problem::new(Kind::Missing, at.place, "the path is empty");
-        check.note(problem.help("begin it with a straight run, such as `{ straight = \"14-1/4\" }`"));
-        return None;
-    }
-    let path = all(at.value.iter().map(|file| segment(check, file, groove)).collect())?;
-    let length: f64 = path
-        .iter()
-        .map(|segment| match segment {
-            Segment::Straight(length) => length.mm_f64(),
-            Segment::Arc { radius, degrees, .. } => radius.mm_f64() * degrees.to_radians(),
-        })
-        .sum();
-    if length > LARGEST.mm_f64() {
-        let problem = Problem::new(Kind::BadValue, at.place, "the track is longer than 20 m");
-        check.note(problem.help("check the unit: a bare figure is in the job's `units`"));
-    }
-    Some(path)
-}
-
-fn segment(check: &Check, file: &SegmentFile, groove: Option<Groove>) -> Option<Segment> {
-    let arc = !file.arc.is_missing();
-    if arc == !file.straight.is_missing() {
-        let what = "an entry of a path is either a straight run or an arc";
-        let help = "write `{ straight = \"14-1/4\" }` or `{ arc = \"3\", angle = 90, canvas = \"inside\" }`";
-        check.note(Problem::new(Kind::Conflict, file.head.place, what).help(help));
-        return None;
-    }
-    if !arc {
-        for (key, place) in [("angle", file.angle.place()), ("canvas", file.canvas.place())] {
-            if let Some(place) = place {
-                let problem =
-                    Problem::new(Kind::Conflict, place, format!("`{key}` is not used: a straight run has none"));
-                check.note(problem.help("take it out, or write `arc` in place of `straight`"));
-            }
-        }
-        return file.straight.given().map(|at| Segment::Straight(at.value));
-    }
-    let angle = file.angle.need(check.desk, &file.head, "angle", "90");
-    let canvas = check.defaults.other(&file.canvas, "[[track]] canvas", "inside", "inside");
-    let radius = file.arc.given()?;
-    if let Some(groove) = groove {
-        refuse_tight(check, radius, groove.width);
-    }
-    Some(Segment::Arc { radius: radius.value, degrees: angle?.value, canvas_inside: canvas? == "inside" })
-}
-
-fn show(check: &Check, length: Length) -> String {
-    format!("{} {}", length.show(check.units), check.units)
-}
-
-/// An arc cannot turn inside its own groove.
-fn refuse_tight(check: &Check, radius: &At<Length>, groove_width: Length) {
-    if radius.value * 2 < groove_width {
-        let what = format!(
-            "a radius of {} to the centreline is under half the groove's width of {}",
-            show(check, radius.value),
-            show(check, groove_width)
-        );
-        let problem = Problem::new(Kind::Conflict, radius.place, what);
-        check.note(problem.help("the inner wall of the groove needs a radius of its own"));
-    }
-}
-
-fn refuse_huge(check: &Check, at: &At<Length>) {
-    if at.value > LARGEST {
-        let what = format!("{} is larger than any cabinet", show(check, at.value));
-        let problem = Problem::new(Kind::BadValue, at.place, what);
-        check.note(problem.help("at most 20 m; check the unit: a bare figure is in the job's `units`"));
-    }
-}
-
-/// A tongue that is as thick as its groove is wide cannot run at all, whatever the bends.
-fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, width: &Entry<Length>, groove: Groove) {
-    let tongue = spec.thickness - spec.rabbet_depth;
-    // A rabbet through the whole slat has its own note.
-    if groove.width > tongue || tongue <= Length::ZERO {
-        return;
-    }
-    let what = format!("the tongue is {} thick and the groove {} wide", show(check, tongue), show(check, groove.width));
-    let place = width.place().unwrap_or(file.head.place);
-    let problem = Problem::new(Kind::Conflict, place, what).help("the groove has to be wider than the tongue");
-    check.note(match file.rabbet_depth.place() {
-        Some(place) => problem.also(place, "tongue thickness = thickness - rabbet_depth"),
-        None => problem,
-    });
-}
-
-/// The slat has to be longer than its two rabbets, and the cloth has to keep clear of them.
-fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, groove: Groove, between: &At<Length>) {
-    let Some(Shop { clearance: Clearance { end_play, .. }, canvas, .. }) = rooms.shop else { return };
-    let check = rooms.check;
-    let length = between.value + groove.depth * 2 - *end_play;
-    if length <= spec.rabbet_length * 2 {
-        let what = format!(
-            "the slats come out {} long, no longer than their two rabbets of {}",
-            show(check, length),
-            show(check, spec.rabbet_length)
-        );
-        let problem = Problem::new(Kind::Conflict, between.place, what);
-        check.note(problem.help("slat length = between + 2 groove_depth - end_play"));
-        return;
-    }
-    let least = spec.rabbet_length + Length::from_64ths(8);
-    let bare = match canvas.end_clear {
-        EndClear::Given(given) => given,
-        EndClear::Auto => least.max(Length::from_64ths(32)),
-    };
-    if bare < least {
-        let what = format!("with {} of each end bare the cloth comes too near the tongues", show(check, bare));
-        let rabbet = file.rabbet_length.place().unwrap_or(file.head.place);
-        let problem = Problem::new(Kind::Conflict, rooms.end_clear.place().unwrap_or(rabbet), what);
-        let problem = problem.also(rabbet, "the length of the rabbet");
-        check.note(problem.help(format!("at least rabbet_length + 1/8 in, here {}", show(check, least))));
-    } else if length <= bare * 2 {
-        let what = format!(
-            "the slats come out {} long, with {} of each end bare no cloth is left",
-            show(check, length),
-            show(check, bare)
-        );
-        check.note(Problem::new(Kind::Conflict, between.place, what).help("see `end_clear` in the shop file"));
-    }
-}
-
-fn refuse_count(check: &Check, file: &SlatsFile, spec: &SlatSpec, track: &At<Length>) {
-    if spec.width.is_positive() && track.value <= LARGEST && track.value.div_ceil(spec.width) > MOST_SLATS {
-        let what = format!("slats {} wide make thousands of them in one door", show(check, spec.width));
-        let problem = Problem::new(Kind::BadValue, file.width.place().unwrap_or(track.place), what);
-        check.note(problem.help(format!("at most about {MOST_SLATS} slats a door; check the unit")));
-    }
 }

@@ -3,11 +3,13 @@
 
 mod cabinets;
 mod defaults;
+mod fit;
 mod names;
 mod pieces;
 mod shop;
 mod slats;
 mod stock;
+mod tracks;
 mod woods;
 
 use std::path::{Path, PathBuf};
