@@ -4,6 +4,8 @@
 
 pub mod measure;
 
+pub mod files;
+
 pub mod job;
 
 pub mod doors;
@@ -15,3 +17,5 @@ pub mod packing;
 pub mod bill;
 
 pub mod verify;
+
+pub mod cli;

@@ -1,0 +1,225 @@
+//! What good files mean: defaults, inheritance, the two forms of doors, spares, stock and prices.
+
+#![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+use slatwright::files::Sources;
+use slatwright::job::{
+    self, DoorTrack, EndClear, Hand, Job, LeadFitted, Millings, Order, OrderRule, Overlap, Segment, SpareRate,
+};
+use slatwright::measure::{Length, Ratio, Units};
+
+const BOARDS: &str = "stock,species,thickness,width,length,on_hand,price,per\n\
+    a,cherry,4/4,6,96,,9.85,bf\nb,walnut,4/4,6,96,2,,\n";
+const CLOTH: &str = "bolt,width,selvage,on_hand_length,price,per,increment\nduck,60,0.5,,11.90,yard,9\n";
+const SLATS: &str = "[slats]\nspecies = \"cherry\"\nwidth = \"5/8\"\nthickness = \"3/8\"\nlead_width = \"1-1/8\"\n\
+    rabbet_depth = \"7/32\"\nrabbet_length = \"3/8\"\n";
+const CASE: &str = "[[cabinet]]\nname = \"press\"\ninside_width = 36\ninside_depth = 15.5\ninside_height = 28\n\
+    setback = \"3/4\"\ncorner_radius = 3\ngroove_width = \"1/4\"\ngroove_depth = \"5/16\"\n";
+const STRIP: &str =
+    "[[strip]]\nname = \"edging\"\nspecies = \"cherry\"\nlength = 31\nwidth = 0.75\nthickness = 0.375\nquantity = 14\n";
+
+fn sources(job: &str) -> Sources {
+    Sources::in_memory("jobs/hall.toml", job).with("jobs/boards.csv", BOARDS).with("jobs/cloth.csv", CLOTH)
+}
+
+/// A job of these parts, in inches, with boards and cloth.
+fn read(parts: &[&str]) -> Job {
+    let head = "name = \"hall\"\nunits = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n";
+    let text = format!("{head}{}", parts.join(""));
+    job::parse(&sources(&text)).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+fn default_of<'a>(job: &'a Job, key: &str) -> Option<(&'a str, &'a str)> {
+    job.defaults.iter().find(|used| used.key == key).map(|used| (used.value.as_str(), used.reason.as_str()))
+}
+
+fn sixty_fourths(n: i64) -> Length {
+    Length::from_64ths(n)
+}
+
+#[test]
+fn a_shop_that_says_nothing_works_by_the_listed_defaults() {
+    let job = read(&[SLATS, CASE, "doors = \"pair\"\n"]);
+    let cutting = job.shop.cutting;
+    assert_eq!([cutting.rip_kerf, cutting.crosscut_kerf, cutting.resaw_kerf], [sixty_fourths(8); 3]);
+    assert_eq!(cutting.end_trim, sixty_fourths(96));
+    assert_eq!((cutting.edge_trim_crosscut, cutting.edge_trim_rip), (sixty_fourths(16), sixty_fourths(32)));
+    assert_eq!((cutting.hold_width, cutting.length_trim), (sixty_fourths(48), sixty_fourths(32)));
+    assert_eq!((cutting.rip_trim, cutting.edge_clean), (Length::ZERO, sixty_fourths(2)));
+    assert_eq!((cutting.face_trim_thin, cutting.face_trim_thick), (sixty_fourths(6), sixty_fourths(8)));
+    assert_eq!((cutting.resaw, cutting.leaf_trim), (false, sixty_fourths(4)));
+    assert_eq!((cutting.min_blank, cutting.max_blank), (Length::from_inches(12), None));
+    assert_eq!(cutting.order, OrderRule::Only(Order::CrosscutFirst));
+    let clearance = job.shop.clearance;
+    assert_eq!((clearance.running, clearance.end_play), (sixty_fourths(2), sixty_fourths(4)));
+    assert_eq!((clearance.shoulder, clearance.lead_trim), (sixty_fourths(2), sixty_fourths(8)));
+    assert_eq!(clearance.overlap, Overlap::Slats(2));
+    let canvas = job.shop.canvas;
+    assert_eq!((canvas.end_clear, canvas.tail_clear), (EndClear::Auto, sixty_fourths(16)));
+    assert_eq!((canvas.lead_lap, canvas.trim, canvas.turn), (sixty_fourths(16), sixty_fourths(32), false));
+    assert_eq!(job.spares.rate, SpareRate::RejectRate(Ratio::percent(15.into()).unwrap()));
+    assert_eq!(job.spares.confidence, Ratio::percent(95.into()).unwrap());
+    assert_eq!((job.spares.setup_strips, job.spares.repair_strips), (2, 1));
+    let practice = "common practice, no source";
+    assert_eq!(default_of(&job, "[cutting] rip_kerf"), Some(("1/8 in", practice)));
+    assert_eq!(default_of(&job, "[spares] reject_rate"), Some(("0.15", practice)));
+    assert!(default_of(&job, "[clearance] end_play").unwrap().1.starts_with("published: "));
+    assert!(
+        job.defaults
+            .iter()
+            .all(|used| used.reason.contains(practice) || used.reason.starts_with("published") || used.key == "name")
+    );
+}
+
+#[test]
+fn a_default_that_nothing_uses_is_not_listed() {
+    let job = read(&[STRIP]);
+    for key in
+        ["[clearance] running", "[canvas] trim", "[slats] rabbet_face", "[cutting] edge_clean", "[cutting] resaw_kerf"]
+    {
+        assert_eq!(default_of(&job, key), None);
+    }
+    assert!(default_of(&job, "[cutting] rip_kerf").is_some());
+    let edge = read(&[STRIP, "milling = \"edge\"\n"]);
+    assert!(default_of(&edge, "[cutting] edge_clean").is_some());
+    let cloth = read(&["[[cloth_piece]]\nname = \"panel\"\nalong = 20\nacross = 14\nquantity = 2\nturn = true\n"]);
+    assert_eq!(cloth.defaults.iter().map(|used| used.key.as_str()).collect::<Vec<_>>(), ["currency"]);
+}
+
+#[test]
+fn a_value_that_is_given_is_no_default() {
+    let shop = "[cutting]\nrip_kerf = \"3/32\"\nface_trim = \"1/16\"\nedge_trim = 0\norder = \"any\"\n\
+        [clearance]\noverlap = \"1-1/2\"\n[canvas]\nend_clear = \"3/4\"\n";
+    let head =
+        "name = \"hall\"\nunits = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\nshop = \"../shop.toml\"\n";
+    let sources = sources(&format!("{head}{SLATS}{CASE}doors = \"up\"\n")).with("jobs/../shop.toml", shop);
+    let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    let cutting = job.shop.cutting;
+    assert_eq!(cutting.rip_kerf, sixty_fourths(6));
+    assert_eq!([cutting.face_trim_thin, cutting.face_trim_thick], [sixty_fourths(4); 2]);
+    assert_eq!([cutting.edge_trim_crosscut, cutting.edge_trim_rip], [Length::ZERO; 2]);
+    assert_eq!(cutting.order, OrderRule::Any);
+    assert_eq!(job.shop.clearance.overlap, Overlap::Length(sixty_fourths(96)));
+    assert_eq!(job.shop.canvas.end_clear, EndClear::Given(sixty_fourths(48)));
+    for key in ["rip_kerf", "order", "face_trim (under 8/4)", "edge_trim (rip first)", "edge_trim (crosscut first)"] {
+        assert_eq!(default_of(&job, &format!("[cutting] {key}")), None);
+    }
+    assert_eq!(default_of(&job, "[clearance] overlap"), None);
+}
+
+#[test]
+fn doors_of_a_case_are_named_and_carried_by_the_right_faces() {
+    for (word, names, hands, between) in [
+        ("left", &["press door"][..], &[Hand::Left][..], 28),
+        ("right", &["press door"], &[Hand::Right], 28),
+        ("pair", &["press left", "press right"], &[Hand::PairLeft, Hand::PairRight], 28),
+        ("up", &["press door"], &[Hand::Up], 36),
+    ] {
+        let job = read(&[SLATS, CASE, &format!("doors = \"{word}\"\nside_inset = 1\n")]);
+        let doors = &job.cabinets[0].doors;
+        assert_eq!(doors.iter().map(|door| door.name.as_str()).collect::<Vec<_>>(), names, "{word}");
+        for (door, hand) in doors.iter().zip(hands) {
+            assert_eq!(door.between, Length::from_inches(between), "{word}");
+            let DoorTrack::Case { hand: found, setback, side_inset, back_inset, .. } = &door.track else { panic!() };
+            assert_eq!(found, hand);
+            assert_eq!(
+                (*setback, *side_inset, *back_inset),
+                (sixty_fourths(48), Length::from_inches(1), sixty_fourths(48))
+            );
+        }
+    }
+}
+
+#[test]
+fn a_track_is_read_in_order_and_bends_both_ways() {
+    let job = read(&[
+        SLATS,
+        "[[track]]\nname = \"s\"\ngroove_width = \"1/4\"\ngroove_depth = \"5/16\"\npath = [ { straight = 14.25 }, ",
+        "{ arc = \"3\", angle = 90 }, { arc = 4, angle = 22.5, canvas = \"outside\" } ]\n",
+        "[[cabinet]]\nname = \"corner\"\ncount = 3\n[[cabinet.door]]\nname = \"left\"\ntrack = \"s\"\nbetween = 28\n",
+        "cover = \"17-1/2\"\ntravel = 12\n",
+    ]);
+    assert_eq!((job.cabinets[0].count, job.cabinets[0].inside), (3, None));
+    let door = &job.cabinets[0].doors[0];
+    assert_eq!(door.name, "corner left");
+    let DoorTrack::Path { path, cover, travel, .. } = &door.track else { panic!() };
+    let arc =
+        |inches, degrees, canvas_inside| Segment::Arc { radius: Length::from_inches(inches), degrees, canvas_inside };
+    assert_eq!(path, &[Segment::Straight(sixty_fourths(912)), arc(3, 90.0, true), arc(4, 22.5, false)]);
+    assert_eq!((*cover, *travel), (sixty_fourths(1120), Length::from_inches(12)));
+}
+
+#[test]
+fn a_cabinet_and_a_door_carry_slats_of_their_own() {
+    let job = read(&[
+        SLATS,
+        "milling = \"any\"\n",
+        "[[track]]\nname = \"t\"\ngroove_width = 0.25\ngroove_depth = 0.3\npath = [{ straight = 40 }]\n",
+        "[[cabinet]]\nname = \"own\"\nslats = { species = \"walnut\", lead_fitted = \"after\" }\n",
+        "[[cabinet.door]]\nname = \"a\"\ntrack = \"t\"\nbetween = 28\ncover = 17\ntravel = 12\n",
+        "slats = { width = \"3/4\", lead_tongue = 1 }\n",
+        "[[cabinet.door]]\nname = \"b\"\ntrack = \"t\"\nbetween = 28\ncover = 17\ntravel = 12\n",
+        CASE,
+        "doors = \"left\"\n[cabinet.slats]\nmilling = \"edge\"\n",
+    ]);
+    let slats: Vec<_> = job.cabinets.iter().flat_map(|cabinet| &cabinet.doors).map(|door| &door.slats).collect();
+    let woods: Vec<_> = slats.iter().map(|slats| slats.species.name()).collect();
+    assert_eq!(woods, ["black walnut", "black walnut", "black cherry"]);
+    let widths: Vec<_> = slats.iter().map(|slats| slats.width).collect();
+    assert_eq!(widths, [sixty_fourths(48), sixty_fourths(40), sixty_fourths(40)]);
+    let millings: Vec<_> = slats.iter().map(|slats| slats.milling).collect();
+    assert_eq!(millings, [Millings::Any, Millings::Any, Millings::Edge]);
+    assert_eq!(slats[0].lead_tongue, Some(Length::from_inches(1)));
+    assert_eq!((slats[1].lead_tongue, slats[1].lead_thickness), (None, sixty_fourths(24)));
+    assert_eq!([slats[0].lead_fitted, slats[2].lead_fitted], [LeadFitted::After, LeadFitted::Before]);
+}
+
+#[test]
+fn spares_are_given_in_one_of_three_ways() {
+    let rule = |text: &str| read(&[STRIP, text]).spares;
+    let percent = |n: i64| Ratio::percent(n.into()).unwrap();
+    assert_eq!(rule("[spares]\npercent = 25\n").rate, SpareRate::Percent(percent(25)));
+    assert_eq!(rule("[spares]\nreject_rate = 0.08\n").rate, SpareRate::RejectRate(percent(8)));
+    let none = rule("[spares]\nnone = true\n");
+    assert_eq!((none.rate, none.setup_strips, none.repair_strips), (SpareRate::None, 0, 0));
+    let setup = rule("[spares]\nnone = true\nsetup_strips = 3\n");
+    assert_eq!((setup.rate, setup.setup_strips, setup.repair_strips), (SpareRate::None, 3, 0));
+    assert_eq!(rule("[spares]\nrepair_strips = 2\n").repair_strips, 2);
+    let own = |text: &str| read(&[STRIP, text]).strips[0].spares;
+    assert_eq!(own(""), None);
+    assert_eq!(own("spares = \"none\"\n"), Some(SpareRate::None));
+    assert_eq!(own("spares = { reject_rate = 0.1 }\n"), Some(SpareRate::RejectRate(percent(10))));
+    assert_eq!(own("spares = { percent = 10 }\n"), Some(SpareRate::Percent(percent(10))));
+}
+
+#[test]
+fn a_metric_job_reads_bare_figures_as_millimetres() {
+    let boards = "\u{feff}Stock,species,length,thickness,width,on_hand,per,price\n\n\
+        a,cherry,2400,\"27\",150,,m3,1450\nb,cherry,2400,4/4 s2s 21 mm,150,,m3,1450\n,,,,,,,\n";
+    let job = "units = \"mm\"\nboards = \"boards.csv\"\n[[strip]]\nname = \"x\"\nspecies = \"black cherry\"\n\
+        length = 800\nwidth = \"5/8 in\"\nthickness = 10\nquantity = 1\n";
+    let sources = Sources::in_memory("hall.toml", job).with("boards.csv", boards);
+    let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!((job.units, job.name.as_str()), (Units::Millimetre, "hall"));
+    assert_eq!(job.strips[0].length, Length::from_mm(800));
+    assert_eq!(job.strips[0].width, sixty_fourths(40));
+    assert_eq!(job.boards.iter().map(|board| board.length).collect::<Vec<_>>(), [Length::from_mm(2400); 2]);
+    // 0.027 x 0.15 x 2.4 = 0.00972 m3; the surfaced board pays as 4/4: 0.0254 x 0.15 x 2.4 = 0.009144 m3.
+    assert_eq!(job.boards.iter().map(|board| board.unit_cost.get()).collect::<Vec<_>>(), [1409, 1326]);
+    assert_eq!(default_of(&job, "[cutting] rip_kerf").unwrap().0, "~3.18 mm");
+}
+
+#[test]
+fn bolts_for_sale_and_remnants_are_told_apart() {
+    let cloth = "bolt,width,selvage,on_hand_length,price,per,increment,shrink_along,shrink_across\n\
+        sold,60,0.5,,11.90,yard,4.5,10,\nfree,36,0,52,,,,,\npaid,36,0.5,52,4,metre,1,,\n";
+    let piece =
+        "name = \"x\"\ncloth = \"c.csv\"\n[[cloth_piece]]\nname = \"p\"\nalong = 20\nacross = 14\nquantity = 1\n";
+    let job = job::parse(&Sources::in_memory("hall.toml", piece).with("c.csv", cloth)).unwrap();
+    let [sold, free, paid] = job.bolts.as_slice() else { panic!() };
+    assert_eq!((sold.on_hand, sold.increment), (None, sixty_fourths(288)));
+    assert_eq!((sold.shrink_along, sold.shrink_across), (Ratio::percent(10.into()).unwrap(), Ratio::ZERO));
+    assert_eq!([sold.taken_as_washed, free.taken_as_washed], [false, true]);
+    assert_eq!((free.on_hand, free.price, free.increment), (Some(Length::from_inches(52)), None, Length::ZERO));
+    assert_eq!(paid.price.unwrap().1.word(), "metre");
+}
