@@ -87,6 +87,25 @@ fn a_default_that_nothing_uses_is_not_listed() {
 }
 
 #[test]
+fn defaults_of_spares_are_listed_where_a_strip_takes_them() {
+    let listed = |parts: &[&str]| {
+        let job = read(parts);
+        ["reject_rate", "confidence", "setup_strips", "repair_strips"]
+            .into_iter()
+            .filter(|key| default_of(&job, &format!("[spares] {key}")).is_some())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(listed(&[STRIP]), ["reject_rate", "confidence", "setup_strips"]);
+    assert_eq!(listed(&[STRIP, "spares = \"none\"\n"]), [""; 0]);
+    assert_eq!(listed(&[STRIP, "spares = { percent = 10 }\n"]), ["setup_strips"]);
+    assert_eq!(listed(&[STRIP, "spares = { reject_rate = 0.1 }\n"]), ["confidence", "setup_strips"]);
+    assert_eq!(listed(&[STRIP, "[spares]\npercent = 25\n"]), ["setup_strips"]);
+    assert_eq!(listed(&[STRIP, "[spares]\nnone = true\n"]), [""; 0]);
+    let doors = listed(&[SLATS, CASE, "doors = \"pair\"\n"]);
+    assert_eq!(doors, ["reject_rate", "confidence", "setup_strips", "repair_strips"]);
+}
+
+#[test]
 fn a_value_that_is_given_is_no_default() {
     let shop = "[cutting]\nrip_kerf = \"3/32\"\nface_trim = \"1/16\"\nedge_trim = 0\norder = \"any\"\n\
         [clearance]\noverlap = \"1-1/2\"\n[canvas]\nend_clear = \"3/4\"\n";
@@ -195,7 +214,7 @@ fn spares_are_given_in_one_of_three_ways() {
 #[test]
 fn a_metric_job_reads_bare_figures_as_millimetres() {
     let boards = "\u{feff}Stock,species,length,thickness,width,on_hand,per,price\n\n\
-        a,cherry,2400,\"27\",150,,m3,1450\nb,cherry,2400,4/4 s2s 21 mm,150,,m3,1450\n,,,,,,,\n";
+        a,cherry,2400,\"27\",150,,m3,1450\nb,cherry,2400,4/4 S2S 21 mm,150,,m3,1450\n,,,,,,,\n";
     let job = "units = \"mm\"\nboards = \"boards.csv\"\n[[strip]]\nname = \"x\"\nspecies = \"black cherry\"\n\
         length = 800\nwidth = \"5/8 in\"\nthickness = 10\nquantity = 1\n";
     let sources = Sources::in_memory("hall.toml", job).with("boards.csv", boards);

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
+use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 
 use crate::files::{Place, Problem, Problems, Span};
 
@@ -28,16 +28,18 @@ pub fn render(problems: &Problems, colour: bool) -> String {
 }
 
 fn group<'a>(problems: &'a Problems, problem: &'a Problem) -> Group<'a> {
-    let mut group = Level::ERROR.primary_title(problem.what.as_str()).element(origin(problems, problem.place));
-    if let Some((window, span, line)) = window(problems, problem.place) {
-        let primary = AnnotationKind::Primary.span(span);
-        group = group.element(Snippet::source(window).line_start(line).annotation(primary));
-    }
+    let title = Level::ERROR.primary_title(problem.what.as_str());
+    let mut group = match window(problems, problem.place) {
+        Some(window) => {
+            let primary = AnnotationKind::Primary.span(window.span.clone());
+            title.elements(window.elements(problems, problem.place, primary))
+        }
+        None => title.element(Origin::path(problems.file(problem.place).shown_path())),
+    };
     for (place, remark) in &problem.also {
-        if let Some((window, span, line)) = window(problems, *place) {
-            let also = AnnotationKind::Context.span(span).label(remark.as_str());
-            group = group.element(origin(problems, *place));
-            group = group.element(Snippet::source(window).line_start(line).annotation(also));
+        if let Some(window) = window(problems, *place) {
+            let also = AnnotationKind::Context.span(window.span.clone()).label(remark.as_str());
+            group = group.elements(window.elements(problems, *place, also));
         }
     }
     if let Some(help) = &problem.help {
@@ -46,20 +48,28 @@ fn group<'a>(problems: &'a Problems, problem: &'a Problem) -> Group<'a> {
     group
 }
 
-fn origin(problems: &Problems, place: Place) -> Origin<'static> {
-    let file = problems.file(place);
-    let origin = Origin::path(file.shown_path());
-    match place.span {
-        Some(span) => {
-            let (line, column) = file.line_column(span.start);
-            origin.line(line).char_column(column)
+/// The line at fault, cut where it is long.
+struct Window {
+    text: String,
+    /// The fault in `text`.
+    span: Range<usize>,
+    line: usize,
+    /// The fault's column in the whole line, where `text` does not begin with it.
+    column: Option<usize>,
+}
+
+impl Window {
+    fn elements<'a>(self, problems: &Problems, place: Place, at: Annotation<'a>) -> Vec<Element<'a>> {
+        let path = problems.file(place).shown_path();
+        let snippet = Snippet::source(self.text).line_start(self.line).annotation(at);
+        match self.column {
+            None => vec![snippet.path(path).into()],
+            Some(column) => vec![Origin::path(path).line(self.line).char_column(column).into(), snippet.into()],
         }
-        None => origin,
     }
 }
 
-/// The line at fault, cut where it is long, with the fault's place in it and the line's number.
-fn window(problems: &Problems, place: Place) -> Option<(String, Range<usize>, usize)> {
+fn window(problems: &Problems, place: Place) -> Option<Window> {
     let Span { start, end } = place.span?;
     let file = problems.file(place);
     let text = file.text();
@@ -69,7 +79,13 @@ fn window(problems: &Problems, place: Place) -> Option<(String, Range<usize>, us
     let from = floor(text, start.saturating_sub(SIDE).max(line_start));
     let to = floor(text, line_end.min(end.max(start).min(start + SIDE) + SIDE));
     let end = floor(text, end.clamp(start, to));
-    Some((text[from..to].trim_end_matches('\r').to_owned(), start - from..(end - from), file.line_column(start).0))
+    let (line, column) = file.line_column(start);
+    Some(Window {
+        text: text[from..to].trim_end_matches('\r').to_owned(),
+        span: start - from..end - from,
+        line,
+        column: (from > line_start).then_some(column),
+    })
 }
 
 /// The nearest character boundary at or before `at`.

@@ -39,7 +39,7 @@ pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Op
         stock: row.cell("stock", name),
         species: row.cell("species", name),
         thickness: row.cell("thickness", |text| {
-            parse_thickness(text, units)
+            parse_thickness(&text.to_lowercase(), units)
                 .map_err(|error| Fault::new(error, "write 4/4, 4/4 s2s 13/16, or a plain length such as 0.75"))
         }),
         width: size_up_to(row, "width", units, WIDEST),

@@ -7,6 +7,8 @@ use super::{At, Desk, Entry, FileId, Place, nearest};
 
 /// Most rows of one file: far beyond any yard's list, and enough for the packing to bear.
 const MOST_ROWS: usize = 10_000;
+/// Most cells of one row: a wider one is no table of ours, and not worth the memory.
+const MOST_CELLS: usize = 200;
 
 /// The columns a file may have.
 pub(super) struct Columns {
@@ -77,6 +79,7 @@ pub(super) fn read_rows<T>(
     let mut record = csv::StringRecord::new();
     let mut header: Option<Vec<String>> = None;
     let mut rows = Vec::new();
+    let mut seen = 0;
     loop {
         // The text is UTF-8 already and memory does not fail, so the reader has nothing left to refuse.
         if !reader.read_record(&mut record).unwrap_or(false) {
@@ -86,17 +89,24 @@ pub(super) fn read_rows<T>(
             continue;
         }
         let start = record.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(0));
+        let here = Place::new(file, start, start);
+        if record.len() > MOST_CELLS {
+            let problem = Problem::new(Kind::Syntax, here, format!("this row has {} cells", record.len()));
+            desk.add(problem.help(format!("a row is `{}`", columns.required.join(","))));
+            return None;
+        }
         let places = cell_places(file, text, start);
         let cells: Vec<_> = record.iter().map(str::to_owned).zip(places).collect();
         let Some(names) = &header else {
             header = Some(read_header(desk, text, &cells, columns)?);
             continue;
         };
-        if rows.len() == MOST_ROWS {
-            let what = format!("more than {MOST_ROWS} rows");
-            desk.add(Problem::new(Kind::BadValue, cells[0].1, what).help("keep to the stock this job may use"));
+        if seen == MOST_ROWS {
+            let problem = Problem::new(Kind::BadValue, here, format!("more than {MOST_ROWS} rows"));
+            desk.add(problem.help("keep to the stock this job may use"));
             break;
         }
+        seen += 1;
         if regular(desk, names, &cells) {
             rows.push(read(&Row { desk, header: names, cells }));
         }
@@ -209,4 +219,31 @@ fn cell_places(file: FileId, text: &str, start: usize) -> Vec<Place> {
     }
     places.push(Place::new(file, begin, at));
     places
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        /// The reader's cells and the places walked again must agree, or a message would point beside the fault.
+        #[test]
+        fn cells_stand_where_they_are_said_to_stand(text in "[a\",\r\n é]{0,60}") {
+            let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+            let mut record = csv::StringRecord::new();
+            while reader.read_record(&mut record).unwrap() {
+                let start = usize::try_from(record.position().unwrap().byte()).unwrap();
+                let places = cell_places(FileId::JOB, &text, start);
+                prop_assert_eq!(places.len(), record.len(), "{:?}", record);
+                for (place, cell) in places.iter().zip(&record) {
+                    let span = place.span.unwrap();
+                    let written = &text[span.start..span.end];
+                    let plain = !written.contains('"');
+                    prop_assert!(!plain || written == cell, "{written:?} is not {cell:?}");
+                }
+            }
+        }
+    }
 }

@@ -20,7 +20,7 @@ use defaults::{COMMON_PRACTICE, Defaults};
 use super::{BoardStock, Bolt, Job};
 use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, Sources,
-    open_table, read_boards, read_cloth,
+    SparesFile, open_table, read_boards, read_cloth,
 };
 use crate::measure::Units;
 
@@ -70,6 +70,18 @@ struct Uses {
     doors: bool,
     rips: bool,
     edge_milling: bool,
+    spares: SparesUsed,
+}
+
+/// Which of the job's spares figures some strip takes.
+#[derive(Debug, Clone, Copy)]
+struct SparesUsed {
+    /// Some strip has no rate of its own.
+    rate: bool,
+    /// Some strip has spares at all.
+    any: bool,
+    /// Some loose strip has a reject rate of its own.
+    own_reject_rate: bool,
 }
 
 fn check(desk: &Desk) -> Option<Job> {
@@ -146,7 +158,14 @@ fn uses(written: &JobFile) -> Uses {
         || written.cabinets.list.iter().any(|cabinet| {
             edge(&cabinet.slats.milling) || cabinet.door.list.iter().any(|door| edge(&door.slats.milling))
         });
-    Uses { doors, rips: doors || !written.strips.list.is_empty(), edge_milling }
+    let strips = &written.strips.list;
+    let own_rate = |spares: &SparesFile| !spares.reject_rate.is_missing();
+    let spares = SparesUsed {
+        rate: doors || strips.iter().any(|strip| !strip.no_spares && strip.spares.is_missing()),
+        any: doors || strips.iter().any(|strip| !strip.no_spares),
+        own_reject_rate: strips.iter().any(|strip| strip.spares.given().is_some_and(|at| own_rate(&at.value))),
+    };
+    Uses { doors, rips: doors || !strips.is_empty(), edge_milling, spares }
 }
 
 /// A path of the job file, relative to the job file.

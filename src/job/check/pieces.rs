@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::defaults::or;
 use super::slats::{milling, refuse_thinner};
 use super::woods::species;
-use super::{COMMON_PRACTICE, Check, Uses, all};
+use super::{COMMON_PRACTICE, Check, SparesUsed, Uses, all};
 use crate::files::{Entry, Kind, LineFile, PieceFile, Place, Problem, SparesFile, StripFile};
 use crate::job::{ExtraLine, LooseCloth, LooseStrip, SpareRate, SparesRule};
 use crate::measure::{Length, Ratio};
@@ -96,19 +96,19 @@ pub(super) fn spares(check: &Check, entry: &Entry<SparesFile>, uses: Uses) -> Op
         Entry::Given(at) => (at.value.clone(), at.place),
     };
     let note = |missing: bool, key: &str, value: &str| {
-        if missing && uses.rips {
+        if missing {
             check.defaults.note(&format!("[spares] {key}"), value.to_owned(), COMMON_PRACTICE);
         }
     };
     let given = rate(check, &file, place)?;
     let rate = given.unwrap_or(SpareRate::RejectRate(usual(15)));
-    note(given.is_none(), "reject_rate", "0.15");
     let none = rate == SpareRate::None;
-    if matches!(rate, SpareRate::RejectRate(_)) {
-        note(file.confidence.is_missing(), "confidence", "0.95");
-    }
-    note(file.setup_strips.is_missing() && !none, "setup_strips", "2");
-    note(file.repair_strips.is_missing() && !none && uses.doors, "repair_strips", "1");
+    let SparesUsed { rate: rate_used, any, own_reject_rate } = uses.spares;
+    note(given.is_none() && rate_used, "reject_rate", "0.15");
+    let confidence_used = own_reject_rate || rate_used && matches!(rate, SpareRate::RejectRate(_));
+    note(file.confidence.is_missing() && confidence_used, "confidence", "0.95");
+    note(file.setup_strips.is_missing() && any && !none, "setup_strips", "2");
+    note(file.repair_strips.is_missing() && uses.doors && !none, "repair_strips", "1");
     Some(SparesRule {
         rate,
         confidence: or(&file.confidence, usual(95))?,
