@@ -275,7 +275,7 @@ mod tests {
         let mut steps = vec![0usize; sizes.len()];
         loop {
             let tails = steps.iter().zip(&ln).map(|(k, ln)| ln.get(*k).map_or(1.0, |ln| ln.exp()));
-            if tails.product::<f64>() >= confidence {
+            if tails.product::<f64>() >= confidence - TOLERANCE {
                 best = best.min(steps.iter().zip(sizes).map(|(k, s)| s.wood * *k as i128).sum());
             }
             let Some(i) = steps.iter().position(|k| *k < 14) else { return best };
