@@ -168,6 +168,22 @@ fn a_track_is_read_in_order_and_bends_both_ways() {
     assert_eq!((*cover, *travel), (sixty_fourths(1120), Length::from_inches(12)));
 }
 
+/// The bounds themselves are good: half the groove for a radius, the full lead slat for its tongue, half a turn.
+#[test]
+fn figures_on_their_bounds_are_taken() {
+    let job = read(&[
+        SLATS,
+        "lead_tongue = \"1-1/8\"\nlead_thickness = \"5/32\"\nedge_bevel = 0\nedge_chamfer = \"1/4\"\n",
+        "[[track]]\nname = \"t\"\ngroove_width = \"3/16\"\ngroove_depth = \"5/16\"\n",
+        "path = [{ straight = 20 }, { arc = \"3/32\", angle = 180 }, { arc = 1, angle = 0.5 }]\n",
+        "[[cabinet]]\nname = \"c\"\ncount = 10000\n",
+        "[[cabinet.door]]\nname = \"d\"\ntrack = \"t\"\nbetween = 28\ncover = 17\ntravel = 12\n",
+        STRIP.replace("14", "100000").as_str(),
+        "[spares]\nreject_rate = 0.9\nconfidence = 0\n",
+    ]);
+    assert_eq!((job.cabinets[0].count, job.strips[0].quantity), (10_000, 100_000));
+}
+
 #[test]
 fn a_cabinet_and_a_door_carry_slats_of_their_own() {
     let job = read(&[
