@@ -54,8 +54,10 @@ fn full() -> Planned {
         consumable("glue", "12.5", 1, false, ConsumableArea::Glued),
         consumable("varnish", "25", 3, true, ConsumableArea::Show),
     ];
-    plan.job.lines =
-        vec![extra("case sheet goods", "materials", "3", "84.00", true), extra("delivery", "labour", "1", "60", false)];
+    plan.job.lines = vec![
+        extra("case sheet goods", "materials", "3", "84.00", true),
+        extra("upholsterer", "labour", "1", "60", false),
+    ];
     plan.job.shop.labour = vec![
         labour("design", "2.5", "55", LabourBasis::Job),
         labour("hanging", "0.75", "55", LabourBasis::Door),
@@ -83,7 +85,7 @@ fn every_line_of_a_full_bill_is_what_the_sum_by_hand_gives() {
             "consumables glue: 0.3829 quart x 18.75 = 7.18",
             "consumables varnish: 1 quart x 18.75 = 18.75",
             "materials case sheet goods: 3 sheet x 84 = 252.00",
-            "labour delivery: 1 sheet x 60 = 60.00",
+            "labour upholsterer: 1 sheet x 60 = 60.00",
             "labour design: 2.5 hour x 55 = 137.50",
             "labour hanging: 1.5 hour x 55 = 82.50",
             "labour moulding: 0.84 hour x 48 = 40.32",
@@ -95,6 +97,14 @@ fn every_line_of_a_full_bill_is_what_the_sum_by_hand_gives() {
     );
     assert_eq!(plan.bill.total, Cents::new(98_119));
     check_sums(&plan.bill);
+}
+
+/// Spares are moulded like the others: 42 strips and 8 spares take an hour.
+#[test]
+fn work_by_the_strip_counts_the_spares() {
+    let mut plan = full();
+    plan.demand.parts[0].spares = 8;
+    assert!(rows(&plan.billed().bill).contains(&"labour moulding: 1 hour x 48 = 48.00".to_owned()));
 }
 
 #[test]
@@ -121,13 +131,14 @@ fn the_shopping_list_speaks_as_at_the_yard() {
 fn random_widths_ask_for_more_board_feet_at_the_same_price() {
     let mut plan = press();
     plan.job.boards[0].random = true;
-    plan.job.shop.yard_allowance = ratio("0.15");
+    plan.job.shop.yard_allowance = ratio("0.1111");
     let fixed = plan.bill.clone();
     let plan = plan.billed();
     let lumber = &plan.bill.buy[0];
-    assert_eq!(lumber.allowance, decimal("1.8"));
+    // 12 bf x 0.1111 = 1.3332, up to the next hundredth.
+    assert_eq!(lumber.allowance, decimal("1.34"));
     assert!(
-        lumber.say.ends_with("; sold in random widths, so ask for 1.8 bf more (not in the price)"),
+        lumber.say.ends_with("; sold in random widths, so ask for 1.34 bf more (not in the price)"),
         "{}",
         lumber.say
     );

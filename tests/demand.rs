@@ -86,23 +86,20 @@ fn a_strip_that_wants_no_spares_comes_out_exactly() {
     assert_eq!(part(&demand, "31", "3/4").total(), 14 + 2);
 }
 
-/// With one size the count is the published one: 60 good strips at 10 % rejects and 95 % confidence
-/// take 71 (scipy 1.17.1 `binom`, and exact rationals).
+/// Strips left with the client must be good ones: asking for them as loose slats comes to the same.
 #[test]
-fn repair_strips_must_be_good_ones_too() {
+fn repair_strips_share_the_risk_of_the_others() {
     let mut job = empty_job();
     job.cabinets = vec![cabinet("press", 3, vec![door_spec("press", "28", "12-1/4")])];
-    job.cabinets[0].doors[0].slats.lead_thickness = inch("5/8");
     job.spares.rate = SpareRate::RejectRate(ratio("0.1"));
-    job.spares.confidence = ratio("0.95");
-    // (12-1/4 + 1-1/4 - 1-1/8) / (5/8) = 19.8: 20 slats a door; the lead slats are a second size.
-    let alone = pooled(&job);
-    job.spares.repair_strips = 1;
-    let repaired = pooled(&job);
-    let (alone, repaired) = (part(&alone, "28-9/16", "5/8"), part(&repaired, "28-9/16", "5/8"));
-    assert_eq!((alone.needed, repaired.needed), (60, 60));
-    assert!(alone.total() >= 71);
-    assert!(repaired.spares >= alone.spares + 3);
+    let mut loose = job.clone();
+    job.spares.repair_strips = 20;
+    loose.strips = vec![strip("repair", "28-9/16", "5/8", "3/8", 60)];
+    let (repair, loose) = (pooled(&job), pooled(&loose));
+    let (repair, loose) = (part(&repair, "28-9/16", "5/8"), part(&loose, "28-9/16", "5/8"));
+    // (12-1/4 + 1-1/4 - 1-1/8) / (5/8) = 19.8: 20 slats a door.
+    assert_eq!((repair.needed, loose.needed), (60, 120));
+    assert_eq!(repair.total(), loose.total());
 }
 
 #[test]

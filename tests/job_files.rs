@@ -2,7 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
-use slatwright::files::Sources;
+use proptest::prelude::*;
+use slatwright::files::{Sources, starter};
 use slatwright::job::{
     self, DoorTrack, EndClear, Hand, Job, LeadFitted, Millings, Order, OrderRule, Overlap, Segment, SpareRate,
 };
@@ -168,6 +169,22 @@ fn a_track_is_read_in_order_and_bends_both_ways() {
     assert_eq!((*cover, *travel), (sixty_fourths(1120), Length::from_inches(12)));
 }
 
+/// The bounds themselves are good: half the groove for a radius, the full lead slat for its tongue, half a turn.
+#[test]
+fn figures_on_their_bounds_are_taken() {
+    let job = read(&[
+        SLATS,
+        "lead_tongue = \"1-1/8\"\nlead_thickness = \"5/32\"\nedge_bevel = 0\nedge_chamfer = \"1/4\"\n",
+        "[[track]]\nname = \"t\"\ngroove_width = \"3/16\"\ngroove_depth = \"5/16\"\n",
+        "path = [{ straight = 20 }, { arc = \"3/32\", angle = 180 }, { arc = 1, angle = 0.5 }]\n",
+        "[[cabinet]]\nname = \"c\"\ncount = 10000\n",
+        "[[cabinet.door]]\nname = \"d\"\ntrack = \"t\"\nbetween = 28\ncover = 17\ntravel = 12\n",
+        STRIP.replace("14", "100000").as_str(),
+        "[spares]\nreject_rate = 0.9\nconfidence = 0\n",
+    ]);
+    assert_eq!((job.cabinets[0].count, job.strips[0].quantity), (10_000, 100_000));
+}
+
 #[test]
 fn a_cabinet_and_a_door_carry_slats_of_their_own() {
     let job = read(&[
@@ -241,4 +258,116 @@ fn bolts_for_sale_and_remnants_are_told_apart() {
     assert_eq!([sold.taken_as_washed, free.taken_as_washed], [false, true]);
     assert_eq!((free.on_hand, free.price, free.increment), (Some(Length::from_inches(52)), None, Length::ZERO));
     assert_eq!(paid.price.unwrap().1.word(), "metre");
+}
+
+/// The starter's files, each text changed by `edit`.
+fn started(edit: impl Fn(&str) -> String) -> Job {
+    let sources = starter()
+        .iter()
+        .fold(Sources::in_memory("job.toml", ""), |sources, file| sources.with(file.name, edit(file.text)));
+    job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+#[test]
+fn the_starter_job_is_good_as_it_stands() {
+    let job = started(str::to_owned);
+    assert_eq!((job.cabinets.len(), job.strips.len(), job.cloth_pieces.len(), job.lines.len()), (1, 1, 1, 1));
+    assert_eq!((job.boards.len(), job.bolts.len()), (4, 2));
+    assert_eq!(job.boards[0].on_hand, Some(3));
+}
+
+/// Whatever the starter shows in a comment works when the maker takes the mark away.
+#[test]
+fn the_starter_job_is_good_with_every_commented_line_in_use() {
+    let key =
+        |text: &str| text.split_once(" = ").is_some_and(|(key, _)| key.chars().all(|c| c == '_' || c.is_lowercase()));
+    let job = started(|text| {
+        let lines = text.lines().map(|line| match line.strip_prefix("# ") {
+            Some(rest) if key(rest) || rest.trim_start().starts_with(['[', '{', ']']) => rest,
+            _ => line,
+        });
+        lines.collect::<Vec<_>>().join("\n")
+    });
+    assert_eq!(job.cabinets.len(), 2);
+    assert_eq!(job.client.as_deref(), Some("..."));
+    assert_eq!(job.shop.climate.len(), 3);
+    assert_eq!(job.defaults.iter().map(|used| used.key.as_str()).collect::<Vec<_>>(), [""; 0]);
+}
+
+/// Every size of a job, by name, in the order of the text below.
+fn sizes(job: &Job) -> Vec<Length> {
+    let slats = &job.cabinets[0].doors[0].slats;
+    let groove = job.cabinets[0].doors[0].groove;
+    let strip = &job.strips[0];
+    let DoorTrack::Case { inside, setback, corner_radius, .. } = &job.cabinets[0].doors[0].track else { panic!() };
+    let stock = (&job.boards[0], &job.bolts[0]);
+    vec![
+        slats.width,
+        slats.thickness,
+        slats.lead_width,
+        slats.rabbet_depth,
+        slats.rabbet_length,
+        inside.width,
+        inside.depth,
+        inside.height,
+        *setback,
+        *corner_radius,
+        groove.width,
+        groove.depth,
+        strip.length,
+        strip.width,
+        strip.thickness,
+        stock.0.width,
+        stock.0.length,
+        stock.1.width,
+        stock.1.selvage,
+        stock.1.increment,
+    ]
+}
+
+proptest! {
+    /// One job written in inches and in millimetres, in every spelling a length has, is one job.
+    #[test]
+    fn inches_and_millimetres_are_the_same_job(
+        shifts in proptest::collection::vec(0..32i64, 20),
+        spelling in proptest::collection::vec(0..4usize, 20),
+    ) {
+        // Sixty-fourths near those of a sound door, so that each choice is one.
+        let usual = [40, 24, 72, 14, 40, 2304, 992, 1792, 48, 192, 64, 20, 1984, 48, 24, 384, 6144, 3840, 32, 288];
+        let small = [3, 4, 10, 11];
+        let wanted: Vec<Length> =
+            usual.iter().zip(&shifts).enumerate().map(|(at, (usual, shift))| {
+                sixty_fourths(usual + if small.contains(&at) { shift % 4 } else { *shift })
+            }).collect();
+        let job_in = |units: Units| {
+            let written = |at: usize| match (spelling[at], units) {
+                (0, _) => format!("\"{}\"", wanted[at].exact()),
+                (1, Units::Inch) => format!("\"{}\"", wanted[at].show(units)),
+                (2, _) => format!("\"{} mm\"", wanted[at].decimal(Units::Millimetre)),
+                _ => wanted[at].decimal(units),
+            };
+            let cell = |at: usize| wanted[at].decimal(units);
+            let keys = [
+                "[slats]\nspecies = \"cherry\"\nwidth", "thickness", "lead_width", "rabbet_depth", "rabbet_length",
+                "[[cabinet]]\nname = \"a\"\ndoors = \"pair\"\ninside_width", "inside_depth", "inside_height",
+                "setback", "corner_radius", "groove_width", "groove_depth",
+                "[[strip]]\nname = \"b\"\nspecies = \"cherry\"\nquantity = 1\nlength", "width", "thickness",
+            ];
+            let body: String = keys.iter().enumerate().map(|(at, key)| format!("{key} = {}\n", written(at))).collect();
+            let job = format!("units = \"{units}\"\nboards = \"b\"\ncloth = \"c\"\n{body}");
+            let boards = format!(
+                "stock,species,thickness,width,length,on_hand,price,per\na,cherry,4/4,{},{},,9.85,bf\n",
+                cell(15), cell(16)
+            );
+            let cloth = format!(
+                "bolt,width,selvage,on_hand_length,price,per,increment\nd,{},{},,9,yard,{}\n",
+                cell(17), cell(18), cell(19)
+            );
+            job::parse(&Sources::in_memory("j.toml", job).with("b", boards).with("c", cloth))
+        };
+        for units in [Units::Inch, Units::Millimetre] {
+            let job = job_in(units).map_err(|problems| TestCaseError::fail(problems.to_string()))?;
+            prop_assert_eq!(sizes(&job), wanted.clone(), "{}", units);
+        }
+    }
 }

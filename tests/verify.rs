@@ -191,6 +191,21 @@ fn spares_that_miss_the_confidence_are_named() {
     wrong(plan, |p| p.demand.parts[0].spares += 1, &["part S01 has 13 spares where 12 would do"]);
 }
 
+/// Strips of one part under two reject rates are two sizes of the product, wherever its spares go.
+#[test]
+fn two_reject_rates_in_one_part_share_its_spares() {
+    let mut job = strips_job(vec![strip("slip", "24", "1", "3/8", 60), strip("risky slip", "24", "1", "3/8", 24)]);
+    job.spares.rate = SpareRate::RejectRate(ratio("0.02"));
+    job.strips[1].spares = Some(SpareRate::RejectRate(ratio("0.2")));
+    job.boards = vec![board("cherry 6", "4/4", "6", "30", "8", 1000)];
+    let four = || cut(0, Order::CrosscutFirst, vec![blank("24-1/2", "3/8", vec![rips(0, "1", 4, 1)])]);
+    let plan = Planned::new(job, board_plan((0..26).map(|_| four()).collect(), 26_000), no_cloth(0));
+    right(&plan);
+    let short = said(&with(plan, |p| p.demand.parts[0].spares -= 1));
+    assert_eq!(short.len(), 1);
+    assert!(short[0].contains("part S01 is the weakest"), "{short:?}");
+}
+
 #[test]
 fn cloth_that_no_one_or_someone_asked_for_is_named() {
     named(press(), |p| p.demand.cloth.clear(), "no cloth piece is planned for `press`");
@@ -696,6 +711,15 @@ fn board_lines_and_the_shopping_list_are_checked() {
     wrong(
         press(),
         |p| p.bill.buy[0].at_least_width = Some(inch("5")),
+        &["the shopping list lacks cherry 6", "nothing asks for `4/4 black cherry` on the shopping list"],
+    );
+    let fewer = |p: &mut Planned| {
+        p.bill.buy[0].quantity = decimal("2");
+        p.bill.buy[0].cost = Cents::new(7880);
+    };
+    wrong(
+        press(),
+        fewer,
         &["the shopping list lacks cherry 6", "nothing asks for `4/4 black cherry` on the shopping list"],
     );
     wrong(

@@ -6,7 +6,8 @@ use rust_decimal::{Decimal, RoundingStrategy};
 const WOVEN: [u8; 9] = [1, 2, 3, 4, 5, 6, 8, 10, 12];
 
 /// Ounces of a linear yard 22 in wide: the number is 19 less that weight. `None` for a number that
-/// is not woven. Source: US Department of Commerce, simplified practice for cotton duck (1920s).
+/// is not woven. Source: US Department of Commerce, numbered cotton duck
+/// (National Bureau of Standards, 1920s).
 ///
 /// ```
 /// assert_eq!(slatwright::bill::duck_ounces_per_linear_yard(10), Some(9));

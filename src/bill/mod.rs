@@ -51,7 +51,8 @@ pub enum BillError {
 /// Lines come in the order boards, cloth, consumables, extra lines, labour, overhead, tax. Overhead is
 /// the shop's share of everything before it. Tax falls on boards, cloth, consumables and the extra
 /// lines marked `taxed`; labour and overhead are not taxed. Boards are priced whole, at the
-/// planning size; an allowance for random widths is stated on the shopping list and not priced.
+/// planning size; stock on hand costs what its row says and is not shopped for; an allowance for
+/// random widths is stated on the shopping list and not priced.
 ///
 /// # Errors
 /// [`BillError`] when an amount runs out of range, a consumable covers nothing, or the plan is for

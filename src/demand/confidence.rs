@@ -275,7 +275,7 @@ mod tests {
         let mut steps = vec![0usize; sizes.len()];
         loop {
             let tails = steps.iter().zip(&ln).map(|(k, ln)| ln.get(*k).map_or(1.0, |ln| ln.exp()));
-            if tails.product::<f64>() >= confidence {
+            if tails.product::<f64>() >= confidence - TOLERANCE {
                 best = best.min(steps.iter().zip(sizes).map(|(k, s)| s.wood * *k as i128).sum());
             }
             let Some(i) = steps.iter().position(|k| *k < 14) else { return best };
@@ -285,7 +285,11 @@ mod tests {
     }
 
     fn size() -> impl Strategy<Value = Size> {
-        (1u64..30, 1u32..20, 1i128..60).prop_map(|(good, reject, wood)| Size {
+        size_up_to(30, 20)
+    }
+
+    fn size_up_to(good: u64, percent: u32) -> impl Strategy<Value = Size> {
+        (1..good, 1..percent, 1i128..60).prop_map(|(good, reject, wood)| Size {
             good,
             reject: f64::from(reject) / 100.0,
             wood,
@@ -308,7 +312,10 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(48))]
 
         #[test]
-        fn no_choice_takes_less_wood(sizes in proptest::collection::vec(size(), 1..=3), c in 50u32..97) {
+        fn no_choice_takes_less_wood(
+            // 15 strips at 14 % stay under ten rejects with all but certainty.
+            sizes in proptest::collection::vec(size_up_to(16, 15), 1..=3), c in 50u32..97
+        ) {
             let confidence = f64::from(c) / 100.0;
             let allowed = least_wood(&sizes, confidence).unwrap();
             prop_assert!(allowed.proven);
