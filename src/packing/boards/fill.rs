@@ -9,6 +9,8 @@ use super::root::Pattern;
 pub(super) struct Rest {
     pub(super) need: Vec<u32>,
     pub(super) stock: Vec<Option<u32>>,
+    /// Variants not to be used, so that each part keeps to one milling.
+    pub(super) banned: Vec<bool>,
 }
 
 /// Boards with how many are cut alike.
@@ -19,7 +21,13 @@ impl Rest {
         Self {
             need: model.parts.iter().map(|part| part.need).collect(),
             stock: model.kinds.iter().map(|kind| kind.available).collect(),
+            banned: Vec::new(),
         }
+    }
+
+    /// Values for pricing what is left.
+    pub(super) fn values(&self, part: Vec<i64>) -> Values {
+        Values { part, banned: self.banned.clone(), ..Values::default() }
     }
 
     pub(super) fn is_covered(&self) -> bool {

@@ -1,16 +1,20 @@
 //! Boards: two-stage guillotine cutting of priced, possibly limited stock, with kerfs.
 
 mod assemble;
+mod dive;
 mod fill;
 mod grid;
 mod knapsack;
 mod lattice;
+mod master;
 mod model;
 mod pricing;
 mod root;
 mod search;
 mod shortage;
+mod simplex;
 mod spans;
+mod tree;
 
 use std::collections::BTreeSet;
 

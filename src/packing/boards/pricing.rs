@@ -27,14 +27,20 @@ pub(super) struct Values {
     pub(super) rip: Vec<Vec<Vec<i64>>>,
     /// Added per span of a class: `[layout][class][span]`; empty for none.
     pub(super) span: Vec<Vec<Vec<i64>>>,
+    /// Variants that must not be used; empty for none.
+    pub(super) banned: Vec<bool>,
 }
 
 impl Values {
+    fn bans(&self, variant: usize) -> bool {
+        self.banned.get(variant).is_some_and(|&banned| banned)
+    }
+
     fn unit(&self, layout: usize, span: usize, part: usize) -> i64 {
         self.part[part] + self.rip.get(layout).map_or(0, |spans| spans[span][part])
     }
 
-    fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
+    pub(super) fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
         self.span.get(layout).map_or(0, |classes| classes[class][span])
     }
 }
@@ -76,14 +82,17 @@ impl<'a> Pricer<'a> {
 
     /// Prices everything at `values`, rips never more than `need` asks for.
     pub(super) fn price(&self, values: &Values, need: &[u32]) -> Priced {
-        let mut priced = Priced { spans: Vec::new(), boards: Vec::new() };
-        for at in 0..self.model.layouts.len() {
-            let spans = self.price_spans(at, values, need);
-            let boards = (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect();
-            priced.spans.push(spans);
-            priced.boards.push(boards);
-        }
-        priced
+        self.price_cuts((0..self.model.layouts.len()).map(|at| self.price_spans(at, values, need)).collect())
+    }
+
+    /// Prices boards by the worth of their spans: `[layout][class][span]`, value and group.
+    pub(super) fn price_cuts(&self, spans: Vec<Vec<Vec<(i64, usize)>>>) -> Priced {
+        let boards = spans
+            .iter()
+            .enumerate()
+            .map(|(at, spans)| (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect())
+            .collect();
+        Priced { spans, boards }
     }
 
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
@@ -156,7 +165,11 @@ impl<'a> Pricer<'a> {
         for &hold in &self.model.layouts[at].spans[span].holds {
             let variant = &self.model.variants[hold.variant];
             let multiples = &self.across[at][hold.variant];
-            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() {
+            if variant.group != group
+                || need[variant.part] == 0
+                || multiples.is_empty()
+                || values.bans(hold.variant)
+            {
                 continue;
             }
             let units = hold.pieces * leaves / self.model.parts[variant.part].unit;

@@ -1,0 +1,265 @@
+//! The search: branch on counts that are whole in every plan, least bound first.
+//!
+//! Counts (boards in all, boards of a kind, spans from some length on, units of a part in such
+//! spans) have linear duals, so the knapsacks of the pricing keep their form. At every node the
+//! bound is raised to the next cost that boards within the node's bounds can add up to.
+
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+use super::dive::{self, WHOLE};
+use super::fill::Rest;
+use super::lattice::Lattice;
+use super::master::{Bounds, Column, Count, Master, ROUNDS};
+use super::root::Root;
+use super::search::State;
+
+/// A node yet to be solved.
+#[derive(Debug, Clone)]
+struct Node {
+    bounds: Bounds,
+    banned: Vec<bool>,
+}
+
+/// Least bound first, deepest first among equals, then the older.
+type Key = (i64, Reverse<u32>, u64);
+
+/// The search over one species.
+struct Tree<'a, 'b> {
+    master: Master<'b>,
+    need: &'a [u32],
+    open: BTreeMap<Key, Node>,
+    next: u64,
+    /// Least bound of nodes that could be neither branched on nor turned into a plan.
+    unresolved: i64,
+}
+
+/// Missing units cost this many times the best plan.
+const PENALTY: f64 = 20.0;
+/// A dive is tried at every node so near the root, and at one of so many others.
+const DIVE_DEPTH: u32 = 3;
+const DIVE_EVERY: u32 = 10;
+
+/// Searches until the best plan is proven, the budget is used up or the listener stops it.
+pub(super) fn search(state: &mut State<'_, '_, '_>, rest: &Rest, root: &Root, nodes: u32) {
+    let pricer = state.pricer;
+    let dearest = pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
+    let limit = if state.limit() == i64::MAX { dearest.saturating_mul(1_000) } else { state.limit() };
+    let mut master = Master::new(pricer, &rest.need, limit as f64 * PENALTY);
+    for (pattern, _) in &root.patterns {
+        master.add_pattern(pattern.mode, &pattern.spans);
+    }
+    if let Some((_, boards)) = &state.best {
+        for (pattern, _) in boards {
+            master.add_pattern(pattern.mode, &pattern.spans);
+        }
+    }
+    let mut tree = Tree { master, need: &rest.need, open: BTreeMap::new(), next: 0, unresolved: i64::MAX };
+    let first = Node { bounds: Bounds::new(), banned: vec![false; pricer.model.variants.len()] };
+    tree.open.insert((state.bound, Reverse(0), 0), first);
+    for done in 0..nodes {
+        let Some((key, node)) = tree.open.pop_first() else { break };
+        state.rise(key.0.min(tree.unresolved));
+        if state.is_proven() || state.stop() {
+            tree.open.insert(key, node);
+            break;
+        }
+        state.watch.nodes += 1;
+        tree.visit(state, (key, node), done);
+    }
+    let least = tree.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(tree.unresolved);
+    state.rise(least);
+}
+
+impl Tree<'_, '_> {
+    fn visit(&mut self, state: &mut State<'_, '_, '_>, (key, node): (Key, Node), done: u32) {
+        let (parent, Reverse(depth), _) = key;
+        self.master.limit_boards(state.limit());
+        self.master.enter(&node.bounds, &node.banned);
+        let lattice = self.lattice(state);
+        let limit = state.limit();
+        let reach = |bound: i64| lattice.at_least(bound.max(parent));
+        let Some(solved) = self.master.solve(self.need, ROUNDS, |bound| reach(bound) >= limit) else {
+            self.unresolved = self.unresolved.min(parent);
+            return;
+        };
+        let bound = reach(solved.bound);
+        if bound >= limit {
+            return;
+        }
+        let point = Point::read(&self.master);
+        let split = point.milling(&self.master, &node.banned);
+        if split.is_none() {
+            if let Some(boards) = dive::plan(&self.master, self.need) {
+                state.offer(boards);
+            }
+            let wanted = depth < DIVE_DEPTH || done.is_multiple_of(DIVE_EVERY) || point.kinds_are_whole();
+            if wanted && bound < state.limit() {
+                if let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit()) {
+                    state.offer(boards);
+                }
+            }
+        }
+        if bound >= state.limit() {
+            return;
+        }
+        let children = match split {
+            Some(bans) => bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned }).collect(),
+            None => self.children(&point, &node),
+        };
+        if children.is_empty() {
+            self.unresolved = self.unresolved.min(bound);
+        }
+        for child in children {
+            self.next += 1;
+            self.open.insert((bound, Reverse(depth + 1), self.next), child);
+        }
+    }
+
+    fn lattice(&self, state: &State<'_, '_, '_>) -> Lattice {
+        let kinds = &self.master.pricer.model.kinds;
+        let boards: Vec<(i64, u32, u32)> = kinds
+            .iter()
+            .zip(self.master.kind_bounds())
+            .map(|(kind, (low, high))| (kind.cost, low, high.max(low)))
+            .collect();
+        Lattice::new(&boards, state.limit())
+    }
+
+    /// Two nodes that part the present point; none when every count is whole.
+    fn children(&self, point: &Point, node: &Node) -> Vec<Node> {
+        let Some((count, value)) = point.branch() else { return Vec::new() };
+        let (low, high) = self.master.bounds_of(count);
+        let floor = value.floor() as u32;
+        [(low, floor), (floor + 1, high)]
+            .into_iter()
+            .filter(|(low, high)| low <= high)
+            .map(|range| {
+                let mut child = node.clone();
+                child.bounds.insert(count, range);
+                child
+            })
+            .collect()
+    }
+}
+
+/// Counts at the present point.
+struct Point {
+    boards: f64,
+    kinds: Vec<f64>,
+    /// `[layout][class][span]`.
+    spans: Vec<Vec<Vec<f64>>>,
+    /// `[layout][part][span]`.
+    units: Vec<Vec<Vec<f64>>>,
+    /// Rips per variant.
+    variants: Vec<f64>,
+}
+
+impl Point {
+    fn read(master: &Master<'_>) -> Self {
+        let model = master.pricer.model;
+        let mut point = Self {
+            boards: 0.0,
+            kinds: vec![0.0; model.kinds.len()],
+            spans: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; l.classes.len()]).collect(),
+            units: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.parts.len()]).collect(),
+            variants: vec![0.0; model.variants.len()],
+        };
+        for (col, column) in master.columns.iter().enumerate() {
+            let value = master.simplex.value(col);
+            if value <= 1e-9 {
+                continue;
+            }
+            match column {
+                Column::Missing => {}
+                Column::Cut(mode, spans) => {
+                    point.boards += value;
+                    point.kinds[mode.kind] += value;
+                    for &(span, count) in spans {
+                        point.spans[mode.layout][mode.class][span] += value * f64::from(count);
+                    }
+                }
+                Column::Rips(rips) => {
+                    for (part, units) in rips.units(model) {
+                        point.units[rips.layout][part][rips.span] += value * f64::from(units);
+                    }
+                    for &(hold, count) in &rips.rips {
+                        point.variants[hold.variant] += value * f64::from(count);
+                    }
+                }
+            }
+        }
+        point
+    }
+
+    fn kinds_are_whole(&self) -> bool {
+        self.kinds.iter().all(|&n| fraction(n) <= WHOLE)
+    }
+
+    /// When a part is milled two ways: one ban for each way to go on.
+    fn milling(&self, master: &Master<'_>, banned: &[bool]) -> Option<Vec<Vec<bool>>> {
+        let variants = &master.pricer.model.variants;
+        let used = |part: usize| -> Vec<usize> {
+            (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).collect()
+        };
+        let part = (0..master.pricer.model.parts.len()).find(|&part| used(part).len() > 1)?;
+        let keep = |only: usize| {
+            let mut bans = banned.to_vec();
+            (0..variants.len()).filter(|&v| variants[v].part == part && v != only).for_each(|v| bans[v] = true);
+            bans
+        };
+        Some((0..variants.len()).filter(|&v| variants[v].part == part && !banned[v]).map(keep).collect())
+    }
+
+    /// The count to branch on with its value.
+    fn branch(&self) -> Option<(Count, f64)> {
+        if fraction(self.boards) > WHOLE {
+            return Some((Count::Boards, self.boards));
+        }
+        let kinds = self.kinds.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), n));
+        most_fractional(kinds)
+            .or_else(|| {
+                most_fractional(self.spans.iter().enumerate().flat_map(|(layout, classes)| {
+                    let spans = classes.first().map_or(0, Vec::len);
+                    let all = (0..spans).map(|span| classes.iter().map(|class| class[span]).sum()).collect();
+                    from_each(all, move |from| Count::Spans { layout, class: None, from })
+                }))
+            })
+            .or_else(|| {
+                most_fractional(self.spans.iter().enumerate().flat_map(|(layout, classes)| {
+                    classes.iter().enumerate().flat_map(move |(class, spans)| {
+                        from_each(spans.clone(), move |from| Count::Spans { layout, class: Some(class), from })
+                    })
+                }))
+            })
+            .or_else(|| {
+                most_fractional(self.units.iter().enumerate().flat_map(|(layout, parts)| {
+                    parts.iter().enumerate().flat_map(move |(part, units)| {
+                        from_each(units.clone(), move |from| Count::Units { layout, part, from })
+                    })
+                }))
+            })
+    }
+}
+
+/// Sums from each span to the longest.
+fn from_each(mut values: Vec<f64>, count: impl Fn(usize) -> Count) -> Vec<(Count, f64)> {
+    for at in (1..values.len()).rev() {
+        values[at - 1] += values[at];
+    }
+    values.into_iter().enumerate().map(|(from, value)| (count(from), value)).collect()
+}
+
+fn fraction(value: f64) -> f64 {
+    (value - value.round()).abs()
+}
+
+fn most_fractional(counts: impl Iterator<Item = (Count, f64)>) -> Option<(Count, f64)> {
+    let mut best: Option<(Count, f64)> = None;
+    for (count, value) in counts {
+        if fraction(value) > best.map_or(WHOLE, |best| fraction(best.1) + 1e-9) {
+            best = Some((count, value));
+        }
+    }
+    best
+}
