@@ -29,6 +29,8 @@ pub(super) enum Count {
     Boards,
     /// Boards of one kind.
     Kind(usize),
+    /// Boards of one kind cut in one order.
+    Mode(Mode),
     /// Spans at least as long as one, over all classes or in one.
     Spans { layout: usize, class: Option<usize>, from: usize },
     /// Units of a part in spans at least as long as one.
@@ -41,6 +43,7 @@ impl Count {
         match (self, column) {
             (Self::Boards, Column::Cut(..)) => 1,
             (Self::Kind(kind), Column::Cut(mode, _)) => u32::from(mode.kind == kind),
+            (Self::Mode(only), Column::Cut(mode, _)) => u32::from(*mode == only),
             (Self::Spans { layout, class, from }, Column::Cut(mode, spans))
                 if mode.layout == layout && class.is_none_or(|class| class == mode.class) =>
             {
@@ -62,8 +65,6 @@ pub(super) type Bounds = BTreeMap<Count, (u32, u32)>;
 pub(super) struct Solved {
     /// No plan within the node's bounds costs less, in cents.
     pub(super) bound: i64,
-    /// True when every column that could gain is there.
-    pub(super) complete: bool,
 }
 
 /// The linear program with its columns and rows by name.
@@ -156,7 +157,7 @@ impl<'a> Master<'a> {
         };
         let upper = match count {
             Count::Boards => self.most.iter().map(|&n| u64::from(n)).sum(),
-            Count::Kind(kind) => u64::from(self.most[kind]),
+            Count::Kind(kind) | Count::Mode(Mode { kind, .. }) => u64::from(self.most[kind]),
             Count::Spans { layout, class, from } => spans(layout, class, from),
             Count::Units { part, .. } => u64::from(self.need[part]) + u64::from(self.largest_yield(part)),
         };
@@ -289,13 +290,13 @@ impl<'a> Master<'a> {
             bound = bound.max(self.proven(&values, &priced));
             let value = self.simplex.cost();
             if enough(bound) {
-                return Some(Solved { bound, complete: false });
+                return Some(Solved { bound });
             }
             if bound as f64 >= value - 1e-6 * value.max(1.0) || !self.add_gaining(&values, &priced, need) {
-                return Some(Solved { bound, complete: true });
+                return Some(Solved { bound });
             }
         }
-        Some(Solved { bound, complete: false })
+        Some(Solved { bound })
     }
 
     fn micro(&self, row: usize) -> i64 {
@@ -348,7 +349,8 @@ impl<'a> Master<'a> {
         let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
         let mut worth = vec![0i128; model.kinds.len()];
         for &mode in &model.modes {
-            worth[mode.kind] = worth[mode.kind].max(i128::from(priced.board(mode)));
+            let dual = self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
+            worth[mode.kind] = worth[mode.kind].max(i128::from(priced.board(mode)) + i128::from(dual));
         }
         for ((kind, worth), (low, high)) in model.kinds.iter().zip(worth).zip(self.kind_bounds()) {
             let reduced = i128::from(kind.cost) * i128::from(MICRO) - worth - each;
@@ -398,6 +400,7 @@ impl<'a> Master<'a> {
         let each = self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row));
         for &mode in &model.modes {
             let dual = each + self.counts.get(&Count::Kind(mode.kind)).map_or(0, |&row| self.micro(row));
+            let dual = dual + self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
             let price = model.kinds[mode.kind].cost.saturating_mul(MICRO).saturating_sub(dual);
             if priced.board(mode) <= price.saturating_add(least) {
                 continue;
@@ -445,14 +448,5 @@ impl<'a> Master<'a> {
 
     pub(super) fn banned(&self) -> &[bool] {
         &self.banned
-    }
-
-    /// Units still missing at the present point.
-    pub(super) fn lacks(&self) -> f64 {
-        let missing = |(col, column): (usize, &Column)| match column {
-            Column::Missing => self.simplex.value(col),
-            _ => 0.0,
-        };
-        self.columns.iter().enumerate().map(missing).sum()
     }
 }

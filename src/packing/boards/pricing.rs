@@ -74,9 +74,9 @@ pub(super) struct Priced {
 
 impl<'a> Pricer<'a> {
     pub(super) fn new(model: &'a Model) -> Self {
-        let along = model.layouts.iter().map(|layout| along_steps(layout)).collect();
+        let along = model.layouts.iter().map(along_steps).collect();
         let across = model.layouts.iter().map(|layout| across_steps(model, layout)).collect();
-        let fills = model.layouts.iter().map(|layout| fills(layout)).collect();
+        let fills = model.layouts.iter().map(fills).collect();
         Self { model, along, across, fills }
     }
 
@@ -97,7 +97,13 @@ impl<'a> Pricer<'a> {
 
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
-    pub(super) fn price_room(&self, mode: Mode, room: usize, values: &Values, need: &[u32]) -> Vec<(usize, usize, i64)> {
+    pub(super) fn price_room(
+        &self,
+        mode: Mode,
+        room: usize,
+        values: &Values,
+        need: &[u32],
+    ) -> Vec<(usize, usize, i64)> {
         let layout = &self.model.layouts[mode.layout];
         let mut worth = vec![(0, 0); layout.spans.len()];
         let mut best = Vec::new();
@@ -165,11 +171,7 @@ impl<'a> Pricer<'a> {
         for &hold in &self.model.layouts[at].spans[span].holds {
             let variant = &self.model.variants[hold.variant];
             let multiples = &self.across[at][hold.variant];
-            if variant.group != group
-                || need[variant.part] == 0
-                || multiples.is_empty()
-                || values.bans(hold.variant)
-            {
+            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() || values.bans(hold.variant) {
                 continue;
             }
             let units = hold.pieces * leaves / self.model.parts[variant.part].unit;

@@ -77,11 +77,7 @@ pub(super) fn solve(pricer: &Pricer<'_>, rest: &Rest) -> Root {
 }
 
 /// Column generation at one price for missing units; true when units are missing at the end.
-fn generate(
-    pricer: &Pricer<'_>,
-    rest: &Rest,
-    (columns, penalty): (&mut Vec<Pattern>, f64),
-) -> (Root, bool) {
+fn generate(pricer: &Pricer<'_>, rest: &Rest, (columns, penalty): (&mut Vec<Pattern>, f64)) -> (Root, bool) {
     let (model, need, stock) = (pricer.model, &rest.need[..], &rest.stock[..]);
     let dearest = model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
     let mut root = Root { patterns: Vec::new(), duals: vec![0.0; need.len()], bound: Some(0) };

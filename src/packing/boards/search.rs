@@ -3,7 +3,7 @@
 use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
-use super::model::Model;
+use super::model::{Model, Rounding, TooFine};
 use super::pricing::Pricer;
 use super::root::{self, Root};
 use super::tree;
@@ -28,16 +28,31 @@ pub(super) fn species(
     let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
     let at_hand = |&i: &usize| problem.stock[i].label == label && problem.stock[i].available != Some(0);
     let stock: Vec<usize> = (0..problem.stock.len()).filter(at_hand).collect();
-    let model = Model::build(problem, &parts, &stock).unwrap_or_else(|_| todo!());
+    let (model, loose) = match Model::build(problem, &parts, &stock, Rounding::Exact) {
+        Ok(model) => (model, None),
+        Err(TooFine) => {
+            let coarse = |rounding| Model::build(problem, &parts, &stock, rounding);
+            let coarse = |rounding| coarse(rounding).expect("a coarse grid has few cells");
+            (coarse(Rounding::Tight), Some(coarse(Rounding::Loose)))
+        }
+    };
     let pricer = Pricer::new(&model);
-    let rest = Rest::whole(&model);
-    let root = root::solve(&pricer, &rest);
-    let Some(bound) = root.bound else { return Err(missing(&pricer, &rest, &root)) };
-    let mut state = State { pricer: &pricer, best: None, bound, watch };
-    state.raise(bound, i64::MAX);
+    let whole = Rest::whole(&model);
+    let mut root = root::solve(&pricer, &whole);
+    let Some(mut bound) = root.bound else { return Err(missing(&pricer, &whole, &root)) };
+    if let Some(loose) = &loose {
+        bound = root::solve(&Pricer::new(loose), &Rest::whole(loose)).bound.unwrap_or(0);
+    }
+    let mut state = State { pricer: &pricer, best: None, bound: 0, exact: true, watch };
+    state.raise(bound);
+    state.exact = loose.is_none();
+    let rest = one_milling(&model, whole, &root);
+    if rest.banned.contains(&true) {
+        root = root::solve(&pricer, &rest);
+    }
     state.first_plans(&rest, &root, budget);
     if !state.is_proven() {
-        tree::search(&mut state, &rest, &root, budget.nodes);
+        tree::search(&mut state, &rest.need, &root, budget.nodes);
     }
     match state.best {
         Some((cost, boards)) => {
@@ -47,11 +62,30 @@ pub(super) fn species(
     }
 }
 
+/// Bans all millings but the one that the linear program uses most, for each part with a choice.
+fn one_milling(model: &Model, mut rest: Rest, root: &Root) -> Rest {
+    let mut used = vec![0.0; model.variants.len()];
+    for (pattern, value) in &root.patterns {
+        for (rips, count) in &pattern.spans {
+            for &(hold, n) in &rips.rips {
+                used[hold.variant] += value * f64::from(*count) * f64::from(n * hold.pieces);
+            }
+        }
+    }
+    let beats = |a: usize, b: usize| used[a] > used[b] || (used[a] >= used[b] && a < b);
+    let variants = &model.variants;
+    let beaten = |v: usize| (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && beats(w, v));
+    rest.banned = (0..variants.len()).map(beaten).collect();
+    rest
+}
+
 /// Best plan and bound so far.
 pub(super) struct State<'a, 'b, 'c> {
     pub(super) pricer: &'a Pricer<'a>,
     pub(super) best: Option<(i64, Boards)>,
     pub(super) bound: i64,
+    /// False when sizes are rounded, so that the model's bounds do not hold for the job.
+    exact: bool,
     pub(super) watch: &'a mut Watch<'b, 'c>,
 }
 
@@ -70,18 +104,20 @@ impl State<'_, '_, '_> {
     }
 
     /// Raises the bound to the next cost that boards can add up to.
-    fn raise(&mut self, bound: i64, limit: i64) {
+    fn raise(&mut self, bound: i64) {
         let model = self.pricer.model;
         let need = Rest::whole(model).need;
         let boards: Vec<(i64, u32, u32)> =
             model.kinds.iter().enumerate().map(|(at, kind)| (kind.cost, 0, model.most_boards(at, &need))).collect();
-        let limit = limit.min(bound.saturating_mul(2).saturating_add(100_000));
+        let limit = bound.saturating_mul(2).saturating_add(100_000);
         self.bound = self.bound.max(Lattice::new(&boards, limit).at_least(bound)).min(self.limit());
     }
 
     /// Raises the bound to one that the search has proven, never above the best plan.
     pub(super) fn rise(&mut self, bound: i64) {
-        self.bound = self.bound.max(bound.min(self.limit()));
+        if self.exact {
+            self.bound = self.bound.max(bound.min(self.limit()));
+        }
     }
 
     pub(super) fn offer(&mut self, boards: Boards) {

@@ -8,11 +8,12 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::dive::{self, WHOLE};
-use super::fill::Rest;
 use super::lattice::Lattice;
 use super::master::{Bounds, Column, Count, Master, ROUNDS};
+use super::model::Mode;
 use super::root::Root;
 use super::search::State;
+use super::whole;
 
 /// A node yet to be solved.
 #[derive(Debug, Clone)]
@@ -41,11 +42,11 @@ const DIVE_DEPTH: u32 = 3;
 const DIVE_EVERY: u32 = 10;
 
 /// Searches until the best plan is proven, the budget is used up or the listener stops it.
-pub(super) fn search(state: &mut State<'_, '_, '_>, rest: &Rest, root: &Root, nodes: u32) {
+pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, nodes: u32) {
     let pricer = state.pricer;
     let dearest = pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
     let limit = if state.limit() == i64::MAX { dearest.saturating_mul(1_000) } else { state.limit() };
-    let mut master = Master::new(pricer, &rest.need, limit as f64 * PENALTY);
+    let mut master = Master::new(pricer, need, limit as f64 * PENALTY);
     for (pattern, _) in &root.patterns {
         master.add_pattern(pattern.mode, &pattern.spans);
     }
@@ -54,7 +55,7 @@ pub(super) fn search(state: &mut State<'_, '_, '_>, rest: &Rest, root: &Root, no
             master.add_pattern(pattern.mode, &pattern.spans);
         }
     }
-    let mut tree = Tree { master, need: &rest.need, open: BTreeMap::new(), next: 0, unresolved: i64::MAX };
+    let mut tree = Tree { master, need, open: BTreeMap::new(), next: 0, unresolved: i64::MAX };
     let first = Node { bounds: Bounds::new(), banned: vec![false; pricer.model.variants.len()] };
     tree.open.insert((state.bound, Reverse(0), 0), first);
     for done in 0..nodes {
@@ -94,10 +95,11 @@ impl Tree<'_, '_> {
                 state.offer(boards);
             }
             let wanted = depth < DIVE_DEPTH || done.is_multiple_of(DIVE_EVERY) || point.kinds_are_whole();
-            if wanted && bound < state.limit() {
-                if let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit()) {
-                    state.offer(boards);
-                }
+            if wanted
+                && bound < state.limit()
+                && let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit())
+            {
+                state.offer(boards);
             }
         }
         if bound >= state.limit() {
@@ -107,7 +109,12 @@ impl Tree<'_, '_> {
             Some(bans) => bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned }).collect(),
             None => self.children(&point, &node),
         };
-        if children.is_empty() {
+        if children.is_empty()
+            && let Some(boards) = whole::plan(&self.master, &point)
+        {
+            state.offer(boards);
+        }
+        if children.is_empty() && bound < state.limit() {
             self.unresolved = self.unresolved.min(bound);
         }
         for child in children {
@@ -144,15 +151,17 @@ impl Tree<'_, '_> {
 }
 
 /// Counts at the present point.
-struct Point {
+pub(super) struct Point {
     boards: f64,
     kinds: Vec<f64>,
+    /// Boards per mode.
+    pub(super) modes: BTreeMap<Mode, f64>,
     /// `[layout][class][span]`.
-    spans: Vec<Vec<Vec<f64>>>,
+    pub(super) spans: Vec<Vec<Vec<f64>>>,
     /// `[layout][part][span]`.
-    units: Vec<Vec<Vec<f64>>>,
+    pub(super) units: Vec<Vec<Vec<f64>>>,
     /// Rips per variant.
-    variants: Vec<f64>,
+    pub(super) variants: Vec<f64>,
 }
 
 impl Point {
@@ -161,6 +170,7 @@ impl Point {
         let mut point = Self {
             boards: 0.0,
             kinds: vec![0.0; model.kinds.len()],
+            modes: model.modes.iter().map(|&mode| (mode, 0.0)).collect(),
             spans: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; l.classes.len()]).collect(),
             units: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.parts.len()]).collect(),
             variants: vec![0.0; model.variants.len()],
@@ -175,6 +185,7 @@ impl Point {
                 Column::Cut(mode, spans) => {
                     point.boards += value;
                     point.kinds[mode.kind] += value;
+                    *point.modes.entry(*mode).or_default() += value;
                     for &(span, count) in spans {
                         point.spans[mode.layout][mode.class][span] += value * f64::from(count);
                     }
@@ -218,6 +229,7 @@ impl Point {
         }
         let kinds = self.kinds.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), n));
         most_fractional(kinds)
+            .or_else(|| most_fractional(self.modes.iter().map(|(&mode, &n)| (Count::Mode(mode), n))))
             .or_else(|| {
                 most_fractional(self.spans.iter().enumerate().flat_map(|(layout, classes)| {
                     let spans = classes.first().map_or(0, Vec::len);
