@@ -104,7 +104,7 @@ fn check(seeds: std::ops::Range<u64>) -> u32 {
             Ok(plan) => {
                 assert_eq!(faults(&problem, &plan), Vec::<String>::new(), "seed {seed}: {problem:?}");
                 assert_eq!(Some(plan.cost.get()), known, "seed {seed}: bound {} {problem:?}", plan.bound);
-                assert!(plan.optimal, "seed {seed}: {problem:?}");
+                assert!(plan.optimal, "seed {seed}: {} bound {} {problem:?}", plan.cost, plan.bound);
                 solved += 1;
             }
             Err(why) => assert_eq!(known, None, "seed {seed}: {why:?} {problem:?}"),

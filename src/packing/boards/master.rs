@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::model::{Mode, Model};
+use super::model::{Layout, Mode, Model};
 use super::pricing::{Priced, Pricer, Rips, Values};
 use super::root::{DUAL_LIMIT, MICRO};
 use super::simplex::{Basis, Outcome, Simplex};
@@ -33,6 +33,8 @@ pub(super) enum Count {
     Mode(Mode),
     /// Spans at least as long as one, over all classes or in one.
     Spans { layout: usize, class: Option<usize>, from: usize },
+    /// Filled spans of a group at least as long as one.
+    Filled { layout: usize, group: usize, from: usize },
     /// Units of a part in spans at least as long as one.
     Units { layout: usize, part: usize, from: usize },
 }
@@ -51,6 +53,9 @@ impl Count {
             }
             (Self::Units { layout, part, from }, Column::Rips(rips)) if rips.layout == layout && rips.span >= from => {
                 rips.units(model).into_iter().filter(|&(p, _)| p == part).map(|(_, units)| units).sum()
+            }
+            (Self::Filled { layout, group, from }, Column::Rips(rips)) => {
+                u32::from(rips.layout == layout && rips.group == group && rips.span >= from)
             }
             _ => 0,
         }
@@ -159,6 +164,7 @@ impl<'a> Master<'a> {
             Count::Boards => self.most.iter().map(|&n| u64::from(n)).sum(),
             Count::Kind(kind) | Count::Mode(Mode { kind, .. }) => u64::from(self.most[kind]),
             Count::Spans { layout, class, from } => spans(layout, class, from),
+            Count::Filled { layout, from, .. } => spans(layout, None, from),
             Count::Units { part, .. } => u64::from(self.need[part]) + u64::from(self.largest_yield(part)),
         };
         (0, upper.min(1_000_000_000) as u32)
@@ -305,31 +311,35 @@ impl<'a> Master<'a> {
 
     /// Duals of parts and counts in whole micro-cents.
     fn values(&self) -> Values {
-        let model = self.pricer.model;
+        let layouts = &self.pricer.model.layouts;
         let part: Vec<i64> = self.parts.iter().map(|&row| self.micro(row).max(0)).collect();
         let mut values = Values { part, banned: self.banned.clone(), ..Values::default() };
+        let table = |known: &mut Vec<Vec<Vec<i64>>>, size: &dyn Fn(&Layout) -> (usize, usize)| {
+            if known.is_empty() {
+                known.extend(layouts.iter().map(size).map(|(a, b)| vec![vec![0; b]; a]));
+            }
+        };
         for (&count, &row) in &self.counts {
             let sigma = self.micro(row);
             match count {
-                Count::Spans { layout, class, from } if sigma != 0 => {
-                    if values.span.is_empty() {
-                        let zeros = |l: &super::model::Layout| vec![vec![0; l.spans.len()]; l.classes.len()];
-                        values.span = model.layouts.iter().map(zeros).collect();
-                    }
+                _ if sigma == 0 => {}
+                Count::Spans { layout, class, from } => {
+                    table(&mut values.span, &|l| (l.classes.len(), l.spans.len()));
                     for (at, spans) in values.span[layout].iter_mut().enumerate() {
                         if class.is_none_or(|class| class == at) {
                             spans[from..].iter_mut().for_each(|value| *value += sigma);
                         }
                     }
                 }
-                Count::Units { layout, part, from } if sigma != 0 => {
-                    if values.rip.is_empty() {
-                        let zeros = |l: &super::model::Layout| vec![vec![0; self.parts.len()]; l.spans.len()];
-                        values.rip = model.layouts.iter().map(zeros).collect();
-                    }
+                Count::Filled { layout, group, from } => {
+                    table(&mut values.fill, &|l| (l.across.len(), l.spans.len()));
+                    values.fill[layout][group][from..].iter_mut().for_each(|value| *value += sigma);
+                }
+                Count::Units { layout, part, from } => {
+                    table(&mut values.rip, &|l| (l.spans.len(), self.parts.len()));
                     values.rip[layout][from..].iter_mut().for_each(|parts| parts[part] += sigma);
                 }
-                _ => {}
+                Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
             }
         }
         values

@@ -27,6 +27,8 @@ pub(super) struct Values {
     pub(super) rip: Vec<Vec<Vec<i64>>>,
     /// Added per span of a class: `[layout][class][span]`; empty for none.
     pub(super) span: Vec<Vec<Vec<i64>>>,
+    /// Added per filled span of a group: `[layout][group][span]`; empty for none.
+    pub(super) fill: Vec<Vec<Vec<i64>>>,
     /// Variants that must not be used; empty for none.
     pub(super) banned: Vec<bool>,
 }
@@ -38,6 +40,10 @@ impl Values {
 
     fn unit(&self, layout: usize, span: usize, part: usize) -> i64 {
         self.part[part] + self.rip.get(layout).map_or(0, |spans| spans[span][part])
+    }
+
+    fn fill(&self, layout: usize, group: usize, span: usize) -> i64 {
+        self.fill.get(layout).map_or(0, |groups| groups[group][span])
     }
 
     pub(super) fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
@@ -140,11 +146,12 @@ impl<'a> Pricer<'a> {
                 for (choice, times, ..) in self.choices(at, span, (group, leaves), values, need) {
                     knapsack::fill(&mut best, choice, times);
                 }
+                let more = values.fill(at, group, span);
                 for (class, spans) in layout.classes.iter().zip(&mut spans) {
                     if let Some(room) = class.rooms[group].filter(|room| room.leaves == leaves)
-                        && best[room.room] > spans[span].0
+                        && best[room.room] + more > spans[span].0
                     {
-                        spans[span] = (best[room.room], group);
+                        spans[span] = (best[room.room] + more, group);
                     }
                 }
             }

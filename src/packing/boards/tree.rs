@@ -105,14 +105,19 @@ impl Tree<'_, '_> {
         if bound >= state.limit() {
             return;
         }
-        let children = match split {
-            Some(bans) => bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned }).collect(),
+        let banned = |bans: Vec<Vec<bool>>| -> Vec<Node> {
+            bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned }).collect()
+        };
+        let mut children = match split {
+            Some(bans) => banned(bans),
             None => self.children(&point, &node),
         };
-        if children.is_empty()
-            && let Some(boards) = whole::plan(&self.master, &point)
-        {
-            state.offer(boards);
+        if children.is_empty() {
+            match whole::plan(&self.master, &point) {
+                Some(boards) => state.offer(boards),
+                // Another milling of the same worth may pack where this one does not.
+                None => children = banned(open_millings(&self.master, &node.banned)),
+            }
         }
         if children.is_empty() && bound < state.limit() {
             self.unresolved = self.unresolved.min(bound);
@@ -158,6 +163,8 @@ pub(super) struct Point {
     pub(super) modes: BTreeMap<Mode, f64>,
     /// `[layout][class][span]`.
     pub(super) spans: Vec<Vec<Vec<f64>>>,
+    /// `[layout][group][span]`.
+    filled: Vec<Vec<Vec<f64>>>,
     /// `[layout][part][span]`.
     pub(super) units: Vec<Vec<Vec<f64>>>,
     /// Rips per variant.
@@ -172,6 +179,7 @@ impl Point {
             kinds: vec![0.0; model.kinds.len()],
             modes: model.modes.iter().map(|&mode| (mode, 0.0)).collect(),
             spans: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; l.classes.len()]).collect(),
+            filled: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.groups.len()]).collect(),
             units: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.parts.len()]).collect(),
             variants: vec![0.0; model.variants.len()],
         };
@@ -191,6 +199,7 @@ impl Point {
                     }
                 }
                 Column::Rips(rips) => {
+                    point.filled[rips.layout][rips.group][rips.span] += value;
                     for (part, units) in rips.units(model) {
                         point.units[rips.layout][part][rips.span] += value * f64::from(units);
                     }
@@ -210,16 +219,10 @@ impl Point {
     /// When a part is milled two ways: one ban for each way to go on.
     fn milling(&self, master: &Master<'_>, banned: &[bool]) -> Option<Vec<Vec<bool>>> {
         let variants = &master.pricer.model.variants;
-        let used = |part: usize| -> Vec<usize> {
-            (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).collect()
-        };
-        let part = (0..master.pricer.model.parts.len()).find(|&part| used(part).len() > 1)?;
-        let keep = |only: usize| {
-            let mut bans = banned.to_vec();
-            (0..variants.len()).filter(|&v| variants[v].part == part && v != only).for_each(|v| bans[v] = true);
-            bans
-        };
-        Some((0..variants.len()).filter(|&v| variants[v].part == part && !banned[v]).map(keep).collect())
+        let ways =
+            |part: usize| (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).count();
+        let part = (0..master.pricer.model.parts.len()).find(|&part| ways(part) > 1)?;
+        Some(keep_one(master, part, banned))
     }
 
     /// The count to branch on with its value.
@@ -245,6 +248,13 @@ impl Point {
                 }))
             })
             .or_else(|| {
+                most_fractional(self.filled.iter().enumerate().flat_map(|(layout, groups)| {
+                    groups.iter().enumerate().flat_map(move |(group, spans)| {
+                        from_each(spans.clone(), move |from| Count::Filled { layout, group, from })
+                    })
+                }))
+            })
+            .or_else(|| {
                 most_fractional(self.units.iter().enumerate().flat_map(|(layout, parts)| {
                     parts.iter().enumerate().flat_map(move |(part, units)| {
                         from_each(units.clone(), move |from| Count::Units { layout, part, from })
@@ -252,6 +262,24 @@ impl Point {
                 }))
             })
     }
+}
+
+/// Bans for each milling that a part has left, all others of that part banned.
+fn keep_one(master: &Master<'_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>> {
+    let variants = &master.pricer.model.variants;
+    let of_part = |v: &usize| variants[*v].part == part;
+    let keep = |only: usize| {
+        let mut bans = banned.to_vec();
+        (0..variants.len()).filter(of_part).filter(|&v| v != only).for_each(|v| bans[v] = true);
+        bans
+    };
+    (0..variants.len()).filter(of_part).filter(|&v| !banned[v]).map(keep).collect()
+}
+
+/// The same for the first part that has a choice left; nothing when none has.
+fn open_millings(master: &Master<'_>, banned: &[bool]) -> Vec<Vec<bool>> {
+    let parts = 0..master.pricer.model.parts.len();
+    parts.map(|part| keep_one(master, part, banned)).find(|bans| bans.len() > 1).unwrap_or_default()
 }
 
 /// Sums from each span to the longest.
