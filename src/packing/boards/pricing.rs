@@ -246,6 +246,18 @@ impl<'a> Pricer<'a> {
         self.rips_of((layout, class, span), group, values, need)
     }
 
+    /// A rip that fits, the most valuable one.
+    fn any_rip(&self, (layout, span): (usize, usize), (group, room): (usize, usize), values: &Values) -> Option<Hold> {
+        let known = &self.model.layouts[layout];
+        let fits = |hold: &&Hold| {
+            self.model.variants[hold.variant].group == group
+                && known.sizes[hold.variant] <= known.across[group].sum(room)
+                && !values.bans(hold.variant)
+        };
+        let worth = |hold: &&Hold| values.unit(layout, span, self.model.variants[hold.variant].part);
+        known.spans[span].holds.iter().filter(fits).max_by_key(worth).copied()
+    }
+
     /// The best rips of one group in a span; `None` when nothing there is of use.
     pub(super) fn rips_of(
         &self,
@@ -266,6 +278,10 @@ impl<'a> Pricer<'a> {
             }
         }
         rips.retain(|&(_, count)| count > 0);
+        if rips.is_empty() && values.fill(layout, group, span) > 0 {
+            // What is asked for is a filled span, whatever it holds.
+            rips.extend(self.any_rip((layout, span), (group, room.room), values).map(|hold| (hold, 1)));
+        }
         (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
     }
 }

@@ -120,6 +120,7 @@ impl Tree<'_, '_> {
             }
         }
         if children.is_empty() && bound < state.limit() {
+            eprintln!("DBG UNRESOLVED {bound} limit {} depth {depth}", state.limit());
             self.unresolved = self.unresolved.min(bound);
         }
         for child in children {
@@ -140,12 +141,16 @@ impl Tree<'_, '_> {
 
     /// Two nodes that part the present point; none when every count is whole.
     fn children(&self, point: &Point, node: &Node) -> Vec<Node> {
-        let Some((count, value)) = point.branch() else { return Vec::new() };
+        // Where units are missing a count may lie outside its bounds: branching there leads nowhere.
+        let within = |count: Count, value: f64| {
+            let (low, high) = self.master.bounds_of(count);
+            value.floor() as u32 >= low && value.floor() as u32 + 1 <= high
+        };
+        let Some((count, value)) = point.branch(within) else { return Vec::new() };
         let (low, high) = self.master.bounds_of(count);
         let floor = value.floor() as u32;
         [(low, floor), (floor + 1, high)]
             .into_iter()
-            .filter(|(low, high)| low <= high)
             .map(|range| {
                 let mut child = node.clone();
                 child.bounds.insert(count, range);
@@ -225,43 +230,36 @@ impl Point {
         Some(keep_one(master, part, banned))
     }
 
-    /// The count to branch on with its value.
-    fn branch(&self) -> Option<(Count, f64)> {
-        if fraction(self.boards) > WHOLE {
-            return Some((Count::Boards, self.boards));
-        }
-        let kinds = self.kinds.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), n));
-        most_fractional(kinds)
-            .or_else(|| most_fractional(self.modes.iter().map(|(&mode, &n)| (Count::Mode(mode), n))))
-            .or_else(|| {
-                most_fractional(self.spans.iter().enumerate().flat_map(|(layout, classes)| {
-                    let spans = classes.first().map_or(0, Vec::len);
-                    let all = (0..spans).map(|span| classes.iter().map(|class| class[span]).sum()).collect();
-                    from_each(all, move |from| Count::Spans { layout, class: None, from })
-                }))
-            })
-            .or_else(|| {
-                most_fractional(self.spans.iter().enumerate().flat_map(|(layout, classes)| {
-                    classes.iter().enumerate().flat_map(move |(class, spans)| {
-                        from_each(spans.clone(), move |from| Count::Spans { layout, class: Some(class), from })
-                    })
-                }))
-            })
-            .or_else(|| {
-                most_fractional(self.filled.iter().enumerate().flat_map(|(layout, groups)| {
-                    groups.iter().enumerate().flat_map(move |(group, spans)| {
-                        from_each(spans.clone(), move |from| Count::Filled { layout, group, from })
-                    })
-                }))
-            })
-            .or_else(|| {
-                most_fractional(self.units.iter().enumerate().flat_map(|(layout, parts)| {
-                    parts.iter().enumerate().flat_map(move |(part, units)| {
-                        from_each(units.clone(), move |from| Count::Units { layout, part, from })
-                    })
-                }))
-            })
+    /// The count to branch on with its value, `within` its bounds at the node.
+    fn branch(&self, within: impl Fn(Count, f64) -> bool) -> Option<(Count, f64)> {
+        let layouts = || 0..self.spans.len();
+        let boards = vec![(Count::Boards, self.boards)];
+        let kinds = self.kinds.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), n)).collect();
+        let modes = self.modes.iter().map(|(&mode, &n)| (Count::Mode(mode), n)).collect();
+        let spans = layouts().flat_map(|layout| {
+            let classes = &self.spans[layout];
+            let spans = classes.first().map_or(0, Vec::len);
+            let all = (0..spans).map(|span| classes.iter().map(|class| class[span]).sum()).collect();
+            from_each(all, move |from| Count::Spans { layout, class: None, from })
+        });
+        let by_class = layouts().flat_map(|layout| {
+            each(&self.spans[layout], move |class, from| Count::Spans { layout, class: Some(class), from })
+        });
+        let filled = layouts().flat_map(|layout| {
+            each(&self.filled[layout], move |group, from| Count::Filled { layout, group, from })
+        });
+        let units = layouts().flat_map(|layout| {
+            each(&self.units[layout], move |part, from| Count::Units { layout, part, from })
+        });
+        let ranks: [Vec<(Count, f64)>; 7] =
+            [boards, kinds, modes, spans.collect(), by_class.collect(), filled.collect(), units.collect()];
+        ranks.into_iter().find_map(|counts| most_fractional(counts.into_iter().filter(|&(c, n)| within(c, n))))
     }
+}
+
+/// Sums from each span to the longest, one row after another.
+fn each(rows: &[Vec<f64>], count: impl Fn(usize, usize) -> Count + Copy) -> Vec<(Count, f64)> {
+    rows.iter().enumerate().flat_map(|(row, spans)| from_each(spans.clone(), move |from| count(row, from))).collect()
 }
 
 /// Bans for each milling that a part has left, all others of that part banned.
