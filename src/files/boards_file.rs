@@ -1,7 +1,7 @@
 //! The boards file as written: what the yard sells and what is on the rack.
 
 use super::csv_table::{Columns, Row, read_rows};
-use super::toml_values::{Fault, length_fault, name, one_of, positive, price_fault, whole_number};
+use super::values::{Fault, length_fault, name, one_of, positive, price_fault, whole_number};
 use super::{Desk, Entry, FileId, Place};
 use crate::measure::{Length, Price, StockThickness, Units, parse_length, parse_thickness};
 

@@ -2,7 +2,7 @@
 
 use super::boards_file::decimal_length;
 use super::csv_table::{Columns, read_rows};
-use super::toml_values::{name, one_of, percentage, positive, price_fault};
+use super::values::{name, one_of, percentage, positive, price_fault};
 use super::{Desk, Entry, FileId, Place};
 use crate::measure::{Length, Price, Ratio, Units};
 
