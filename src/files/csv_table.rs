@@ -2,7 +2,7 @@
 
 use super::problem::{Kind, Problem};
 use super::values::{Fault, entry, shorten};
-use super::{Desk, Entry, FileId, Place, nearest};
+use super::{Desk, Entry, FileId, Place, Tables, nearest};
 
 /// Most rows of one file: far beyond any yard's list, and enough for the packing to bear.
 const MOST_ROWS: usize = 10_000;
@@ -63,11 +63,11 @@ pub(super) fn read_rows<T>(
     (file, text): (FileId, &str),
     columns: &Columns,
     mut read: impl FnMut(&Row) -> T,
-) -> Option<Vec<T>> {
+) -> Option<Tables<T>> {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
     let mut header: Option<Vec<String>> = None;
-    let mut rows = Vec::new();
+    let mut rows = Tables { given: true, ..Tables::default() };
     let mut seen = 0;
     loop {
         // The text is UTF-8 already and memory does not fail, so the reader has nothing left to refuse.
@@ -96,8 +96,10 @@ pub(super) fn read_rows<T>(
             break;
         }
         seen += 1;
-        if regular(desk, names, &cells) {
-            rows.push(read(&Row { desk, header: names, cells }));
+        if !regular(desk, names, &cells) {
+            rows.faulty = true;
+        } else {
+            rows.list.push(read(&Row { desk, header: names, cells }));
         }
     }
     if header.is_none() {

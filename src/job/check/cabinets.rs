@@ -4,7 +4,7 @@ use super::fit::{refuse_count, refuse_groove, refuse_huge, refuse_section, refus
 use super::names::Names;
 use super::tracks::{self, Tracks, groove};
 use super::{COMMON_PRACTICE, Check, all, slats};
-use crate::files::{At, CabinetFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
+use crate::files::{At, CabinetFile, CanvasFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
 use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
 use crate::measure::Length;
 
@@ -16,11 +16,11 @@ pub(super) fn settle(
     check: &Check,
     written: &JobFile,
     shop: Option<&Shop>,
-    end_clear: &Entry<Length>,
+    canvas: &CanvasFile,
 ) -> Option<Vec<Cabinet>> {
     let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door") };
     let tracks = tracks::settle(check, &written.tracks.list);
-    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, end_clear };
+    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, canvas };
     let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
     let cabinets = all(cabinets)?;
     let built: u64 = cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum();
@@ -39,8 +39,8 @@ pub(super) struct Rooms<'a> {
     tracks: &'a Tracks,
     job_slats: &'a SlatsFile,
     pub(super) shop: Option<&'a Shop>,
-    /// As written in the shop file, for its place.
-    pub(super) end_clear: &'a Entry<Length>,
+    /// As written in the shop file, for the places.
+    pub(super) canvas: &'a CanvasFile,
 }
 
 struct CabinetNames {

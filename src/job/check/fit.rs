@@ -3,7 +3,7 @@
 use super::Check;
 use super::cabinets::Rooms;
 use crate::files::{At, Entry, Kind, Problem, SlatsFile};
-use crate::job::{Clearance, EndClear, Groove, Shop, SlatSpec};
+use crate::job::{CanvasRules, Clearance, EndClear, Groove, Shop, SlatSpec};
 use crate::measure::Length;
 
 /// Longest track and largest case: 20 m.
@@ -68,6 +68,13 @@ pub(super) fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, g
         check.note(problem.help("slat length = between + 2 groove_depth - end_play"));
         return;
     }
+    refuse_bare_ends(rooms, file, spec, canvas, &At { value: length, place: between.place });
+    refuse_loose_edges(rooms, file, spec, canvas);
+}
+
+/// The cloth keeps clear of the tongues, and some of it has to lie on the slat.
+fn refuse_bare_ends(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, canvas: &CanvasRules, slat: &At<Length>) {
+    let check = rooms.check;
     let least = spec.rabbet_length + Length::from_64ths(8);
     let bare = match canvas.end_clear {
         EndClear::Given(given) => given,
@@ -76,19 +83,46 @@ pub(super) fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, g
     if bare < least {
         let what = format!("with {} of each end bare the cloth comes too near the tongues", show(check, bare));
         let rabbet = file.rabbet_length.place().unwrap_or(file.head.place);
-        let problem = Problem::new(Kind::Conflict, rooms.end_clear.place().unwrap_or(rabbet), what);
+        let problem = Problem::new(Kind::Conflict, rooms.canvas.end_clear.place().unwrap_or(rabbet), what);
         let problem = problem.also(rabbet, "the length of the rabbet");
         check.note(problem.help(format!("at least rabbet_length + 1/8 in, here {}", show(check, least))));
-    } else if length <= bare * 2 {
+    } else if slat.value <= bare * 2 {
         let what = format!(
             "the slats come out {} long, with {} of each end bare no cloth is left",
-            show(check, length),
+            show(check, slat.value),
             show(check, bare)
         );
-        check.note(Problem::new(Kind::Conflict, between.place, what).help("see `end_clear` in the shop file"));
+        check.note(Problem::new(Kind::Conflict, slat.place, what).help("see `end_clear` in the shop file"));
     }
 }
 
+/// The cloth has to hold the last slat and stay behind the lead slat.
+fn refuse_loose_edges(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, canvas: &CanvasRules) {
+    let check = rooms.check;
+    let whole = file.head.place;
+    if canvas.tail_clear >= spec.width {
+        let what = format!(
+            "the cloth stops {} short of the tail and the last slat is {} wide: nothing holds it",
+            show(check, canvas.tail_clear),
+            show(check, spec.width)
+        );
+        let place = rooms.canvas.tail_clear.place().or(file.width.place());
+        let problem = Problem::new(Kind::Conflict, place.unwrap_or(whole), what);
+        check.note(problem.help("set `tail_clear` under `[canvas]` in the shop file, below the width of a slat"));
+    }
+    if canvas.lead_lap > spec.lead_width {
+        let what = format!(
+            "the cloth laps {} over a lead slat only {} wide",
+            show(check, canvas.lead_lap),
+            show(check, spec.lead_width)
+        );
+        let place = rooms.canvas.lead_lap.place().or(file.lead_width.place());
+        let problem = Problem::new(Kind::Conflict, place.unwrap_or(whole), what);
+        check.note(problem.help("set `lead_lap` under `[canvas]` in the shop file, at most the lead slat's width"));
+    }
+}
+
+/// Thousands of slats in a door are a slip of the unit.
 pub(super) fn refuse_count(check: &Check, file: &SlatsFile, spec: &SlatSpec, track: &At<Length>) {
     if spec.width.is_positive() && track.value <= LARGEST && track.value.div_ceil(spec.width) > MOST_SLATS {
         let what = format!("slats {} wide make thousands of them in one door", show(check, spec.width));
