@@ -1,6 +1,8 @@
 //! A second opinion on cloth that shares no code with the packer: every way to group a few pieces
 //! into levels, every bolt for every level, every turn.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use rust_decimal::Decimal;
 use slatwright::measure::{Cents, Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand, pack};
@@ -102,7 +104,10 @@ fn every_plan(left: &[(i64, i64, bool)], bolts: &[PlainBolt], used: &mut Vec<i64
     }
 }
 
-fn case(dice: &mut Dice) -> (Vec<(i64, i64, bool, u32)>, Vec<PlainBolt>) {
+/// Along, across, may be turned, count.
+type PlainDemand = (i64, i64, bool, u32);
+
+fn case(dice: &mut Dice) -> (Vec<PlainDemand>, Vec<PlainBolt>) {
     let most = 20 + dice.below(40);
     let kinds = 1 + dice.below(4);
     let mut left = 6;
@@ -167,7 +172,7 @@ fn equals_every_plan_of_a_few_pieces() {
         let single: Vec<_> = pieces.iter().flat_map(|p| std::iter::repeat_n((p.0, p.1, p.2), p.3 as usize)).collect();
         let mut best = Best { cost: None, length: None };
         every_plan(&single, &bolts, &mut vec![0; bolts.len()], &mut best);
-        let demand = |&(along, across, turn, count): &(i64, i64, bool, u32)| PieceDemand {
+        let demand = |&(along, across, turn, count): &PlainDemand| PieceDemand {
             along: Length::from_inches(along),
             across: Length::from_inches(across),
             turn,
