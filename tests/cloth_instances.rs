@@ -1,5 +1,7 @@
 //! Cases whose optimum is known from outside this program.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use slatwright::measure::{Cents, Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, PieceDemand, pack};
 use slatwright::packing::{Budget, Flow};

@@ -27,14 +27,26 @@ pub(super) struct Values {
     pub(super) rip: Vec<Vec<Vec<i64>>>,
     /// Added per span of a class: `[layout][class][span]`; empty for none.
     pub(super) span: Vec<Vec<Vec<i64>>>,
+    /// Added per filled span of a group: `[layout][group][span]`; empty for none.
+    pub(super) fill: Vec<Vec<Vec<i64>>>,
+    /// Variants that must not be used; empty for none.
+    pub(super) banned: Vec<bool>,
 }
 
 impl Values {
+    fn bans(&self, variant: usize) -> bool {
+        self.banned.get(variant).is_some_and(|&banned| banned)
+    }
+
     fn unit(&self, layout: usize, span: usize, part: usize) -> i64 {
         self.part[part] + self.rip.get(layout).map_or(0, |spans| spans[span][part])
     }
 
-    fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
+    fn fill(&self, layout: usize, group: usize, span: usize) -> i64 {
+        self.fill.get(layout).map_or(0, |groups| groups[group][span])
+    }
+
+    pub(super) fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
         self.span.get(layout).map_or(0, |classes| classes[class][span])
     }
 }
@@ -68,27 +80,36 @@ pub(super) struct Priced {
 
 impl<'a> Pricer<'a> {
     pub(super) fn new(model: &'a Model) -> Self {
-        let along = model.layouts.iter().map(|layout| along_steps(layout)).collect();
+        let along = model.layouts.iter().map(along_steps).collect();
         let across = model.layouts.iter().map(|layout| across_steps(model, layout)).collect();
-        let fills = model.layouts.iter().map(|layout| fills(layout)).collect();
+        let fills = model.layouts.iter().map(fills).collect();
         Self { model, along, across, fills }
     }
 
     /// Prices everything at `values`, rips never more than `need` asks for.
     pub(super) fn price(&self, values: &Values, need: &[u32]) -> Priced {
-        let mut priced = Priced { spans: Vec::new(), boards: Vec::new() };
-        for at in 0..self.model.layouts.len() {
-            let spans = self.price_spans(at, values, need);
-            let boards = (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect();
-            priced.spans.push(spans);
-            priced.boards.push(boards);
-        }
-        priced
+        self.price_cuts((0..self.model.layouts.len()).map(|at| self.price_spans(at, values, need)).collect())
+    }
+
+    /// Prices boards by the worth of their spans: `[layout][class][span]`, value and group.
+    pub(super) fn price_cuts(&self, spans: Vec<Vec<Vec<(i64, usize)>>>) -> Priced {
+        let boards = spans
+            .iter()
+            .enumerate()
+            .map(|(at, spans)| (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect())
+            .collect();
+        Priced { spans, boards }
     }
 
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
-    pub(super) fn price_room(&self, mode: Mode, room: usize, values: &Values, need: &[u32]) -> Vec<(usize, usize, i64)> {
+    pub(super) fn price_room(
+        &self,
+        mode: Mode,
+        room: usize,
+        values: &Values,
+        need: &[u32],
+    ) -> Vec<(usize, usize, i64)> {
         let layout = &self.model.layouts[mode.layout];
         let mut worth = vec![(0, 0); layout.spans.len()];
         let mut best = Vec::new();
@@ -125,11 +146,12 @@ impl<'a> Pricer<'a> {
                 for (choice, times, ..) in self.choices(at, span, (group, leaves), values, need) {
                     knapsack::fill(&mut best, choice, times);
                 }
+                let more = values.fill(at, group, span);
                 for (class, spans) in layout.classes.iter().zip(&mut spans) {
                     if let Some(room) = class.rooms[group].filter(|room| room.leaves == leaves)
-                        && best[room.room] > spans[span].0
+                        && best[room.room] + more > spans[span].0
                     {
-                        spans[span] = (best[room.room], group);
+                        spans[span] = (best[room.room] + more, group);
                     }
                 }
             }
@@ -156,7 +178,7 @@ impl<'a> Pricer<'a> {
         for &hold in &self.model.layouts[at].spans[span].holds {
             let variant = &self.model.variants[hold.variant];
             let multiples = &self.across[at][hold.variant];
-            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() {
+            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() || values.bans(hold.variant) {
                 continue;
             }
             let units = hold.pieces * leaves / self.model.parts[variant.part].unit;
@@ -224,6 +246,18 @@ impl<'a> Pricer<'a> {
         self.rips_of((layout, class, span), group, values, need)
     }
 
+    /// A rip that fits, the most valuable one.
+    fn any_rip(&self, (layout, span): (usize, usize), (group, room): (usize, usize), values: &Values) -> Option<Hold> {
+        let known = &self.model.layouts[layout];
+        let fits = |hold: &&Hold| {
+            self.model.variants[hold.variant].group == group
+                && known.sizes[hold.variant] <= known.across[group].sum(room)
+                && !values.bans(hold.variant)
+        };
+        let worth = |hold: &&Hold| values.unit(layout, span, self.model.variants[hold.variant].part);
+        known.spans[span].holds.iter().filter(fits).max_by_key(worth).copied()
+    }
+
     /// The best rips of one group in a span; `None` when nothing there is of use.
     pub(super) fn rips_of(
         &self,
@@ -244,6 +278,10 @@ impl<'a> Pricer<'a> {
             }
         }
         rips.retain(|&(_, count)| count > 0);
+        if rips.is_empty() && values.fill(layout, group, span) > 0 {
+            // What is asked for is a filled span, whatever it holds.
+            rips.extend(self.any_rip((layout, span), (group, room.room), values).map(|hold| (hold, 1)));
+        }
         (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
     }
 }

@@ -16,6 +16,15 @@ const MOST_UNITS: i64 = 1 << 18;
 /// A price and the most weighted length that it buys.
 type Step = (i64, i128);
 
+/// The prices that one bolt may come to.
+#[derive(Debug, Clone)]
+pub(super) struct Prices {
+    /// Rising.
+    steps: Vec<Step>,
+    /// A choice that is not listed costs at least this.
+    beyond: i64,
+}
+
 /// What the search makes least.
 #[derive(Debug, Clone)]
 pub(super) enum Goal {
@@ -25,8 +34,8 @@ pub(super) enum Goal {
     Cost {
         /// The priced bolts.
         bolts: Vec<usize>,
-        /// Prices of each, rising; empty where there are too many.
-        prices: Vec<Vec<Step>>,
+        /// Prices of each.
+        prices: Vec<Prices>,
     },
 }
 
@@ -69,9 +78,9 @@ impl Goal {
                 let units = i64::try_from(bound.max(0)).unwrap_or(i64::MAX);
                 i128::from(charge::cost(&problem.bolts[bolts[0]], model.length(units)).get())
             }
-            Self::Cost { bolts, prices } if prices.iter().any(Vec::is_empty) => linear(problem, model, bolts, bound),
             Self::Cost { bolts, prices } => {
-                cheapest(problem, bolts, prices, bound, rows).unwrap_or_else(|| linear(problem, model, bolts, bound))
+                let plain = linear(problem, model, bolts, bound);
+                cheapest(problem, bolts, prices, bound, rows).map_or(plain, |cents| plain.max(cents))
             }
         }
     }
@@ -109,33 +118,32 @@ fn weights(problem: &ClothProblem) -> Vec<i64> {
     weights
 }
 
-/// Every price of a bolt below `most` with the weighted length it buys; empty when too many.
-fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, most: Cents) -> Vec<Step> {
+/// The prices of a bolt below `most` with the weighted length that each buys, as far as they are
+/// listed.
+fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, most: Cents) -> Prices {
     let kind = &problem.bolts[bolt];
-    let mut list = Vec::new();
+    let mut steps = Vec::new();
     let mut from = Length::ZERO;
     loop {
         let price = charge::cost(kind, from);
-        if price >= most && !list.is_empty() {
-            return list;
+        if price >= most && !steps.is_empty() || steps.len() >= MOST_PRICES {
+            return Prices { steps, beyond: price.get() };
         }
         let longest = charge::longest(kind, price);
-        list.push((price.get(), i128::from(longest.nm() / model.unit) * i128::from(weight)));
+        steps.push((price.get(), i128::from(longest.nm() / model.unit) * i128::from(weight)));
         if kind.usable_length.is_some_and(|cap| longest >= cap) {
-            return list;
-        }
-        if list.len() > MOST_PRICES {
-            return Vec::new();
+            return Prices { steps, beyond: i64::MAX };
         }
         from = Length::from_nm(longest.nm() + 1);
     }
 }
 
 /// The cheapest choice of one price for each bolt that buys the weighted length; `None` when the
-/// lists grow too long. A choice beyond all lists costs more than any price listed.
-fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Vec<Step>], bound: i128, rows: &[Row]) -> Option<i128> {
+/// lists grow too long.
+fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> Option<i128> {
     let weights = weights(problem);
     let mut front: Vec<Step> = vec![(0, 0)];
+    let mut beyond = i64::MAX;
     for (list, &bolt) in prices.iter().zip(bolts) {
         let weight = i128::from(weights[bolt]);
         let (mut low, mut high) = (0, i128::MAX);
@@ -143,11 +151,12 @@ fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Vec<Step>], bound
             let rhs = i128::from(row.rhs) * weight;
             if row.at_least { low = low.max(rhs) } else { high = high.min(rhs) }
         }
-        let allowed: Vec<Step> =
-            list.iter().filter(|step| step.1 >= low).map(|&(price, length)| (price, length.min(high))).collect();
+        let steps = list.steps.iter().filter(|step| step.1 >= low);
+        let allowed: Vec<Step> = steps.map(|&(price, length)| (price, length.min(high))).collect();
         if allowed.len() * front.len() > MOST_PRICES * MOST_PRICES {
             return None;
         }
+        beyond = beyond.min(list.beyond);
         let mut all: Vec<Step> =
             front.iter().flat_map(|a| allowed.iter().map(move |b| (a.0 + b.0, a.1 + b.1))).collect();
         all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
@@ -158,7 +167,8 @@ fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Vec<Step>], bound
             }
         }
     }
-    Some(front.iter().find(|step| step.1 >= bound).map_or(i128::MAX, |step| i128::from(step.0)))
+    let listed = front.iter().find(|step| step.1 >= bound).map_or(i64::MAX, |step| step.0);
+    Some(i128::from(listed.min(beyond)))
 }
 
 /// A bound on cost from the weighted length alone, at the dearest rate; each bolt's price may have

@@ -42,6 +42,8 @@ pub(super) struct Relaxed {
     pub basis: Vec<Var>,
     /// Some need is not met: no plan, or none found yet.
     pub lacks: bool,
+    /// Proven: no plan obeys the rows.
+    pub impossible: bool,
     /// Duals of the needs: what a piece of each kind is worth.
     pub worth: Vec<i128>,
 }
@@ -174,6 +176,18 @@ impl<'a> Master<'a> {
                 break;
             }
         }
-        Relaxed { bound, used: program.used(), basis: program.basis().to_vec(), lacks: program.lacks(), worth }
+        let lacks = program.lacks();
+        let impossible = lacks && self.impossible(&program, &rows);
+        Relaxed { impossible, bound, used: program.used(), basis: program.basis().to_vec(), lacks, worth }
+    }
+
+    /// Proves that no plan obeys the rows: were cloth free, the duals of the lacks would still say
+    /// that a plan must cost something (Farkas).
+    fn impossible(&mut self, program: &Simplex, rows: &[Row]) -> bool {
+        let duals = self.duals(&program.ray(), rows);
+        let free = Costs { weights: vec![0; self.model.bolts.len()], ..self.costs.clone() };
+        let priced = price(self.model, &free, rows, &duals, i128::MAX >> 1);
+        self.work += priced.work;
+        priced.bound > 0
     }
 }

@@ -187,6 +187,9 @@ impl<'a> Search<'a> {
     /// Solves a node; what remains to be done below it.
     fn expand(&mut self, node: &Node, ear: &mut Ear<'_>) -> Vec<Node> {
         let relaxed = self.relax(node, ear);
+        if relaxed.impossible {
+            return Vec::new();
+        }
         let lift = |bound| self.goal.lift(self.problem, self.model, bound, &node.rows);
         let bound = node.bound.max(lift(relaxed.bound));
         let root = node.number == 0;

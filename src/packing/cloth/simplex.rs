@@ -103,10 +103,19 @@ impl Simplex {
 
     /// Duals of the rows.
     pub(super) fn duals(&self) -> Vec<f64> {
+        self.weighted(|var| self.cost(var))
+    }
+
+    /// Duals when only lacks cost anything: they prove that a row cannot be met.
+    pub(super) fn ray(&self) -> Vec<f64> {
+        self.weighted(|var| if matches!(var, Var::Lack(_)) { 1.0 } else { 0.0 })
+    }
+
+    fn weighted(&self, cost: impl Fn(Var) -> f64) -> Vec<f64> {
         let n = self.sides.len();
         let mut duals = vec![0.0; n];
         for (row, &var) in self.basis.iter().enumerate() {
-            let cost = self.cost(var);
+            let cost = cost(var);
             if cost != 0.0 {
                 for (dual, &figure) in duals.iter_mut().zip(&self.inverse[row * n..(row + 1) * n]) {
                     *dual += cost * figure;

@@ -1,0 +1,120 @@
+//! When every count is whole but columns are not: pack the counted spans and rips exactly.
+
+use super::fill::Boards;
+use super::master::Master;
+use super::model::{Mode, Model};
+use super::onedim::{Fit, Lengths, Rooms, fit};
+use super::pricing::Rips;
+use super::root::Pattern;
+use super::tree::Point;
+
+/// Fillings tried before a question stays open.
+const STEPS: u32 = 20_000;
+
+/// Filled spans of one layout and span, per class.
+type Fillings = Vec<Vec<Vec<Rips>>>;
+
+/// The plan with the point's counts; `None` when they do not pack (or that stays open).
+pub(super) fn plan(master: &Master<'_>, point: &Point) -> Option<Boards> {
+    let model = master.pricer.model;
+    let mut boards: Boards = Vec::new();
+    for layout in 0..model.layouts.len() {
+        let mut fillings: Fillings = model.layouts[layout].classes.iter().map(|_| Vec::new()).collect();
+        for span in 0..model.layouts[layout].spans.len() {
+            let filled = fill_spans(model, point, layout, span)?;
+            for (class, rips) in fillings.iter_mut().zip(filled) {
+                class.push(rips);
+            }
+        }
+        for (class, mut fillings) in fillings.into_iter().enumerate() {
+            for (mode, spans) in cut_boards(model, point, layout, class)? {
+                let mut filled: Vec<(Rips, u32)> = Vec::new();
+                for span in spans {
+                    if let Some(rips) = fillings[span].pop() {
+                        match filled.iter_mut().find(|(same, _)| *same == rips) {
+                            Some((_, times)) => *times += 1,
+                            None => filled.push((rips, 1)),
+                        }
+                    }
+                }
+                let pattern = Pattern::new(model, mode, filled);
+                match boards.iter_mut().find(|(known, _)| *known == pattern) {
+                    Some((_, times)) => *times += 1,
+                    None => boards.push((pattern, 1)),
+                }
+            }
+        }
+    }
+    Some(boards)
+}
+
+fn whole(value: f64) -> u32 {
+    value.round().max(0.0) as u32
+}
+
+/// Packs the rips counted in one span into the spans counted, class by class.
+fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Option<Vec<Vec<Rips>>> {
+    let layout = &model.layouts[at];
+    let rooms: Vec<Rooms> = layout
+        .classes
+        .iter()
+        .enumerate()
+        .map(|(class, known)| Rooms {
+            sizes: known
+                .rooms
+                .iter()
+                .zip(&layout.across)
+                .map(|(room, grid)| room.map_or(0, |room| grid.sum(room.room)))
+                .collect(),
+            count: whole(point.spans[at][class][span]),
+        })
+        .collect();
+    let used = layout.classes.iter().enumerate().filter(|(class, _)| rooms[*class].count > 0).map(|(class, _)| class);
+    let holds: Vec<_> = layout.spans[span]
+        .holds
+        .iter()
+        .filter(|hold| point.variants[hold.variant] > 1e-7)
+        .filter(|hold| point.units[at][model.variants[hold.variant].part][span] > 0.5)
+        .copied()
+        .collect();
+    let lengths: Option<Vec<Lengths>> = holds
+        .iter()
+        .map(|&hold| {
+            // With different leaves the fewest are counted on, which is safe.
+            let yields = used.clone().map(|class| model.yields(at, class, hold)).filter(|&n| n > 0).min()?;
+            let variant = &model.variants[hold.variant];
+            let units = whole(point.units[at][variant.part][span]);
+            Some(Lengths { group: variant.group, size: layout.sizes[hold.variant], count: units.div_ceil(yields) })
+        })
+        .collect();
+    let Fit::Yes(filled) = fit(&rooms, &lengths?, STEPS) else { return None };
+    let mut fillings = vec![Vec::new(); layout.classes.len()];
+    for (class, taken) in filled {
+        let group = model.variants[holds[taken[0].0].variant].group;
+        let rips = taken.into_iter().map(|(at, n)| (holds[at], n)).collect();
+        fillings[class].push(Rips { layout: at, class, span, group, rips });
+    }
+    Some(fillings)
+}
+
+/// Packs the spans counted in one class into its boards.
+fn cut_boards(model: &Model, point: &Point, at: usize, class: usize) -> Option<Vec<(Mode, Vec<usize>)>> {
+    let layout = &model.layouts[at];
+    let modes: Vec<Mode> =
+        model.modes.iter().copied().filter(|mode| mode.layout == at && mode.class == class).collect();
+    let rooms: Vec<Rooms> = modes
+        .iter()
+        .map(|mode| Rooms { sizes: vec![layout.along.sum(mode.room)], count: whole(point.modes[mode]) })
+        .collect();
+    let spans: Vec<usize> = (0..layout.spans.len()).filter(|&span| point.spans[at][class][span] > 0.5).collect();
+    let lengths: Vec<Lengths> = spans
+        .iter()
+        .map(|&span| Lengths { group: 0, size: layout.spans[span].size, count: whole(point.spans[at][class][span]) })
+        .collect();
+    let Fit::Yes(filled) = fit(&rooms, &lengths, STEPS) else { return None };
+    let cut = filled.into_iter().map(|(room, taken)| {
+        let spans = taken.into_iter().flat_map(|(at, n)| std::iter::repeat_n(spans[at], n as usize)).collect();
+        (modes[room], spans)
+    });
+    Some(cut.collect())
+}
