@@ -107,13 +107,9 @@ fn board_unit(word: &str) -> BoardUnit {
 /// plain thickness as it stands, for the one-inch rule belongs to board feet.
 fn board_cost(price: Price, per: BoardUnit, thickness: StockThickness, width: Length, length: Length) -> Option<Cents> {
     let volume = |thickness: Length| (thickness * width * length).nm3();
-    let by_metre = match thickness {
-        StockThickness::Plain(plain) => plain,
-        StockThickness::Rough(_) | StockThickness::Surfaced { .. } => thickness.charged(),
-    };
     let (amount, unit) = match per {
         BoardUnit::BoardFoot => (volume(thickness.charged()), NM3_PER_BOARD_FOOT),
-        BoardUnit::CubicMetre => (volume(by_metre), NM3_PER_M3),
+        BoardUnit::CubicMetre => (volume(thickness.nominal()), NM3_PER_M3),
         BoardUnit::LinealFoot => (i128::from(length.nm()), NM_PER_FOOT),
         BoardUnit::Each => (1, 1),
     };
