@@ -23,7 +23,7 @@ pub(super) struct Rips {
 pub(super) struct Values {
     /// Per unit of each part.
     pub(super) part: Vec<i64>,
-    /// Added per unit of a part in a span: `[layout][span][part]`; empty for none.
+    /// Added per rip of a part in a span: `[layout][span][part]`; empty for none.
     pub(super) rip: Vec<Vec<Vec<i64>>>,
     /// Added per span of a class: `[layout][class][span]`; empty for none.
     pub(super) span: Vec<Vec<Vec<i64>>>,
@@ -38,8 +38,9 @@ impl Values {
         self.banned.get(variant).is_some_and(|&banned| banned)
     }
 
-    fn unit(&self, layout: usize, span: usize, part: usize) -> i64 {
-        self.part[part] + self.rip.get(layout).map_or(0, |spans| spans[span][part])
+    /// Worth of a rip that yields so many units of a part.
+    fn rip(&self, (layout, span): (usize, usize), part: usize, units: u32) -> i64 {
+        self.part[part] * i64::from(units) + self.rip.get(layout).map_or(0, |spans| spans[span][part])
     }
 
     fn fill(&self, layout: usize, group: usize, span: usize) -> i64 {
@@ -147,8 +148,10 @@ impl<'a> Pricer<'a> {
                     knapsack::fill(&mut best, choice, times);
                 }
                 let more = values.fill(at, group, span);
+                // A span that must be filled has to hold something.
+                let least = if more > 0 { self.least_room((at, span), group, (values, need)) } else { 0 };
                 for (class, spans) in layout.classes.iter().zip(&mut spans) {
-                    if let Some(room) = class.rooms[group].filter(|room| room.leaves == leaves)
+                    if let Some(room) = class.rooms[group].filter(|room| room.leaves == leaves && room.room >= least)
                         && best[room.room] + more > spans[span].0
                     {
                         spans[span] = (best[room.room] + more, group);
@@ -175,14 +178,14 @@ impl<'a> Pricer<'a> {
         need: &[u32],
     ) -> Vec<(Choice<'_>, Times, Hold, u32)> {
         let mut choices = Vec::new();
-        for &hold in &self.model.layouts[at].spans[span].holds {
+        for hold in self.usable((at, span), group, (values, need)) {
             let variant = &self.model.variants[hold.variant];
             let multiples = &self.across[at][hold.variant];
             if variant.group != group || need[variant.part] == 0 || multiples.is_empty() || values.bans(hold.variant) {
                 continue;
             }
             let units = hold.pieces * leaves / self.model.parts[variant.part].unit;
-            let value = values.unit(at, span, variant.part) * i64::from(units);
+            let value = values.rip((at, span), variant.part, units);
             if value <= 0 {
                 continue;
             }
@@ -246,16 +249,38 @@ impl<'a> Pricer<'a> {
         self.rips_of((layout, class, span), group, values, need)
     }
 
-    /// A rip that fits, the most valuable one.
-    fn any_rip(&self, (layout, span): (usize, usize), (group, room): (usize, usize), values: &Values) -> Option<Hold> {
-        let known = &self.model.layouts[layout];
-        let fits = |hold: &&Hold| {
-            self.model.variants[hold.variant].group == group
-                && known.sizes[hold.variant] <= known.across[group].sum(room)
-                && !values.bans(hold.variant)
+    /// Holds of a group in a span that may be used and are needed.
+    fn usable(
+        &self,
+        (layout, span): (usize, usize),
+        group: usize,
+        (values, need): (&Values, &[u32]),
+    ) -> impl Iterator<Item = Hold> {
+        let may = move |hold: &Hold| {
+            let variant = &self.model.variants[hold.variant];
+            variant.group == group && need[variant.part] > 0 && !values.bans(hold.variant)
         };
-        let worth = |hold: &&Hold| values.unit(layout, span, self.model.variants[hold.variant].part);
-        known.spans[span].holds.iter().filter(fits).max_by_key(worth).copied()
+        self.model.layouts[layout].spans[span].holds.iter().copied().filter(may)
+    }
+
+    /// The smallest room across in which a span of a group holds anything.
+    fn least_room(&self, at: (usize, usize), group: usize, wanted: (&Values, &[u32])) -> usize {
+        let sizes = self.usable(at, group, wanted).map(|hold| self.model.layouts[at.0].sizes[hold.variant]);
+        let grid = &self.model.layouts[at.0].across[group];
+        sizes.min().map_or(usize::MAX, |size| grid.floor(size))
+    }
+
+    /// A rip that fits, the most valuable one.
+    fn any_rip(
+        &self,
+        at: (usize, usize),
+        (group, room): (usize, usize),
+        (values, need): (&Values, &[u32]),
+    ) -> Option<Hold> {
+        let known = &self.model.layouts[at.0];
+        let fits = |hold: &Hold| known.sizes[hold.variant] <= known.across[group].sum(room);
+        let worth = |hold: &Hold| values.rip(at, self.model.variants[hold.variant].part, hold.pieces);
+        self.usable(at, group, (values, need)).filter(fits).max_by_key(worth)
     }
 
     /// The best rips of one group in a span; `None` when nothing there is of use.
@@ -280,7 +305,7 @@ impl<'a> Pricer<'a> {
         rips.retain(|&(_, count)| count > 0);
         if rips.is_empty() && values.fill(layout, group, span) > 0 {
             // What is asked for is a filled span, whatever it holds.
-            rips.extend(self.any_rip((layout, span), (group, room.room), values).map(|hold| (hold, 1)));
+            rips.extend(self.any_rip((layout, span), (group, room.room), (values, need)).map(|hold| (hold, 1)));
         }
         (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
     }
