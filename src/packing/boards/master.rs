@@ -35,8 +35,8 @@ pub(super) enum Count {
     Spans { layout: usize, class: Option<usize>, from: usize },
     /// Filled spans of a group at least as long as one.
     Filled { layout: usize, group: usize, from: usize },
-    /// Rips of a part in spans at least as long as one.
-    Rips { layout: usize, part: usize, from: usize },
+    /// Rips of a part in spans of a fill (a group in so many leaves) at least as long as one.
+    Rips { layout: usize, fill: usize, part: usize, from: usize },
 }
 
 impl Count {
@@ -51,7 +51,11 @@ impl Count {
             {
                 spans.iter().filter(|&&(span, _)| span >= from).map(|&(_, count)| count).sum()
             }
-            (Self::Rips { layout, part, from }, Column::Rips(rips)) if rips.layout == layout && rips.span >= from => {
+            (Self::Rips { layout, fill, part, from }, Column::Rips(rips))
+                if rips.layout == layout
+                    && rips.span >= from
+                    && model.layouts[layout].fill(rips.class, rips.group) == Some(fill) =>
+            {
                 let of_part = rips.rips.iter().filter(|(hold, _)| model.variants[hold.variant].part == part);
                 of_part.map(|&(_, count)| count).sum()
             }
@@ -323,9 +327,14 @@ impl<'a> Master<'a> {
                     table(&mut values.fill, &|l| (l.across.len(), l.spans.len()));
                     values.fill[layout][group][from..].iter_mut().for_each(|value| *value += sigma);
                 }
-                Count::Rips { layout, part, from } => {
-                    table(&mut values.rip, &|l| (l.spans.len(), self.parts.len()));
-                    values.rip[layout][from..].iter_mut().for_each(|parts| parts[part] += sigma);
+                Count::Rips { layout, fill, part, from } => {
+                    let parts = self.parts.len();
+                    table(&mut values.rip, &|l| (l.fills.len(), l.spans.len() * parts));
+                    values.rip[layout][fill]
+                        .iter_mut()
+                        .skip(from * parts + part)
+                        .step_by(parts)
+                        .for_each(|v| *v += sigma);
                 }
                 Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
             }

@@ -192,8 +192,9 @@ pub(super) struct Point {
     pub(super) spans: Vec<Vec<Vec<f64>>>,
     /// `[layout][group][span]`.
     filled: Vec<Vec<Vec<f64>>>,
-    /// `[layout][part][span]`.
+    /// `[layout][fill * parts + part][span]`.
     pub(super) rips: Vec<Vec<Vec<f64>>>,
+    pub(super) parts: usize,
     /// Rips per variant.
     pub(super) variants: Vec<f64>,
 }
@@ -207,7 +208,12 @@ impl Point {
             modes: model.modes.iter().map(|&mode| (mode, 0.0)).collect(),
             spans: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; l.classes.len()]).collect(),
             filled: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.groups.len()]).collect(),
-            rips: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.parts.len()]).collect(),
+            rips: model
+                .layouts
+                .iter()
+                .map(|l| vec![vec![0.0; l.spans.len()]; l.fills.len() * model.parts.len()])
+                .collect(),
+            parts: model.parts.len(),
             variants: vec![0.0; model.variants.len()],
         };
         for (col, column) in master.columns.iter().enumerate() {
@@ -227,9 +233,10 @@ impl Point {
                 }
                 Column::Rips(rips) => {
                     point.filled[rips.layout][rips.group][rips.span] += value;
+                    let fill = model.layouts[rips.layout].fill(rips.class, rips.group).unwrap_or(0);
                     for &(hold, count) in &rips.rips {
-                        let part = model.variants[hold.variant].part;
-                        point.rips[rips.layout][part][rips.span] += value * f64::from(count);
+                        let row = fill * model.parts.len() + model.variants[hold.variant].part;
+                        point.rips[rips.layout][row][rips.span] += value * f64::from(count);
                         point.variants[hold.variant] += value * f64::from(count);
                     }
                 }
@@ -250,7 +257,7 @@ impl Point {
                 self.spans[layout].iter().map(|spans| from_on(spans, from)).sum()
             }
             Count::Filled { layout, group, from } => from_on(&self.filled[layout][group], from),
-            Count::Rips { layout, part, from } => from_on(&self.rips[layout][part], from),
+            Count::Rips { layout, fill, part, from } => from_on(&self.rips[layout][fill * self.parts + part], from),
         }
     }
 
@@ -292,8 +299,12 @@ impl Point {
         });
         let filled = layouts()
             .flat_map(|layout| each(&self.filled[layout], move |group, from| Count::Filled { layout, group, from }));
-        let rips =
-            layouts().flat_map(|layout| each(&self.rips[layout], move |part, from| Count::Rips { layout, part, from }));
+        let rips = layouts().flat_map(|layout| {
+            each(&self.rips[layout], move |row, from| {
+                let (fill, part) = (row / self.parts, row % self.parts);
+                Count::Rips { layout, fill, part, from }
+            })
+        });
         let ranks: [Vec<(Count, f64)>; 7] =
             [boards, kinds, modes, spans.collect(), by_class.collect(), filled.collect(), rips.collect()];
         ranks.into_iter().find_map(|counts| most_fractional(counts.into_iter().filter(|&(c, n)| within(c, n))))

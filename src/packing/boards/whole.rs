@@ -56,7 +56,9 @@ fn span_counts(model: &Model, layout: usize, span: usize) -> Vec<Count> {
     for from in [span, span + 1].into_iter().filter(|&from| from < model.layouts[layout].spans.len()) {
         let classes = 0..model.layouts[layout].classes.len();
         counts.extend(classes.map(|class| Count::Spans { layout, class: Some(class), from }));
-        counts.extend((0..model.parts.len()).map(|part| Count::Rips { layout, part, from }));
+        for fill in 0..model.layouts[layout].fills.len() {
+            counts.extend((0..model.parts.len()).map(|part| Count::Rips { layout, fill, part, from }));
+        }
     }
     counts
 }
@@ -90,31 +92,27 @@ fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Result<Ve
         .classes
         .iter()
         .enumerate()
-        .map(|(class, known)| Rooms {
-            sizes: known
-                .rooms
+        .map(|(class, _)| Rooms {
+            sizes: layout
+                .fills
                 .iter()
-                .zip(&layout.across)
-                .map(|(room, grid)| room.map_or(0, |room| grid.sum(room.room)))
+                .map(|&fill| layout.room(class, fill).map_or(0, |room| layout.across[fill.group].sum(room)))
                 .collect(),
             count: whole(point.spans[at][class][span]),
         })
         .collect();
-    let holds: Vec<_> = layout.spans[span]
-        .holds
-        .iter()
-        .filter(|hold| point.variants[hold.variant] > 1e-7)
-        .filter(|hold| point.rips[at][model.variants[hold.variant].part][span] > 0.5)
-        .copied()
-        .collect();
-    let lengths: Vec<Lengths> = holds
-        .iter()
-        .map(|&hold| {
+    let mut holds = Vec::new();
+    let mut lengths = Vec::new();
+    for (fill, known) in layout.fills.iter().enumerate() {
+        for &hold in &layout.spans[span].holds {
             let variant = &model.variants[hold.variant];
-            let count = whole(point.rips[at][variant.part][span]);
-            Lengths { group: variant.group, size: layout.sizes[hold.variant], count }
-        })
-        .collect();
+            let count = whole(point.rips[at][fill * point.parts + variant.part][span]);
+            if variant.group == known.group && point.variants[hold.variant] > 1e-7 && count > 0 {
+                holds.push(hold);
+                lengths.push(Lengths { group: fill, size: layout.sizes[hold.variant], count });
+            }
+        }
+    }
     let filled = settled(fit(&rooms, &lengths, STEPS), || span_counts(model, at, span))?;
     let mut fillings = vec![Vec::new(); layout.classes.len()];
     for (class, taken) in filled {
