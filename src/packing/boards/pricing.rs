@@ -148,13 +148,17 @@ impl<'a> Pricer<'a> {
                     knapsack::fill(&mut best, choice, times);
                 }
                 let more = values.fill(at, group, span);
-                // A span that must be filled has to hold something.
-                let least = if more > 0 { self.least_room((at, span), group, (values, need)) } else { 0 };
                 for (class, spans) in spans.iter_mut().enumerate() {
-                    if let Some(room) = layout.room(class, known).filter(|&room| room >= least)
-                        && best[room] + more > spans[span].0
-                    {
-                        spans[span] = (best[room] + more, group);
+                    let Some(room) = layout.room(class, known) else { continue };
+                    let mut worth = best[room];
+                    if more > 0 && worth == 0 {
+                        // A span that must be filled has to hold something, even at a loss.
+                        let any = self.any_rip((at, span), (fill, room), (values, need));
+                        let Some((_, loss)) = any else { continue };
+                        worth = loss;
+                    }
+                    if worth + more > spans[span].0 {
+                        spans[span] = (worth + more, group);
                     }
                 }
             }
@@ -262,25 +266,22 @@ impl<'a> Pricer<'a> {
         self.model.layouts[layout].spans[span].holds.iter().copied().filter(may)
     }
 
-    /// The smallest room across in which a span of a group holds anything.
-    fn least_room(&self, at: (usize, usize), group: usize, wanted: (&Values, &[u32])) -> usize {
-        let sizes = self.usable(at, group, wanted).map(|hold| self.model.layouts[at.0].sizes[hold.variant]);
-        let grid = &self.model.layouts[at.0].across[group];
-        sizes.min().map_or(usize::MAX, |size| grid.floor(size))
-    }
-
-    /// A rip that fits, the most valuable one.
+    /// The most valuable rip that fits, with its worth.
     fn any_rip(
         &self,
         at: (usize, usize),
         (fill, room): (usize, usize),
         (values, need): (&Values, &[u32]),
-    ) -> Option<Hold> {
+    ) -> Option<(Hold, i64)> {
         let known = &self.model.layouts[at.0];
         let group = known.fills[fill].group;
         let fits = |hold: &Hold| known.sizes[hold.variant] <= known.across[group].sum(room);
-        let worth = |hold: &Hold| values.rip(at, fill, (self.model.variants[hold.variant].part, hold.pieces));
-        self.usable(at, group, (values, need)).filter(fits).max_by_key(worth)
+        let worth = |hold: Hold| {
+            let part = self.model.variants[hold.variant].part;
+            let units = hold.pieces * known.fills[fill].leaves / self.model.parts[part].unit;
+            (hold, values.rip(at, fill, (part, units)))
+        };
+        self.usable(at, group, (values, need)).filter(fits).map(worth).max_by_key(|&(_, worth)| worth)
     }
 
     /// The best rips of one group in a span; `None` when nothing there is of use.
@@ -306,7 +307,7 @@ impl<'a> Pricer<'a> {
         rips.retain(|&(_, count)| count > 0);
         if rips.is_empty() && values.fill(layout, group, span) > 0 {
             // What is asked for is a filled span, whatever it holds.
-            rips.extend(self.any_rip((layout, span), (fill, room.room), (values, need)).map(|hold| (hold, 1)));
+            rips.extend(self.any_rip((layout, span), (fill, room.room), (values, need)).map(|(hold, _)| (hold, 1)));
         }
         (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
     }
