@@ -349,7 +349,7 @@ impl<'a> Master<'a> {
         for (&count, &row) in &self.counts {
             if !matches!(count, Count::Kind(_)) {
                 let sigma = i128::from(self.micro(row));
-                let (low, high) = self.bounds.get(&count).copied().unwrap_or_else(|| self.natural(count));
+                let (low, high) = self.bounds_of(count);
                 total += sigma * i128::from(if sigma > 0 { low } else { high });
             }
         }
