@@ -5,6 +5,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 pub(crate) mod brute;
+pub(crate) mod jobs;
 
 use std::collections::BTreeMap;
 

@@ -6,9 +6,8 @@
 
 use std::collections::BTreeMap;
 
-use super::fill::Boards;
+use super::fill::{self, Boards};
 use super::master::{Bounds, Column, Master};
-use super::model::Model;
 use super::pricing::Rips;
 use super::root::Pattern;
 
@@ -197,7 +196,7 @@ pub(super) fn plan(master: &Master<'_>, need: &[u32]) -> Option<Boards> {
         }
     }
     boards.retain(|(pattern, _)| !pattern.spans.is_empty());
-    covers(model, &boards, need).then_some(boards)
+    fill::serves(model, &boards, need).then_some(boards)
 }
 
 fn take_one(known: &mut Vec<(Rips, u32)>, filled: &mut Vec<(Rips, u32)>) {
@@ -211,18 +210,4 @@ fn take_one(known: &mut Vec<(Rips, u32)>, filled: &mut Vec<(Rips, u32)>) {
             known.pop();
         }
     }
-}
-
-/// True when boards cover every need and keep to the stock.
-fn covers(model: &Model, boards: &Boards, need: &[u32]) -> bool {
-    let mut units = vec![0u64; need.len()];
-    let mut used = vec![0u64; model.kinds.len()];
-    for (pattern, count) in boards {
-        used[pattern.mode.kind] += u64::from(*count);
-        for &(part, n) in &pattern.units {
-            units[part] += u64::from(n) * u64::from(*count);
-        }
-    }
-    units.iter().zip(need).all(|(&have, &need)| have >= u64::from(need))
-        && used.iter().zip(&model.kinds).all(|(&n, kind)| kind.available.is_none_or(|most| n <= u64::from(most)))
 }

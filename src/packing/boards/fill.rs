@@ -179,3 +179,24 @@ fn covers(pattern: &Pattern, need: &[u32]) -> bool {
         .enumerate()
         .all(|(part, &units)| units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units))
 }
+
+/// True when boards cover every need, keep to the stock and mill each part one way.
+pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
+    let mut units = vec![0u64; need.len()];
+    let mut used = vec![0u64; model.kinds.len()];
+    let mut milled = vec![None; need.len()];
+    for (pattern, count) in boards {
+        for (hold, _) in pattern.spans.iter().flat_map(|(rips, _)| &rips.rips) {
+            let part = model.variants[hold.variant].part;
+            if *milled[part].get_or_insert(hold.variant) != hold.variant {
+                return false;
+            }
+        }
+        used[pattern.mode.kind] += u64::from(*count);
+        for &(part, n) in &pattern.units {
+            units[part] += u64::from(n) * u64::from(*count);
+        }
+    }
+    units.iter().zip(need).all(|(&have, &need)| have >= u64::from(need))
+        && used.iter().zip(&model.kinds).all(|(&n, kind)| kind.available.is_none_or(|most| n <= u64::from(most)))
+}

@@ -35,8 +35,8 @@ pub(super) enum Count {
     Spans { layout: usize, class: Option<usize>, from: usize },
     /// Filled spans of a group at least as long as one.
     Filled { layout: usize, group: usize, from: usize },
-    /// Units of a part in spans at least as long as one.
-    Units { layout: usize, part: usize, from: usize },
+    /// Rips of a part in spans of a fill (a group in so many leaves) at least as long as one.
+    Rips { layout: usize, fill: usize, part: usize, from: usize },
 }
 
 impl Count {
@@ -51,8 +51,13 @@ impl Count {
             {
                 spans.iter().filter(|&&(span, _)| span >= from).map(|&(_, count)| count).sum()
             }
-            (Self::Units { layout, part, from }, Column::Rips(rips)) if rips.layout == layout && rips.span >= from => {
-                rips.units(model).into_iter().filter(|&(p, _)| p == part).map(|(_, units)| units).sum()
+            (Self::Rips { layout, fill, part, from }, Column::Rips(rips))
+                if rips.layout == layout
+                    && rips.span >= from
+                    && model.layouts[layout].fill(rips.class, rips.group) == Some(fill) =>
+            {
+                let of_part = rips.rips.iter().filter(|(hold, _)| model.variants[hold.variant].part == part);
+                of_part.map(|&(_, count)| count).sum()
             }
             (Self::Filled { layout, group, from }, Column::Rips(rips)) => {
                 u32::from(rips.layout == layout && rips.group == group && rips.span >= from)
@@ -165,23 +170,10 @@ impl<'a> Master<'a> {
             Count::Kind(kind) | Count::Mode(Mode { kind, .. }) => u64::from(self.most[kind]),
             Count::Spans { layout, class, from } => spans(layout, class, from),
             Count::Filled { layout, from, .. } => spans(layout, None, from),
-            Count::Units { part, .. } => u64::from(self.need[part]) + u64::from(self.largest_yield(part)),
+            // Each rip yields a unit or more.
+            Count::Rips { part, .. } => u64::from(self.need[part]),
         };
         (0, upper.min(1_000_000_000) as u32)
-    }
-
-    /// The most units of a part that one rip yields: a plan without surplus rips exceeds no need by it.
-    fn largest_yield(&self, part: usize) -> u32 {
-        let model = self.pricer.model;
-        let of_layout = |at: usize| {
-            let holds = model.layouts[at].spans.iter().flat_map(|span| &span.holds);
-            let holds = holds.filter(|hold| model.variants[hold.variant].part == part);
-            let yields = holds.flat_map(move |&hold| {
-                (0..model.layouts[at].classes.len()).map(move |class| model.yields(at, class, hold))
-            });
-            yields.max().unwrap_or(1)
-        };
-        (0..model.layouts.len()).map(of_layout).max().unwrap_or(1)
     }
 
     /// Lowers the number of boards of each kind that a better plan than `limit` can hold.
@@ -335,9 +327,14 @@ impl<'a> Master<'a> {
                     table(&mut values.fill, &|l| (l.across.len(), l.spans.len()));
                     values.fill[layout][group][from..].iter_mut().for_each(|value| *value += sigma);
                 }
-                Count::Units { layout, part, from } => {
-                    table(&mut values.rip, &|l| (l.spans.len(), self.parts.len()));
-                    values.rip[layout][from..].iter_mut().for_each(|parts| parts[part] += sigma);
+                Count::Rips { layout, fill, part, from } => {
+                    let parts = self.parts.len();
+                    table(&mut values.rip, &|l| (l.fills.len(), l.spans.len() * parts));
+                    values.rip[layout][fill]
+                        .iter_mut()
+                        .skip(from * parts + part)
+                        .step_by(parts)
+                        .for_each(|v| *v += sigma);
                 }
                 Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
             }
@@ -352,7 +349,7 @@ impl<'a> Master<'a> {
         for (&count, &row) in &self.counts {
             if !matches!(count, Count::Kind(_)) {
                 let sigma = i128::from(self.micro(row));
-                let (low, high) = self.bounds.get(&count).copied().unwrap_or_else(|| self.natural(count));
+                let (low, high) = self.bounds_of(count);
                 total += sigma * i128::from(if sigma > 0 { low } else { high });
             }
         }

@@ -91,6 +91,29 @@ pub(super) struct Layout {
     /// Size across per variant, kerf included.
     pub(super) sizes: Vec<i64>,
     pub(super) classes: Vec<Class>,
+    /// What shares one knapsack across, ascending.
+    pub(super) fills: Vec<Fill>,
+}
+
+/// A group in so many leaves, with the widest room of any class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Fill {
+    pub(super) group: usize,
+    pub(super) leaves: u32,
+    pub(super) widest: usize,
+}
+
+impl Layout {
+    /// Room of a class for a fill; `None` when its boards do not yield it.
+    pub(super) fn room(&self, class: usize, fill: Fill) -> Option<usize> {
+        self.classes[class].rooms[fill.group].filter(|room| room.leaves == fill.leaves).map(|room| room.room)
+    }
+
+    /// The fill of a group in a class.
+    pub(super) fn fill(&self, class: usize, group: usize) -> Option<usize> {
+        let room = self.classes[class].rooms[group]?;
+        self.fills.iter().position(|fill| (fill.group, fill.leaves) == (group, room.leaves))
+    }
 }
 
 /// A blank length or a full-length rip's width.
@@ -352,7 +375,21 @@ fn layout(
             (at, room)
         }));
     }
-    Ok((Layout { order, spans, along, across, sizes, classes }, modes))
+    Ok((Layout { order, spans, along, across, sizes, fills: fills(&classes), classes }, modes))
+}
+
+fn fills(classes: &[Class]) -> Vec<Fill> {
+    let mut fills: Vec<Fill> = Vec::new();
+    for class in classes {
+        for (group, room) in class.rooms.iter().enumerate().filter_map(|(g, room)| room.map(|room| (g, room))) {
+            match fills.iter_mut().find(|fill| (fill.group, fill.leaves) == (group, room.leaves)) {
+                Some(fill) => fill.widest = fill.widest.max(room.room),
+                None => fills.push(Fill { group, leaves: room.leaves, widest: room.room }),
+            }
+        }
+    }
+    fills.sort_unstable();
+    fills
 }
 
 fn holds_any(span: &Span, class: &Class, variants: &[Variant], (sizes, room): (&[i64], i64)) -> bool {

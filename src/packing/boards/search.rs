@@ -3,7 +3,7 @@
 use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
-use super::model::{Model, Rounding, TooFine};
+use super::model::{Kind, Model, Rounding, TooFine};
 use super::pricing::Pricer;
 use super::root::{self, Root};
 use super::tree;
@@ -43,7 +43,8 @@ pub(super) fn species(
     if let Some(loose) = &loose {
         bound = root::solve(&Pricer::new(loose), &Rest::whole(loose)).bound.unwrap_or(0);
     }
-    let mut state = State { pricer: &pricer, best: None, bound: 0, exact: true, watch };
+    let mut state =
+        State { pricer: &pricer, best: None, bound: 0, ceiling: ceiling(&model, &whole), exact: true, watch };
     state.raise(bound);
     state.exact = loose.is_none();
     let rest = one_milling(&model, whole, &root);
@@ -79,19 +80,29 @@ fn one_milling(model: &Model, mut rest: Rest, root: &Root) -> Rest {
     rest
 }
 
+/// More than all boards cost that could be of use.
+fn ceiling(model: &Model, rest: &Rest) -> i64 {
+    let of_kind = |(at, kind): (usize, &Kind)| kind.cost.saturating_mul(i64::from(model.most_boards(at, &rest.need)));
+    model.kinds.iter().enumerate().map(of_kind).fold(1, i64::saturating_add).min(i64::MAX / 1_000)
+}
+
 /// Best plan and bound so far.
 pub(super) struct State<'a, 'b, 'c> {
     pub(super) pricer: &'a Pricer<'a>,
     pub(super) best: Option<(i64, Boards)>,
     pub(super) bound: i64,
+    /// All boards that could be of use cost less than this.
+    ceiling: i64,
     /// False when sizes are rounded, so that the model's bounds do not hold for the job.
     exact: bool,
     pub(super) watch: &'a mut Watch<'b, 'c>,
 }
 
 impl State<'_, '_, '_> {
+    /// A plan must cost less than this to be of interest: the best one's cost, or what no plan
+    /// without superfluous boards reaches.
     pub(super) fn limit(&self) -> i64 {
-        self.best.as_ref().map_or(i64::MAX, |best| best.0)
+        self.best.as_ref().map_or(self.ceiling, |best| best.0)
     }
 
     pub(super) fn is_proven(&self) -> bool {

@@ -1,6 +1,6 @@
 //! The search: branch on counts that are whole in every plan, least bound first.
 //!
-//! Counts (boards in all, boards of a kind, spans from some length on, units of a part in such
+//! Counts (boards in all, boards of a kind, spans from some length on, rips of a part in such
 //! spans) have linear duals, so the knapsacks of the pricing keep their form. At every node the
 //! bound is raised to the next cost that boards within the node's bounds can add up to.
 
@@ -44,9 +44,7 @@ const DIVE_EVERY: u32 = 10;
 /// Searches until the best plan is proven, the budget is used up or the listener stops it.
 pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, nodes: u32) {
     let pricer = state.pricer;
-    let dearest = pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
-    let limit = if state.limit() == i64::MAX { dearest.saturating_mul(1_000) } else { state.limit() };
-    let mut master = Master::new(pricer, need, limit as f64 * PENALTY);
+    let mut master = Master::new(pricer, need, state.limit().max(1) as f64 * PENALTY);
     for (pattern, _) in &root.patterns {
         master.add_pattern(pattern.mode, &pattern.spans);
     }
@@ -95,11 +93,12 @@ impl Tree<'_, '_> {
                 state.offer(boards);
             }
             let wanted = depth < DIVE_DEPTH || done.is_multiple_of(DIVE_EVERY) || point.kinds_are_whole();
-            if wanted
-                && bound < state.limit()
-                && let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit())
-            {
-                state.offer(boards);
+            if wanted && bound < state.limit() {
+                self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
+                if let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit()) {
+                    state.offer(boards);
+                }
+                self.master.enter(&node.bounds, &node.banned);
             }
         }
         if bound >= state.limit() {
@@ -113,20 +112,43 @@ impl Tree<'_, '_> {
             None => self.children(&point, &node),
         };
         if children.is_empty() {
-            match whole::plan(&self.master, &point) {
-                Some(boards) => state.offer(boards),
-                // Another milling of the same worth may pack where this one does not.
-                None => children = banned(open_millings(&self.master, &node.banned)),
+            match whole::plan(&self.master, &point, self.need) {
+                Ok(boards) => state.offer(boards),
+                Err(counts) => {
+                    // Another milling of the same worth may pack where this one does not.
+                    children = banned(open_millings(&self.master, &node.banned));
+                    if children.is_empty() {
+                        children = self.other_counts(&point, &node, &counts);
+                    }
+                }
             }
         }
         if children.is_empty() && bound < state.limit() {
-            eprintln!("DBG UNRESOLVED {bound} limit {} depth {depth}", state.limit());
             self.unresolved = self.unresolved.min(bound);
         }
         for child in children {
             self.next += 1;
             self.open.insert((bound, Reverse(depth + 1), self.next), child);
         }
+    }
+
+    /// Nodes that part all plans in which some of `counts` differ from the point, where they do not
+    /// pack: the first differs, or the first is the same and the second differs, and so on.
+    fn other_counts(&self, point: &Point, node: &Node, counts: &[Count]) -> Vec<Node> {
+        let mut children = Vec::new();
+        let mut same = node.clone();
+        for &count in counts {
+            let (low, high) = same.bounds.get(&count).copied().unwrap_or_else(|| self.master.bounds_of(count));
+            let value = point.value(count).round() as u32;
+            let ranges = [(low, value.saturating_sub(1)), (value + 1, high)];
+            for range in ranges.into_iter().filter(|&(a, b)| a <= b && !(a..=b).contains(&value)) {
+                let mut child = same.clone();
+                child.bounds.insert(count, range);
+                children.push(child);
+            }
+            same.bounds.insert(count, (value, value));
+        }
+        children
     }
 
     fn lattice(&self, state: &State<'_, '_, '_>) -> Lattice {
@@ -144,7 +166,7 @@ impl Tree<'_, '_> {
         // Where units are missing a count may lie outside its bounds: branching there leads nowhere.
         let within = |count: Count, value: f64| {
             let (low, high) = self.master.bounds_of(count);
-            value.floor() as u32 >= low && value.floor() as u32 + 1 <= high
+            (low..high).contains(&(value.floor() as u32))
         };
         let Some((count, value)) = point.branch(within) else { return Vec::new() };
         let (low, high) = self.master.bounds_of(count);
@@ -170,8 +192,9 @@ pub(super) struct Point {
     pub(super) spans: Vec<Vec<Vec<f64>>>,
     /// `[layout][group][span]`.
     filled: Vec<Vec<Vec<f64>>>,
-    /// `[layout][part][span]`.
-    pub(super) units: Vec<Vec<Vec<f64>>>,
+    /// `[layout][fill * parts + part][span]`.
+    pub(super) rips: Vec<Vec<Vec<f64>>>,
+    pub(super) parts: usize,
     /// Rips per variant.
     pub(super) variants: Vec<f64>,
 }
@@ -185,7 +208,12 @@ impl Point {
             modes: model.modes.iter().map(|&mode| (mode, 0.0)).collect(),
             spans: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; l.classes.len()]).collect(),
             filled: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.groups.len()]).collect(),
-            units: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.parts.len()]).collect(),
+            rips: model
+                .layouts
+                .iter()
+                .map(|l| vec![vec![0.0; l.spans.len()]; l.fills.len() * model.parts.len()])
+                .collect(),
+            parts: model.parts.len(),
             variants: vec![0.0; model.variants.len()],
         };
         for (col, column) in master.columns.iter().enumerate() {
@@ -205,16 +233,32 @@ impl Point {
                 }
                 Column::Rips(rips) => {
                     point.filled[rips.layout][rips.group][rips.span] += value;
-                    for (part, units) in rips.units(model) {
-                        point.units[rips.layout][part][rips.span] += value * f64::from(units);
-                    }
+                    let fill = model.layouts[rips.layout].fill(rips.class, rips.group).unwrap_or(0);
                     for &(hold, count) in &rips.rips {
+                        let row = fill * model.parts.len() + model.variants[hold.variant].part;
+                        point.rips[rips.layout][row][rips.span] += value * f64::from(count);
                         point.variants[hold.variant] += value * f64::from(count);
                     }
                 }
             }
         }
         point
+    }
+
+    /// Value of a count.
+    fn value(&self, count: Count) -> f64 {
+        let from_on = |spans: &Vec<f64>, from: usize| spans.iter().skip(from).sum::<f64>();
+        match count {
+            Count::Boards => self.boards,
+            Count::Kind(kind) => self.kinds[kind],
+            Count::Mode(mode) => self.modes[&mode],
+            Count::Spans { layout, class: Some(class), from } => from_on(&self.spans[layout][class], from),
+            Count::Spans { layout, class: None, from } => {
+                self.spans[layout].iter().map(|spans| from_on(spans, from)).sum()
+            }
+            Count::Filled { layout, group, from } => from_on(&self.filled[layout][group], from),
+            Count::Rips { layout, fill, part, from } => from_on(&self.rips[layout][fill * self.parts + part], from),
+        }
     }
 
     fn kinds_are_whole(&self) -> bool {
@@ -228,6 +272,14 @@ impl Point {
             |part: usize| (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).count();
         let part = (0..master.pricer.model.parts.len()).find(|&part| ways(part) > 1)?;
         Some(keep_one(master, part, banned))
+    }
+
+    /// Bans every milling that the point does not use, for parts with a choice.
+    fn used_only(&self, master: &Master<'_>, banned: &[bool]) -> Vec<bool> {
+        let variants = &master.pricer.model.variants;
+        let used = |v: usize| self.variants[v] > 1e-7;
+        let other = |v: usize| (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && used(w));
+        (0..variants.len()).map(|v| banned[v] || !used(v) && other(v)).collect()
     }
 
     /// The count to branch on with its value, `within` its bounds at the node.
@@ -245,14 +297,16 @@ impl Point {
         let by_class = layouts().flat_map(|layout| {
             each(&self.spans[layout], move |class, from| Count::Spans { layout, class: Some(class), from })
         });
-        let filled = layouts().flat_map(|layout| {
-            each(&self.filled[layout], move |group, from| Count::Filled { layout, group, from })
-        });
-        let units = layouts().flat_map(|layout| {
-            each(&self.units[layout], move |part, from| Count::Units { layout, part, from })
+        let filled = layouts()
+            .flat_map(|layout| each(&self.filled[layout], move |group, from| Count::Filled { layout, group, from }));
+        let rips = layouts().flat_map(|layout| {
+            each(&self.rips[layout], move |row, from| {
+                let (fill, part) = (row / self.parts, row % self.parts);
+                Count::Rips { layout, fill, part, from }
+            })
         });
         let ranks: [Vec<(Count, f64)>; 7] =
-            [boards, kinds, modes, spans.collect(), by_class.collect(), filled.collect(), units.collect()];
+            [boards, kinds, modes, spans.collect(), by_class.collect(), filled.collect(), rips.collect()];
         ranks.into_iter().find_map(|counts| most_fractional(counts.into_iter().filter(|&(c, n)| within(c, n))))
     }
 }
