@@ -29,7 +29,7 @@ impl Counts {
     pub(super) fn of(master: &Master<'_>, relaxed: &Relaxed) -> Self {
         let mut counts = Self::default();
         for &(column, value) in &relaxed.used {
-            let column = &master.columns[column];
+            let column = master.pool.get(column);
             for (height, set, times) in &column.levels {
                 let value = value * *times as f64;
                 *counts.levels.entry((column.bolt, *height)).or_default() += value;

@@ -8,8 +8,10 @@ use crate::measure::{Cents, Length};
 
 /// Weight of the dearest bolt when prices differ.
 const HEAVIEST: i64 = 1 << 20;
-/// Longest list of prices kept for one bolt, and for all together.
+/// Longest list of prices kept for one bolt.
 const MOST_PRICES: usize = 2_000;
+/// Steps of a list that is combined with another.
+const MOST_STEPS: usize = 128;
 /// Longest bound on a plan, in units, for which all sums of heights are worked out.
 const MOST_UNITS: i64 = 1 << 18;
 
@@ -61,6 +63,17 @@ impl Goal {
         }
     }
 
+    /// Work of one lift, in steps of about a nanosecond.
+    pub(super) fn lift_work(&self) -> u64 {
+        match self {
+            Self::Cost { prices, .. } if prices.len() > 2 => {
+                let longest = prices.iter().map(|list| list.steps.len().min(MOST_STEPS)).max().unwrap_or(0) as u64;
+                20 * longest * longest * prices.len() as u64
+            }
+            _ => 1_000,
+        }
+    }
+
     /// What a plan with these lengths (in units) is worth.
     pub(super) fn value(&self, problem: &ClothProblem, model: &Model, lengths: &[i64]) -> i128 {
         match self {
@@ -80,7 +93,7 @@ impl Goal {
             }
             Self::Cost { bolts, prices } => {
                 let plain = linear(problem, model, bolts, bound);
-                cheapest(problem, bolts, prices, bound, rows).map_or(plain, |cents| plain.max(cents))
+                plain.max(cheapest(problem, bolts, prices, bound, rows))
             }
         }
     }
@@ -138,27 +151,27 @@ fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, m
     }
 }
 
-/// The cheapest choice of one price for each bolt that buys the weighted length; `None` when the
-/// lists grow too long.
-fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> Option<i128> {
+/// The cheapest choice of one price for each bolt that buys the weighted length (or a little less,
+/// where long lists had to be thinned).
+fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> i128 {
     let weights = weights(problem);
-    let mut front: Vec<Step> = vec![(0, 0)];
-    let mut beyond = i64::MAX;
-    for (list, &bolt) in prices.iter().zip(bolts) {
-        let weight = i128::from(weights[bolt]);
+    let beyond = prices.iter().map(|list| list.beyond).min().unwrap_or(0);
+    let allowed = |at: usize| -> Vec<Step> {
+        let (bolt, weight) = (bolts[at], i128::from(weights[bolts[at]]));
         let (mut low, mut high) = (0, i128::MAX);
         for row in rows.iter().filter(|row| row.count == Count::Length { bolt }) {
             let rhs = i128::from(row.rhs) * weight;
             if row.at_least { low = low.max(rhs) } else { high = high.min(rhs) }
         }
-        let steps = list.steps.iter().filter(|step| step.1 >= low);
-        let allowed: Vec<Step> = steps.map(|&(price, length)| (price, length.min(high))).collect();
-        if allowed.len() * front.len() > MOST_PRICES * MOST_PRICES {
-            return None;
-        }
-        beyond = beyond.min(list.beyond);
-        let mut all: Vec<Step> =
-            front.iter().flat_map(|a| allowed.iter().map(move |b| (a.0 + b.0, a.1 + b.1))).collect();
+        let steps = prices[at].steps.iter().filter(|step| step.1 >= low);
+        steps.map(|&(price, length)| (price, length.min(high))).collect()
+    };
+    let last = allowed(prices.len() - 1);
+    let mut front: Vec<Step> = vec![(0, 0)];
+    for at in 0..prices.len() - 1 {
+        let list = thinned(allowed(at));
+        let pairs = front.iter().flat_map(|a| list.iter().map(move |b| (a.0 + b.0, a.1 + b.1)));
+        let mut all: Vec<Step> = pairs.filter(|step| step.0 < beyond).collect();
         all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
         front.clear();
         for step in all {
@@ -166,9 +179,25 @@ fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i
                 front.push(step);
             }
         }
+        front = thinned(front);
     }
-    let listed = front.iter().find(|step| step.1 >= bound).map_or(i64::MAX, |step| step.0);
-    Some(i128::from(listed.min(beyond)))
+    // Both lists rise in price and in length: the rest that the last bolt must add is looked up.
+    let with_last = |step: &Step| {
+        let from = last.partition_point(|other| step.1 + other.1 < bound);
+        last.get(from).map(|other| step.0 + other.0)
+    };
+    let listed = front.iter().filter_map(with_last).min().unwrap_or(i64::MAX);
+    i128::from(listed.min(beyond))
+}
+
+/// A shorter list that promises no less: neighbours become one step with the price of the first and
+/// the length of the last.
+fn thinned(list: Vec<Step>) -> Vec<Step> {
+    let group = list.len().div_ceil(MOST_STEPS).max(1);
+    if group == 1 {
+        return list;
+    }
+    list.chunks(group).filter_map(|steps| Some((steps.first()?.0, steps.last()?.1))).collect()
 }
 
 /// A bound on cost from the weighted length alone, at the dearest rate; each bolt's price may have
