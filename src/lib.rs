@@ -15,3 +15,5 @@ pub mod packing;
 pub mod bill;
 
 pub mod verify;
+
+pub mod report;

@@ -103,7 +103,7 @@ pub(super) struct Layout<'a> {
 }
 
 impl<'a> Layout<'a> {
-    fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units) -> Self {
+    pub(super) fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units) -> Self {
         let (side_alone, round) = case_runs(&spec.track, spec.slats.lead_width);
         // Cover and travel are the same for both, so is the number of slats.
         let slats = slat_count(spec, shop, side_alone.cover);
