@@ -644,3 +644,41 @@ pub enum ConsumableArea {
     /// Show faces of the doors.
     Show,
 }
+
+impl Bolt {
+    /// What lies between the selvages after washing: (width - 2 selvage)(1 - shrinkage across).
+    #[must_use]
+    pub fn usable_width(&self) -> Length {
+        (self.width - self.selvage * 2).shrunk_by(self.shrink_across)
+    }
+}
+
+impl Default for CuttingRules {
+    /// The rules of a shop that gives none of its own, lengths in inches: kerfs 1/8, end trim
+    /// 1-1/2, edge trim 1/4 (1/2 rip first), hold width 3/4, length trim 1/2, no rip trim, edge
+    /// clean 1/32, face trim 3/32 (1/8 from 8/4 up), no resawing (leaf trim 1/16), blanks of at least
+    /// 12, crosscut first. Common practice, no source; the face trims follow the hardwood grading
+    /// rules' surfaced thicknesses (NHLA: 4/4 surfaces to 13/16, 8/4 to 1-3/4).
+    fn default() -> Self {
+        let kerf = Length::from_64ths(8);
+        Self {
+            rip_kerf: kerf,
+            crosscut_kerf: kerf,
+            resaw_kerf: kerf,
+            end_trim: Length::from_64ths(96),
+            edge_trim_crosscut: Length::from_64ths(16),
+            edge_trim_rip: Length::from_64ths(32),
+            hold_width: Length::from_64ths(48),
+            length_trim: Length::from_64ths(32),
+            rip_trim: Length::ZERO,
+            edge_clean: Length::from_64ths(2),
+            face_trim_thin: Length::from_64ths(6),
+            face_trim_thick: Length::from_64ths(8),
+            resaw: false,
+            leaf_trim: Length::from_64ths(4),
+            min_blank: Length::from_inches(12),
+            max_blank: None,
+            order: OrderRule::Only(Order::CrosscutFirst),
+        }
+    }
+}

@@ -7,6 +7,8 @@ use std::ops::{Add, AddAssign, Mul, Neg, Sub, SubAssign};
 use rust_decimal::Decimal;
 use serde::Serialize;
 
+use super::Ratio;
+
 /// Nanometres in one inch (exact since the international yard of 1959).
 const NM_PER_INCH: i64 = 25_400_000;
 /// Nanometres in one sixty-fourth of an inch, exact.
@@ -152,6 +154,14 @@ impl Length {
         if self.0.rem_euclid(other.0) == 0 { whole } else { whole + 1 }
     }
 
+    /// What is left of this length after it shrinks by `share`: rounded down to the nanometre, so
+    /// that nothing is planned on cloth that is not there.
+    #[must_use]
+    pub fn shrunk_by(self, share: Ratio) -> Self {
+        let left = Decimal::from(self.0) * (Decimal::ONE - share.decimal());
+        Self(i64::try_from(left.floor()).expect("a share of an i64 is in range"))
+    }
+
     /// Decimal figure in `units` with at most six places, nearest, no trailing zeros: the form of
     /// every CSV cell. Exact in millimetres; within 0.5e-6 in in inches.
     #[must_use]
@@ -290,6 +300,13 @@ mod tests {
         assert_eq!(Length::from_mm(16).decimal(Units::Inch), "0.629921");
         assert_eq!(Length::from_nm(-1).decimal(Units::Inch), "0");
         assert_eq!(Length::from_nm(-1).decimal(Units::Millimetre), "-0.000001");
+    }
+
+    #[test]
+    fn shrinking_rounds_down() {
+        let share = Ratio::percent(Decimal::from(10)).unwrap();
+        assert_eq!(Length::from_nm(11).shrunk_by(share), Length::from_nm(9));
+        assert_eq!(Length::from_inches(60).shrunk_by(Ratio::ZERO), Length::from_inches(60));
     }
 
     #[test]

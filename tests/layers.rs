@@ -1,0 +1,90 @@
+//! The rooms of `src/` stand in the order in which data flows, and each imports only from rooms
+//! before it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// The rooms in the order of `lib.rs`.
+fn rooms() -> Vec<String> {
+    let lib = fs::read_to_string(source().join("lib.rs")).unwrap();
+    let rooms: Vec<String> =
+        lib.lines().filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';')).map(str::to_owned).collect();
+    assert!(rooms.len() >= 9, "lib.rs lists the rooms, found {rooms:?}");
+    rooms
+}
+
+fn source() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("src")
+}
+
+fn rust_files(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            rust_files(&path, found);
+        } else if path.extension().is_some_and(|ending| ending == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+/// Every room named after `crate::` in a file, doc comments and strings included: a mention is
+/// taken for a use, which errs on the strict side.
+fn imports(text: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    let code = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n");
+    for after in code.split("crate::").skip(1) {
+        let names = match after.strip_prefix('{') {
+            Some(group) => group.split('}').next().unwrap_or_default().split(',').map(str::trim).collect(),
+            None => vec![after],
+        };
+        for name in names {
+            found.push(name.chars().take_while(|c| c.is_alphanumeric() || *c == '_').collect());
+        }
+    }
+    found
+}
+
+#[test]
+fn a_room_imports_only_rooms_before_it() {
+    let rooms = rooms();
+    let place = |room: &str| rooms.iter().position(|r| r == room);
+    let mut upward = Vec::new();
+    let mut checked = 0;
+    for (at, room) in rooms.iter().enumerate() {
+        let mut files = vec![source().join(format!("{room}.rs"))];
+        if source().join(room).is_dir() {
+            rust_files(&source().join(room), &mut files);
+        }
+        for file in files.iter().filter(|file| file.exists()) {
+            for import in imports(&fs::read_to_string(file).unwrap()) {
+                checked += 1;
+                if place(&import).is_some_and(|of| of > at) {
+                    upward.push(format!("{} imports {import}, which comes later", file.display()));
+                }
+            }
+        }
+    }
+    assert!(checked > 50, "the scan sees imports, saw {checked}");
+    assert!(upward.is_empty(), "{}", upward.join("\n"));
+}
+
+#[test]
+fn only_one_file_names_the_solver_library() {
+    let mut files = Vec::new();
+    rust_files(&source(), &mut files);
+    let naming = |file: &&PathBuf| imports_solver(&fs::read_to_string(file).unwrap());
+    let named: Vec<_> = files.iter().filter(naming).collect();
+    assert_eq!(named.len(), 1, "{named:?}");
+}
+
+fn imports_solver(text: &str) -> bool {
+    text.lines().any(|line| !line.trim_start().starts_with("//") && line.contains("good_lp"))
+}
+
+#[test]
+fn the_scan_sees_plain_grouped_and_inline_imports() {
+    let text =
+        "use crate::job::Job;\nuse crate::{plan, report::Sheet};\nlet x = crate::bill::draw_up();\n// crate::cli\n";
+    assert_eq!(imports(text), ["job", "plan", "report", "bill"]);
+}
