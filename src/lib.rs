@@ -4,6 +4,8 @@
 
 pub mod measure;
 
+pub mod files;
+
 pub mod job;
 
 pub mod doors;
@@ -17,3 +19,5 @@ pub mod bill;
 pub mod verify;
 
 pub mod report;
+
+pub mod cli;

@@ -1,8 +1,114 @@
 //! The bill: boards, cloth, consumables, extra lines and labour, to a total.
+//!
+//! Every cost line multiplies out: quantity times unit price, rounded once to the cent, is its cost.
+//! The lines sum to the total, which holds nothing else.
+
+mod duck;
+mod lumber;
+mod materials;
+mod work;
 
 use rust_decimal::Decimal;
+use thiserror::Error;
 
+pub use duck::{duck_ounces_per_linear_yard, duck_ounces_per_square_yard};
+
+use crate::demand::Demand;
+use crate::doors::Door;
+use crate::job::Job;
 use crate::measure::{Cents, Length, Price, Volume};
+use crate::packing::boards::BoardPlan;
+use crate::packing::cloth::ClothPlan;
+
+/// Places of a quantity that is no whole number.
+const PLACES: u32 = 4;
+
+/// Why no bill can be drawn up.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum BillError {
+    /// A line, or the sum at that line, runs past what is ever billed.
+    #[error("`{line}` costs more than can be added up")]
+    TooLarge {
+        /// The line.
+        line: String,
+    },
+    /// A consumable that covers nothing.
+    #[error("`{name}` must cover some square feet per unit")]
+    Coverage {
+        /// The consumable.
+        name: String,
+    },
+    /// A plan cut from another job's boards.
+    #[error("the plan cuts board row {index}, which the job does not have")]
+    UnknownStock {
+        /// Index into the job's boards.
+        index: usize,
+    },
+}
+
+/// Draws up the bill of a planned job.
+///
+/// Lines come in the order boards, cloth, consumables, extra lines, labour, overhead, tax. Overhead is
+/// the shop's share of everything before it. Tax falls on boards, cloth, consumables and the extra
+/// lines marked `taxed`; labour and overhead are not taxed. Boards are priced whole, at the
+/// planning size; stock on hand costs what its row says and is not shopped for; an allowance for
+/// random widths is stated on the shopping list and not priced.
+///
+/// # Errors
+/// [`BillError`] when an amount runs out of range, a consumable covers nothing, or the plan is for
+/// other boards than the job's.
+pub fn draw_up(
+    job: &Job,
+    doors: &[Door],
+    demand: &Demand,
+    boards: &BoardPlan,
+    cloth: &ClothPlan,
+) -> Result<Bill, BillError> {
+    let lines = lumber::board_lines(job, boards)?;
+    let consumables = materials::consumable_costs(job, doors)?;
+    let extra = materials::extra_costs(job)?;
+
+    let mut buy = lumber::lumber_to_buy(job, &lines)?;
+    buy.extend(materials::cloth_to_buy(job, cloth));
+    buy.extend(materials::sundries_to_buy(job, &consumables, &extra));
+
+    let taxed_extra = job.lines.iter().zip(&extra).filter(|(line, _)| line.taxed).map(|(_, cost)| cost);
+    let mut costs = lumber::board_costs(job, &lines)?;
+    costs.extend(materials::cloth_costs(job, cloth));
+    costs.extend(consumables);
+    let taxed = sum(costs.iter().chain(taxed_extra))?;
+    costs.extend(extra);
+    costs.extend(work::labour_costs(job, doors, demand, boards)?);
+    let worked = sum(&costs)?;
+    costs.extend(work::share_line("overhead", job.shop.overhead, worked)?);
+    costs.extend(work::share_line("tax", job.shop.tax, taxed)?);
+    let total = sum(&costs)?;
+    Ok(Bill { boards: lines, buy, costs, total })
+}
+
+/// A cost line: the one place where quantity times unit price becomes cents.
+fn priced(group: &str, item: &str, quantity: Decimal, unit: &str, unit_price: Decimal) -> Result<CostLine, BillError> {
+    Ok(CostLine {
+        group: group.to_owned(),
+        item: item.to_owned(),
+        quantity,
+        unit: unit.to_owned(),
+        unit_price,
+        cost: cents(item, quantity.checked_mul(unit_price))?,
+    })
+}
+
+/// An amount to the cent, halves away from zero.
+fn cents(line: &str, amount: Option<Decimal>) -> Result<Cents, BillError> {
+    amount.and_then(Cents::nearest).ok_or_else(|| BillError::TooLarge { line: line.to_owned() })
+}
+
+fn sum<'a>(lines: impl IntoIterator<Item = &'a CostLine>) -> Result<Cents, BillError> {
+    lines.into_iter().try_fold(Cents::ZERO, |total, line| {
+        let total = total.get().checked_add(line.cost.get()).map(Cents::new);
+        total.ok_or_else(|| BillError::TooLarge { line: line.item.clone() })
+    })
+}
 
 /// Everything the job costs.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +155,9 @@ pub struct BuyLine {
     pub price: Price,
     /// Price of the line.
     pub cost: Cents,
+    /// Board feet to ask for beyond the planning size where widths are random; zero elsewhere. It is
+    /// not part of quantity, price or cost.
+    pub allowance: Decimal,
     /// The sentence for a person, with minimum sizes and substitutes.
     pub say: String,
 }

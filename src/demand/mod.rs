@@ -1,8 +1,138 @@
 //! Demand: strips pooled over all doors, cabinets and loose strips, with their spares, and the
 //! cloth pieces.
+//!
+//! Slats of equal species, sizes and allowed millings are one part, whichever door they are for: the
+//! fence is set once for all of them, and they share their spares. Spares are counted for the whole
+//! job: with a reject rate the chance that no size runs short, the product of the binomial tails of
+//! all sizes, reaches the confidence asked for, with as little wood as can be.
 
-use crate::job::{Millings, Species};
-use crate::measure::Length;
+mod cloth;
+mod confidence;
+mod rejects;
+mod strips;
+
+use thiserror::Error;
+
+use crate::doors::Door;
+use crate::job::{Job, Millings, Species};
+use crate::measure::{Length, Volume};
+
+/// What is to be cut, and what pooling it saved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Demand {
+    /// The pooled strips: sizes that doors ask for first, then by species, width, thickness, length.
+    pub parts: Vec<Part>,
+    /// The cloth pieces in job order, equal ones merged.
+    pub cloth: Vec<ClothNeed>,
+    /// Pooled spares beside those of doors made one by one.
+    pub pooling: PoolingSaved,
+    /// What the maker should know of the counting.
+    pub notes: Vec<String>,
+}
+
+/// Spares of the pooled job beside those that the same job would take when every door of the file
+/// (with its copies) and every loose strip were cut on its own, to the same confidence for the whole
+/// job and set up each time. Pooled wood is never more: any answer for separate doors is one for
+/// the pooled sizes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct PoolingSaved {
+    /// Spare strips with every door on its own.
+    pub separate: u64,
+    /// Wood of those.
+    pub separate_wood: Volume,
+    /// Spare strips pooled.
+    pub pooled: u64,
+    /// Wood of those.
+    pub pooled_wood: Volume,
+}
+
+/// Why a demand cannot be counted.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+pub enum DemandError {
+    /// More strips of one size than are ever counted.
+    #[error(
+        "`{name}` asks for over {} strips of one size with its spares: lower the count or the reject rate",
+        rejects::MOST_STRIPS
+    )]
+    TooManyStrips {
+        /// A door or a loose strip that uses the size.
+        name: String,
+    },
+    /// More cloth pieces than are ever counted.
+    #[error("with `{name}` the job asks for over 100000 cloth pieces")]
+    TooManyPieces {
+        /// The door or the loose piece that went over.
+        name: String,
+    },
+}
+
+/// Pools a job's strips and cloth and adds the spares.
+///
+/// A part needs what doors and loose strips ask for. Its spares are, together:
+/// - `repair_strips` of the ordinary slat for every door built, left with the client;
+/// - for a share in percent, that share of the needed strips, rounded up;
+/// - for a reject rate, the strips beyond the good ones (needed and repair) that bring the product
+///   of `P(Bin(m, 1 - rate) >= good)` over all sizes to the confidence at least wood, wood standing
+///   for cost. Strips of one part under different rules are separate sizes here;
+/// - `setup_strips` for every section (species, width, thickness), on its shortest part.
+///
+/// A loose strip with `spares = "none"` comes out exactly, set-up strips included: its section gets
+/// them only when another part shares it.
+///
+/// # Errors
+/// [`DemandError`] when a size or the cloth runs to numbers that are never cut.
+pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
+    let asks = strips::asks(job, doors);
+    let pooled = [strips::pool_asks(asks.iter().flatten())?];
+    let spares = strips::spares(&pooled, &job.spares)?;
+    let separate: Vec<Vec<strips::Lot>> =
+        asks.iter().map(|batch| strips::pool_asks(batch.iter())).collect::<Result<_, _>>()?;
+    let separate_spares = strips::spares(&separate, &job.spares)?;
+
+    let mut pooling = PoolingSaved::default();
+    (pooling.pooled, pooling.pooled_wood) = spare_totals(&pooled, &spares.strips);
+    (pooling.separate, pooling.separate_wood) = spare_totals(&separate, &separate_spares.strips);
+    let mut notes = Vec::new();
+    if !spares.proven {
+        notes.push("spares: so many sizes that a good choice stands for the one of least wood".to_owned());
+    }
+    let [lots] = pooled;
+    let count = lots.len();
+    let spares = spares.strips.into_iter().flatten();
+    let parts = lots.into_iter().zip(spares).enumerate().map(|(i, (lot, spares))| part(i, count, lot, spares));
+    Ok(Demand { parts: parts.collect::<Result<_, _>>()?, cloth: cloth::cloth_needs(job, doors)?, pooling, notes })
+}
+
+fn part(index: usize, count: usize, lot: strips::Lot, spares: u64) -> Result<Part, DemandError> {
+    let too_many =
+        || DemandError::TooManyStrips { name: lot.uses.first().map_or_else(String::new, |u| u.name.clone()) };
+    if lot.needed + spares > rejects::MOST_STRIPS {
+        return Err(too_many());
+    }
+    Ok(Part {
+        name: numbered('S', index, count),
+        species: lot.key.species.clone(),
+        length: lot.key.length,
+        width: lot.key.width,
+        thickness: lot.key.thickness,
+        millings: lot.key.millings,
+        needed: u32::try_from(lot.needed).map_err(|_| too_many())?,
+        spares: u32::try_from(spares).map_err(|_| too_many())?,
+        uses: lot.uses,
+    })
+}
+
+fn spare_totals(batches: &[Vec<strips::Lot>], spares: &[Vec<u64>]) -> (u64, Volume) {
+    let lots = batches.iter().flatten().zip(spares.iter().flatten());
+    // Counts run to millions at most, so the cast keeps them.
+    lots.fold((0, Volume::default()), |(strips, wood), (lot, n)| (strips + n, wood + lot.key.wood() * n.cast_signed()))
+}
+
+/// `S01`, `S02` ... with as many digits as the last one needs, so that names sort as they are listed.
+fn numbered(letter: char, index: usize, count: usize) -> String {
+    let digits = count.to_string().len().max(2);
+    format!("{letter}{:0digits$}", index + 1)
+}
 
 /// One pooled strip size.
 #[derive(Debug, Clone, PartialEq)]

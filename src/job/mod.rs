@@ -1,7 +1,9 @@
 //! The job as the rest of the program sees it: checked, complete, in exact units.
 
+mod check;
 mod model;
 mod species;
 
+pub use check::{load, parse};
 pub use model::*;
-pub use species::Species;
+pub use species::{AmbiguousSpecies, Species};

@@ -11,6 +11,7 @@ mod ratio;
 mod thickness;
 
 pub use board_feet::{Area, Volume};
+pub(crate) use board_feet::{NM3_PER_BOARD_FOOT, NM3_PER_M3};
 pub use length::{Length, Units};
 pub use length_text::{LengthError, parse_length};
 pub use money::{Cents, Price, PriceError};

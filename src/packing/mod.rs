@@ -2,6 +2,7 @@
 
 pub mod boards;
 pub mod cloth;
+mod lp;
 
 /// How much work a packing may do. Work is counted, never timed, so that the same input gives the
 /// same plan on every machine.

@@ -1,5 +1,21 @@
 //! The second opinion: recounts a finished plan from the job alone, with none of the optimiser's
 //! code.
+//!
+//! Geometry of the track, the least choice of spares and the truth of a bound are beyond it; everything
+//! else that a plan says is worked out again and compared. Sums run in 128 bits, so that a
+//! damaged plan is reported and never overflows.
+
+mod bill;
+mod boards;
+mod chance;
+mod cloth;
+mod demand;
+mod doors;
+mod shopping;
+mod violation;
+mod wide;
+
+pub use violation::{Place, Violation};
 
 use crate::bill::Bill;
 use crate::demand::{ClothNeed, Part};
@@ -25,4 +41,17 @@ pub struct Claim<'a> {
     pub cloth: &'a ClothPlan,
     /// The bill.
     pub bill: &'a Bill,
+}
+
+/// Everything that is wrong with a plan, doors first, then demand, boards, cloth and bill; empty when
+/// it is right.
+#[must_use]
+pub fn verify(claim: &Claim<'_>) -> Vec<Violation> {
+    let mut found = Vec::new();
+    doors::check(claim.job, claim.doors, &mut found);
+    demand::check(claim, &mut found);
+    boards::check(claim, &mut found);
+    cloth::check(claim, &mut found);
+    bill::check(claim, &mut found);
+    found
 }

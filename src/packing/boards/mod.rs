@@ -1,5 +1,20 @@
 //! Boards: two-stage guillotine cutting of priced, possibly limited stock, with kerfs.
 
+mod assemble;
+mod fill;
+mod grid;
+mod knapsack;
+mod lattice;
+mod model;
+mod pricing;
+mod root;
+mod search;
+mod shortage;
+mod spans;
+
+use std::collections::BTreeSet;
+
+use super::{Budget, Flow, Listener, Progress};
 use crate::job::{CuttingRules, Milling, Millings, Order};
 use crate::measure::{Cents, Length, StockThickness};
 
@@ -109,4 +124,153 @@ pub enum BoardShortage {
     NoBoard(Vec<(usize, String)>),
     /// The boards on hand run out and nothing can be bought: parts and strips still missing.
     RunsShort(Vec<(usize, u32)>),
+}
+
+/// Packs strips into boards at the least price it can find, with a proven lower bound.
+///
+/// Species never meet, so each is packed by itself and costs and bounds add up. Column generation
+/// over two-stage guillotine patterns (Gilmore and Gomory 1965) gives the bound, a search by counts
+/// of boards, blanks and rips the plan; work is counted by `budget`, and `listener` may stop it.
+///
+/// # Errors
+/// [`BoardShortage`] when some part fits no board or the boards run out.
+pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>) -> Result<BoardPlan, BoardShortage> {
+    let missing: Vec<(usize, String)> = problem
+        .parts
+        .iter()
+        .enumerate()
+        .filter(|(_, strip)| strip.count > 0)
+        .filter_map(|(index, strip)| shortage::nearest_miss(problem, strip).map(|why| (index, why)))
+        .collect();
+    if !missing.is_empty() {
+        return Err(BoardShortage::NoBoard(missing));
+    }
+    let labels: BTreeSet<usize> = problem.parts.iter().filter(|p| p.count > 0).map(|p| p.label).collect();
+    let mut plan = BoardPlan {
+        boards: Vec::new(),
+        cost: Cents::ZERO,
+        bound: Cents::ZERO,
+        optimal: true,
+        cut_short: false,
+    };
+    let mut short = Vec::new();
+    let mut watch = Watch { listener, base_best: Some(0), base_bound: 0, nodes: 0, stopped: false };
+    for label in labels {
+        match search::species(problem, label, budget, &mut watch) {
+            Ok(packed) => {
+                watch.base_best = watch.base_best.map(|best| best + packed.cost);
+                watch.base_bound += packed.bound;
+                plan.cost += Cents::new(packed.cost);
+                plan.bound += Cents::new(packed.bound);
+                plan.boards.extend(packed.boards);
+            }
+            Err(parts) => short.extend(parts),
+        }
+    }
+    if !short.is_empty() {
+        return Err(BoardShortage::RunsShort(short));
+    }
+    plan.optimal = plan.cost == plan.bound;
+    plan.cut_short = watch.stopped && !plan.optimal;
+    Ok(plan)
+}
+
+/// The listener with what species packed before add to its figures.
+struct Watch<'a, 'b> {
+    listener: &'a mut Listener<'b>,
+    base_best: Option<i64>,
+    base_bound: i64,
+    nodes: u32,
+    stopped: bool,
+}
+
+impl Watch<'_, '_> {
+    /// Tells where the packing stands; true when it must stop.
+    fn stop(&mut self, best: Option<i64>, bound: i64) -> bool {
+        let progress = Progress {
+            best: best.and_then(|best| self.base_best.map(|base| base + best)),
+            bound: self.base_bound.saturating_add(bound),
+            nodes: self.nodes,
+        };
+        self.stopped |= (self.listener)(progress) == Flow::Stop;
+        self.stopped
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::job::OrderRule;
+    use crate::measure::Quarters;
+
+    /// No kerf, no trim, nothing.
+    pub(super) fn bare_rules() -> CuttingRules {
+        CuttingRules {
+            rip_kerf: Length::ZERO,
+            crosscut_kerf: Length::ZERO,
+            resaw_kerf: Length::ZERO,
+            end_trim: Length::ZERO,
+            edge_trim_crosscut: Length::ZERO,
+            edge_trim_rip: Length::ZERO,
+            hold_width: Length::ZERO,
+            length_trim: Length::ZERO,
+            rip_trim: Length::ZERO,
+            edge_clean: Length::ZERO,
+            face_trim_thin: Length::ZERO,
+            face_trim_thick: Length::ZERO,
+            resaw: false,
+            leaf_trim: Length::ZERO,
+            min_blank: Length::ZERO,
+            max_blank: None,
+            order: OrderRule::Only(Order::CrosscutFirst),
+        }
+    }
+
+    /// A strip 1 in thick, `length` and `width` in inches.
+    pub(super) fn strip(length: i64, width: i64, count: u32) -> StripDemand {
+        StripDemand {
+            label: 0,
+            length: Length::from_inches(length),
+            width: Length::from_inches(width),
+            thickness: Length::from_inches(1),
+            millings: Millings::Flat,
+            count,
+        }
+    }
+
+    /// A 4/4 board for sale, inches and cents.
+    pub(super) fn board(width: i64, length: i64, cents: i64) -> BoardKind {
+        BoardKind {
+            label: 0,
+            thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
+            width: Length::from_inches(width),
+            length: Length::from_inches(length),
+            available: None,
+            cost: Cents::new(cents),
+        }
+    }
+
+    fn packed(parts: Vec<StripDemand>, stock: Vec<BoardKind>, rules: CuttingRules) -> BoardPlan {
+        pack(&BoardProblem { parts, stock, rules }, &Budget::default(), &mut |_| Flow::Continue).unwrap()
+    }
+
+    #[test]
+    fn nothing_wanted_costs_nothing() {
+        let plan = packed(vec![strip(10, 1, 0)], vec![], bare_rules());
+        assert!(plan.optimal && plan.boards.is_empty() && plan.cost == Cents::ZERO);
+    }
+
+    #[test]
+    fn a_board_that_is_cut_up_without_waste_is_proven() {
+        let plan = packed(vec![strip(10, 2, 6), strip(20, 1, 6)], vec![board(6, 40, 100)], bare_rules());
+        assert_eq!((plan.cost, plan.bound, plan.boards.len()), (Cents::new(100), Cents::new(100), 1));
+    }
+
+    #[test]
+    fn boards_that_run_out_are_named_with_what_is_missing() {
+        let hand = BoardKind { available: Some(1), ..board(6, 40, 0) };
+        let problem = BoardProblem { parts: vec![strip(40, 2, 5)], stock: vec![hand], rules: bare_rules() };
+        let short = pack(&problem, &Budget::default(), &mut |_| Flow::Continue);
+        assert_eq!(short, Err(BoardShortage::RunsShort(vec![(0, 2)])));
+    }
 }

@@ -1,6 +1,70 @@
 //! Cloth: pieces in levels across bolts and remnants, least cost, then least length.
+//!
+//! A bolt is cut across into levels, a level into pieces side by side, each trimmed to length: the
+//! *level packing* of Lodi, Martello and Vigo (2004), here over several bolts at once. There is no
+//! kerf. The method, each idea a file:
+//!
+//! - pooled sizes in whole units of their greatest common divisor (`model`);
+//! - a linear program whose columns are levels, or fills of a whole remnant (`master`, `rows`), its
+//!   columns priced by exact knapsacks and its bound proven in integers (`pricing`, `knapsack`);
+//! - plans by randomised fills and by dives (`fill`, `dive`);
+//! - branch and bound on counts: levels at least so high, pieces in such levels (`search`,
+//!   `branch`, `fit`);
+//! - bounds lifted to what a plan can cost or measure (`goal`), money in exact integers (`charge`).
 
+mod branch;
+mod charge;
+mod dive;
+mod fill;
+mod fit;
+mod goal;
+mod knapsack;
+mod layout;
+mod master;
+mod model;
+mod phases;
+mod pricing;
+mod random;
+mod rows;
+mod search;
+mod simplex;
+
+use super::{Budget, Listener};
 use crate::measure::{Cents, Length, Price, Ratio};
+
+/// Packs all pieces onto the bolts: least cost, then least washed length.
+///
+/// The work is counted, so the same problem and budget give the same plan on every machine. Sizes
+/// must be positive; a row without pieces or without size is passed over. The listener hears the
+/// length of the best plan and the proven bound on length, both in nanometres.
+///
+/// ```
+/// use slatwright::measure::{Length, Price, Ratio};
+/// use slatwright::packing::{Budget, Flow};
+/// use slatwright::packing::cloth::{BoltKind, ClothProblem, PieceDemand, pack};
+/// let panel = PieceDemand { along: Length::from_inches(30), across: Length::from_inches(28), turn: false, count: 3 };
+/// let duck = BoltKind {
+///     usable_width: Length::from_inches(58),
+///     usable_length: None,
+///     price: Price::parse("12.00").unwrap(),
+///     unit: Length::from_inches(36),
+///     increment: Length::from_inches(9),
+///     shrink_along: Ratio::ZERO,
+///     on_hand: None,
+/// };
+/// let problem = ClothProblem { pieces: vec![panel], bolts: vec![duck] };
+/// let plan = pack(&problem, &Budget::default(), &mut |_| Flow::Continue).unwrap();
+/// assert_eq!((plan.length, plan.cost.get()), (Length::from_inches(60), 2100)); // 63 in bought
+/// assert!(plan.optimal);
+/// ```
+///
+/// # Errors
+/// [`ClothShortage`] when a piece is wider than every bolt, or when remnants run short and nothing
+/// is for sale.
+pub fn pack(problem: &ClothProblem, budget: &Budget, listener: &mut Listener<'_>) -> Result<ClothPlan, ClothShortage> {
+    let model = model::Model::new(problem)?;
+    phases::Phases::new(problem, &model, budget).run(listener)
+}
 
 /// What is to be cut from which bolts.
 #[derive(Debug, Clone)]
@@ -54,7 +118,7 @@ pub struct ClothPlan {
     pub cost_bound: Cents,
     /// Washed length used, all bolts together.
     pub length: Length,
-    /// No plan of least cost uses less, washed.
+    /// No plan of this kind uses less, washed, whatever it costs.
     pub length_bound: Length,
     /// True when cost is proven least (and bought length at the counter's increment).
     pub optimal: bool,

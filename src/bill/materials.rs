@@ -1,0 +1,138 @@
+//! Cloth, consumables and extra lines on the bill.
+
+use rust_decimal::{Decimal, RoundingStrategy};
+
+use super::{BillError, BuyLine, CostLine, PLACES, duck, priced};
+use crate::doors::Door;
+use crate::job::{Bolt, ClothUnit, Consumable, ConsumableArea, ExtraLine, Job};
+use crate::measure::{Area, Length, Price};
+use crate::packing::cloth::{BoltUse, ClothPlan};
+
+/// Bolts and remnants that are cut, with what is cut from them, by name.
+fn bolts_used<'a>(job: &'a Job, plan: &'a ClothPlan) -> Vec<(&'a Bolt, &'a BoltUse)> {
+    let mut used: Vec<_> = job.bolts.iter().zip(&plan.bolts).filter(|(_, used)| used.bought.is_positive()).collect();
+    used.sort_by(|a, b| a.0.bolt.cmp(&b.0.bolt));
+    used
+}
+
+/// Price and unit of a bolt; a free remnant is measured in yards.
+fn bolt_price(bolt: &Bolt) -> (Price, ClothUnit) {
+    bolt.price.unwrap_or((Price::ZERO, ClothUnit::Yard))
+}
+
+fn units_of(length: Length, unit: ClothUnit) -> Decimal {
+    let units = Decimal::from(length.nm()) / Decimal::from(unit.length().nm());
+    units.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero).normalize()
+}
+
+/// Cloth at the length bought. The cost is the plan's, which rounds once, from the exact length.
+pub(super) fn cloth_costs(job: &Job, plan: &ClothPlan) -> Vec<CostLine> {
+    let line = |(bolt, used): (&Bolt, &BoltUse)| {
+        let (price, unit) = bolt_price(bolt);
+        CostLine {
+            group: "cloth".to_owned(),
+            item: bolt.bolt.clone(),
+            quantity: units_of(used.bought, unit),
+            unit: unit.word().to_owned(),
+            unit_price: price.decimal(),
+            cost: used.cost,
+        }
+    };
+    bolts_used(job, plan).into_iter().map(line).collect()
+}
+
+/// Cloth to buy off the roll; remnants lie on the shelf already.
+pub(super) fn cloth_to_buy(job: &Job, plan: &ClothPlan) -> Vec<BuyLine> {
+    let off_the_roll = bolts_used(job, plan).into_iter().filter(|(bolt, _)| bolt.on_hand.is_none());
+    let line = |(bolt, used): (&Bolt, &BoltUse)| {
+        let (price, unit) = bolt_price(bolt);
+        let quantity = units_of(used.bought, unit);
+        BuyLine {
+            what: "cloth",
+            item: bolt.bolt.clone(),
+            at_least_width: Some(bolt.width),
+            at_least_length: Some(used.bought),
+            quantity,
+            unit: unit.word().to_owned(),
+            price,
+            cost: used.cost,
+            allowance: Decimal::ZERO,
+            say: cloth_sentence(job, bolt, &units_text(quantity, unit.word())),
+        }
+    };
+    off_the_roll.map(line).collect()
+}
+
+fn cloth_sentence(job: &Job, bolt: &Bolt, length: &str) -> String {
+    let mut say = format!("{}: {length}, {} {} wide", bolt.bolt, bolt.width.show(job.units), job.units);
+    if bolt.taken_as_washed {
+        say.push_str("; taken as washed already");
+    } else if !bolt.shrink_along.decimal().is_zero() || !bolt.shrink_across.decimal().is_zero() {
+        say.push_str("; unwashed: wash and dry it before cutting");
+    }
+    let weight = duck::number_in(&bolt.bolt).and_then(|n| Some((n, duck::duck_ounces_per_square_yard(n)?)));
+    if let Some((number, ounces)) = weight {
+        say.push_str(&format!("; no. {number} duck weighs {ounces} oz per square yard"));
+    }
+    say
+}
+
+/// `3 yards`, `1 sheet`, `0.25 quart`.
+fn units_text(quantity: Decimal, unit: &str) -> String {
+    let plural = if quantity > Decimal::ONE && matches!(unit, "yard" | "metre" | "sheet") { "s" } else { "" };
+    format!("{} {unit}{plural}", quantity.normalize())
+}
+
+/// Area of all doors built that a consumable is spread on: show faces edge to edge, or the cloth
+/// as it stays on the slats, its trim cut off.
+fn area(job: &Job, doors: &[Door], on: ConsumableArea) -> Area {
+    let trim = job.shop.canvas.trim * 2;
+    let of_door = |door: &Door| match on {
+        ConsumableArea::Show => door.slat_length * door.door_length,
+        ConsumableArea::Glued => (door.cloth_along_slat - trim) * (door.cloth_along_travel - trim),
+    };
+    doors.iter().map(|door| of_door(door) * i64::from(door.count)).sum()
+}
+
+/// Units of a consumable: its area, all coats, by what one unit covers, rounded up.
+fn units_needed(job: &Job, doors: &[Door], consumable: &Consumable) -> Result<Decimal, BillError> {
+    let error = || BillError::Coverage { name: consumable.name.clone() };
+    let area = area(job, doors, consumable.on).square_feet();
+    let coats = area.checked_mul(Decimal::from(consumable.coats)).ok_or_else(error)?;
+    let units = coats.checked_div(consumable.covers_square_feet).ok_or_else(error)?;
+    let places = if consumable.whole_units { 0 } else { PLACES };
+    Ok(units.round_dp_with_strategy(places, RoundingStrategy::ToPositiveInfinity).normalize())
+}
+
+/// What the consumables cost, in the shop's order.
+pub(super) fn consumable_costs(job: &Job, doors: &[Door]) -> Result<Vec<CostLine>, BillError> {
+    let line =
+        |c: &Consumable| priced("consumables", &c.name, units_needed(job, doors, c)?, &c.unit, c.price.decimal());
+    job.shop.consumables.iter().map(line).collect()
+}
+
+/// The extra lines, in the job's order, each in its own group.
+pub(super) fn extra_costs(job: &Job) -> Result<Vec<CostLine>, BillError> {
+    let line = |line: &ExtraLine| priced(&line.group, &line.name, line.quantity, &line.unit, line.price.decimal());
+    job.lines.iter().map(line).collect()
+}
+
+/// Shopping lines for consumables and extra lines, from their cost lines. Work entered as an extra
+/// line (group `labour`) is not shopped for.
+pub(super) fn sundries_to_buy(job: &Job, consumables: &[CostLine], extra: &[CostLine]) -> Vec<BuyLine> {
+    let line = |what, cost: &CostLine, price| BuyLine {
+        what,
+        item: cost.item.clone(),
+        at_least_width: None,
+        at_least_length: None,
+        quantity: cost.quantity,
+        unit: cost.unit.clone(),
+        price,
+        cost: cost.cost,
+        allowance: Decimal::ZERO,
+        say: format!("{}: {}", cost.item, units_text(cost.quantity, &cost.unit)),
+    };
+    let of_shop = job.shop.consumables.iter().zip(consumables).map(|(c, cost)| line("consumable", cost, c.price));
+    let of_job = job.lines.iter().zip(extra).filter(|(l, _)| l.group != "labour");
+    of_shop.chain(of_job.map(|(l, cost)| line("line", cost, l.price))).collect()
+}

@@ -1,0 +1,360 @@
+//! How the spares of a whole job are shared out over its sizes: the confidence is reached with the
+//! least wood.
+
+use super::rejects::Rejects;
+
+/// Good strips of one size that the job needs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Size {
+    /// Good strips wanted.
+    pub(super) good: u64,
+    /// Probability that a strip fails.
+    pub(super) reject: f64,
+    /// Wood of one strip: what a spare costs.
+    pub(super) wood: i128,
+}
+
+/// Rejects to allow for, size by size.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Allowed {
+    /// Strips beyond the good ones, per size.
+    pub(super) rejects: Vec<u64>,
+    /// True when no other choice takes less wood.
+    pub(super) proven: bool,
+}
+
+/// Two sums of logarithms closer than this are taken as equal: the tails are exact to about that.
+const TOLERANCE: f64 = 1e-12;
+
+/// States kept per size before the exact search gives way to the greedy answer.
+const MOST_STATES: usize = 40_000;
+
+/// Entries of the bound tables before the exact search is not begun at all.
+const MOST_STEPS: usize = 4_000_000;
+
+/// The choice of least wood with a product of tails of at least `confidence`. `Err` names a size
+/// that needs more strips than are ever counted.
+///
+/// First greedily: the spare that gains most probability for its wood, again and again, then spares
+/// that turn out not to be needed are taken back. Since every curve is concave that is within one
+/// spare of the best. Then exactly: sizes are added one at a time, states that another beats in wood
+/// and probability are dropped, and so is every state that could not beat the greedy answer even
+/// if the spares still to come could be split.
+pub(super) fn least_wood(sizes: &[Size], confidence: f64) -> Result<Allowed, usize> {
+    let floor = confidence - TOLERANCE;
+    let mut curves = Vec::with_capacity(sizes.len());
+    for (i, size) in sizes.iter().enumerate() {
+        let rejects = Rejects::new(size.good, size.reject, floor).ok_or(i)?;
+        curves.push(Curve { rejects, wood: size.wood });
+    }
+    let target = if confidence > 0.0 { confidence.ln() - TOLERANCE } else { f64::NEG_INFINITY };
+    let greedy = greedy(&curves, target);
+    let (steps, proven) = match exact(&curves, target, total_wood(&curves, &greedy)) {
+        Search::Better(steps) => (steps, true),
+        Search::NoBetter => (greedy, true),
+        Search::TooLarge => (greedy, false),
+    };
+    let rejects = curves.iter().zip(steps).map(|(c, step)| c.rejects.first + step as u64).collect();
+    Ok(Allowed { rejects, proven })
+}
+
+/// One size: what each further spare gains and costs. Step 0 is the fewest that reach the confidence
+/// alone, which every answer needs, since no other factor exceeds one.
+struct Curve {
+    rejects: Rejects,
+    wood: i128,
+}
+
+impl Curve {
+    fn gain(&self, step: usize) -> Option<f64> {
+        Some(self.rejects.ln.get(step + 1)? - self.rejects.ln[step])
+    }
+}
+
+fn total_wood(curves: &[Curve], steps: &[usize]) -> i128 {
+    curves.iter().zip(steps).map(|(curve, step)| curve.wood * *step as i128).sum()
+}
+
+fn reached(curves: &[Curve], steps: &[usize]) -> f64 {
+    curves.iter().zip(steps).map(|(curve, step)| curve.rejects.ln[*step]).sum()
+}
+
+fn greedy(curves: &[Curve], target: f64) -> Vec<usize> {
+    let mut steps = vec![0; curves.len()];
+    while reached(curves, &steps) < target {
+        let worth = |i: &usize| curves[*i].gain(steps[*i]).map(|gain| gain / curves[*i].wood.max(1) as f64);
+        let best = (0..curves.len())
+            .filter(|i| worth(i).is_some())
+            .max_by(|a, b| worth(a).partial_cmp(&worth(b)).unwrap_or(std::cmp::Ordering::Equal).then(b.cmp(a)));
+        // Every curve ends in practical certainty: the target is met before all of them end.
+        let Some(best) = best else { break };
+        steps[best] += 1;
+    }
+    let mut dearest: Vec<usize> = (0..curves.len()).collect();
+    dearest.sort_by_key(|i| std::cmp::Reverse(curves[*i].wood));
+    for i in dearest {
+        while steps[i] > 0 {
+            steps[i] -= 1;
+            if reached(curves, &steps) < target {
+                steps[i] += 1;
+                break;
+            }
+        }
+    }
+    steps
+}
+
+enum Search {
+    Better(Vec<usize>),
+    NoBetter,
+    TooLarge,
+}
+
+/// One choice for the first few sizes.
+#[derive(Clone, Copy)]
+struct State {
+    wood: i128,
+    ln: f64,
+    parent: usize,
+    step: usize,
+}
+
+/// Looks for a choice that takes less wood than `upper`.
+fn exact(curves: &[Curve], target: f64, upper: i128) -> Search {
+    let Some(bounds) = SplitBound::of_suffixes(curves, upper) else { return Search::TooLarge };
+    let mut layers = vec![vec![State { wood: 0, ln: 0.0, parent: 0, step: 0 }]];
+    for (curve, bound) in curves.iter().zip(&bounds[1..]) {
+        let mut next = Vec::new();
+        for (parent, state) in layers[layers.len() - 1].iter().enumerate() {
+            for (step, ln) in curve.rejects.ln.iter().enumerate() {
+                let wood = state.wood + curve.wood * step as i128;
+                let ln = state.ln + ln;
+                if wood >= upper {
+                    break;
+                }
+                // The guard keeps a rounding error of the bound from dropping the best choice.
+                if (wood as f64 + bound.least(target - ln)) * (1.0 - 1e-12) < upper as f64 {
+                    next.push(State { wood, ln, parent, step });
+                }
+            }
+            if next.len() > MOST_STATES * 16 {
+                return Search::TooLarge;
+            }
+        }
+        keep_undominated(&mut next);
+        if next.len() > MOST_STATES {
+            return Search::TooLarge;
+        }
+        layers.push(next);
+    }
+    let last = layers[curves.len()].iter().enumerate().filter(|(_, s)| s.ln >= target);
+    match last.min_by_key(|(_, s)| s.wood) {
+        Some((index, _)) => Search::Better(trace(&layers, index)),
+        None => Search::NoBetter,
+    }
+}
+
+fn keep_undominated(states: &mut Vec<State>) {
+    states.sort_by(|a, b| a.wood.cmp(&b.wood).then(b.ln.total_cmp(&a.ln)));
+    let mut best = f64::NEG_INFINITY;
+    states.retain(|state| {
+        let keep = state.ln > best;
+        best = best.max(state.ln);
+        keep
+    });
+}
+
+fn trace(layers: &[Vec<State>], mut index: usize) -> Vec<usize> {
+    let mut steps: Vec<usize> = Vec::with_capacity(layers.len());
+    for layer in layers[1..].iter().rev() {
+        steps.push(layer[index].step);
+        index = layer[index].parent;
+    }
+    steps.reverse();
+    steps
+}
+
+/// The least wood with which some sizes gain a given logarithm when spares may be split: by
+/// concavity the steps in order of gain per wood.
+struct SplitBound {
+    base: f64,
+    gains: Vec<f64>,
+    woods: Vec<f64>,
+}
+
+impl SplitBound {
+    /// One for the sizes from each index on (the last one for none); `None` when they grow too large.
+    fn of_suffixes(curves: &[Curve], upper: i128) -> Option<Vec<Self>> {
+        let mut steps: Vec<(f64, f64)> = Vec::new();
+        let mut base = 0.0;
+        let mut entries = 0;
+        let mut bounds = vec![Self::new(base, &steps)];
+        for curve in curves.iter().rev() {
+            base += curve.rejects.ln[0];
+            let mut step = 0;
+            while let Some(gain) = curve.gain(step).filter(|_| curve.wood * (step as i128) < upper) {
+                steps.push((gain, curve.wood as f64));
+                step += 1;
+            }
+            entries += steps.len();
+            if entries > MOST_STEPS {
+                return None;
+            }
+            steps.sort_by(|a, b| (b.0 * a.1).total_cmp(&(a.0 * b.1)));
+            bounds.push(Self::new(base, &steps));
+        }
+        bounds.reverse();
+        Some(bounds)
+    }
+
+    fn new(base: f64, steps: &[(f64, f64)]) -> Self {
+        let sum = |total: &mut f64, step: f64| {
+            *total += step;
+            Some(*total)
+        };
+        let gains = steps.iter().map(|s| s.0).scan(0.0, sum).collect();
+        let woods = steps.iter().map(|s| s.1).scan(0.0, sum).collect();
+        Self { base, gains, woods }
+    }
+
+    /// Least wood to bring these sizes to `ln`; infinite when all allowed steps together do not.
+    fn least(&self, ln: f64) -> f64 {
+        let wanted = ln - self.base - TOLERANCE;
+        if wanted <= 0.0 {
+            return 0.0;
+        }
+        let at = self.gains.partition_point(|gain| *gain < wanted);
+        let Some(gain) = self.gains.get(at) else { return f64::INFINITY };
+        let (gained, spent) = if at == 0 { (0.0, 0.0) } else { (self.gains[at - 1], self.woods[at - 1]) };
+        spent + (self.woods[at] - spent) * (wanted - gained) / (gain - gained)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    fn strips(good: u64, reject: f64, confidence: f64) -> u64 {
+        good + least_wood(&[Size { good, reject, wood: 1 }], confidence).unwrap().rejects[0]
+    }
+
+    /// Smallest m with P(Bin(m, 1 - p) >= n) >= c, from scipy 1.17.1 (`scipy.stats.binom` and
+    /// `nbinom`) and exact rationals, which agree.
+    #[test]
+    fn one_size_needs_the_published_number_of_strips() {
+        type Row = (u64, [(f64, [u64; 3]); 4]);
+        let table: [Row; 5] = [
+            (10, [(0.02, [11, 11, 12]), (0.05, [12, 12, 13]), (0.1, [13, 13, 14]), (0.2, [15, 16, 18])]),
+            (24, [(0.02, [25, 26, 27]), (0.05, [27, 27, 29]), (0.1, [29, 30, 31]), (0.2, [34, 35, 37])]),
+            (60, [(0.02, [63, 63, 64]), (0.05, [66, 66, 68]), (0.1, [70, 71, 74]), (0.2, [81, 83, 86])]),
+            (137, [(0.02, [142, 143, 144]), (0.05, [148, 149, 151]), (0.1, [158, 159, 163]), (0.2, [180, 182, 188])]),
+            (400, [(0.02, [412, 413, 416]), (0.05, [427, 429, 433]), (0.1, [454, 456, 462]), (0.2, [514, 519, 527])]),
+        ];
+        for (good, rows) in table {
+            for (reject, expected) in rows {
+                let got = [0.9, 0.95, 0.99].map(|c| strips(good, reject, c));
+                assert_eq!(got, expected, "{good} strips at {reject}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_exact_tie_counts_as_reached() {
+        assert_eq!(strips(1, 0.1, 0.9), 1);
+        assert_eq!(strips(1, 0.5, 0.75), 2);
+        assert_eq!(strips(1, 0.3, 0.973), 3);
+        assert_eq!(strips(5, 0.2, 0.0), 5);
+    }
+
+    /// Every choice up to 14 rejects a size, plainly.
+    fn brute(sizes: &[Size], confidence: f64) -> i128 {
+        let ln: Vec<Vec<f64>> = sizes.iter().map(|s| Rejects::new(s.good, s.reject, 0.0).unwrap().ln).collect();
+        let mut best = i128::MAX;
+        let mut steps = vec![0usize; sizes.len()];
+        loop {
+            let tails = steps.iter().zip(&ln).map(|(k, ln)| ln.get(*k).map_or(1.0, |ln| ln.exp()));
+            if tails.product::<f64>() >= confidence - TOLERANCE {
+                best = best.min(steps.iter().zip(sizes).map(|(k, s)| s.wood * *k as i128).sum());
+            }
+            let Some(i) = steps.iter().position(|k| *k < 14) else { return best };
+            steps[..i].fill(0);
+            steps[i] += 1;
+        }
+    }
+
+    fn size() -> impl Strategy<Value = Size> {
+        size_up_to(30, 20)
+    }
+
+    fn size_up_to(good: u64, percent: u32) -> impl Strategy<Value = Size> {
+        (1..good, 1..percent, 1i128..60).prop_map(|(good, reject, wood)| Size {
+            good,
+            reject: f64::from(reject) / 100.0,
+            wood,
+        })
+    }
+
+    fn product(sizes: &[Size], rejects: &[u64]) -> f64 {
+        sizes.iter().zip(rejects).fold(1.0, |product, (size, k)| {
+            let curve = Rejects::new(size.good, size.reject, 0.0).unwrap();
+            let step = usize::try_from(k - curve.first).unwrap();
+            product * curve.ln.get(step).map_or(1.0, |ln| ln.exp())
+        })
+    }
+
+    fn wood(sizes: &[Size], rejects: &[u64]) -> i128 {
+        sizes.iter().zip(rejects).map(|(size, k)| size.wood * i128::from(*k)).sum()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(48))]
+
+        #[test]
+        fn no_choice_takes_less_wood(
+            // 15 strips at 14 % stay under ten rejects with all but certainty.
+            sizes in proptest::collection::vec(size_up_to(16, 15), 1..=3), c in 50u32..97
+        ) {
+            let confidence = f64::from(c) / 100.0;
+            let allowed = least_wood(&sizes, confidence).unwrap();
+            prop_assert!(allowed.proven);
+            prop_assert_eq!(wood(&sizes, &allowed.rejects), brute(&sizes, confidence));
+        }
+
+        #[test]
+        fn the_product_reaches_the_confidence(sizes in proptest::collection::vec(size(), 1..=9), c in 1u32..1000) {
+            let confidence = f64::from(c) / 1000.0;
+            let allowed = least_wood(&sizes, confidence).unwrap();
+            prop_assert!(allowed.proven);
+            prop_assert!(product(&sizes, &allowed.rejects) >= confidence - 1e-11);
+        }
+
+        #[test]
+        fn more_confidence_or_worse_wood_never_needs_less(
+            sizes in proptest::collection::vec(size(), 1..=5), c in 50u32..95
+        ) {
+            let at = |sizes: &[Size], c: u32| wood(sizes, &least_wood(sizes, f64::from(c) / 100.0).unwrap().rejects);
+            let worse: Vec<Size> = sizes.iter().map(|s| Size { reject: s.reject + 0.01, ..*s }).collect();
+            prop_assert!(at(&sizes, c) <= at(&sizes, c + 1));
+            prop_assert!(at(&sizes, c) <= at(&worse, c));
+        }
+
+        #[test]
+        fn pooling_two_sizes_never_takes_more(a in 1u64..200, b in 1u64..200, p in 1u32..30, c in 50u32..99) {
+            let size = |good| Size { good, reject: f64::from(p) / 100.0, wood: 1 };
+            let c = f64::from(c) / 100.0;
+            let apart: u64 = least_wood(&[size(a), size(b)], c).unwrap().rejects.iter().sum();
+            prop_assert!(least_wood(&[size(a + b)], c).unwrap().rejects[0] <= apart);
+        }
+    }
+
+    #[test]
+    fn large_counts_and_many_sizes_are_shared_out_exactly() {
+        let sizes: Vec<Size> =
+            (0..24).map(|i| Size { good: 20 + 5000 * (i % 5), reject: 0.15, wood: 100 + 7 * i128::from(i) }).collect();
+        let allowed = least_wood(&sizes, 0.95).unwrap();
+        assert!(allowed.proven);
+        assert!(product(&sizes, &allowed.rejects) >= 0.95 - 1e-11);
+    }
+}

@@ -1,0 +1,382 @@
+//! The job file as written: every key with its place, nothing filled in yet.
+
+use rust_decimal::Decimal;
+
+use super::toml_table::Table;
+use super::{At, Entry, Head, Tables};
+use crate::measure::{Length, Price, Ratio, Units};
+
+/// Most of one thing on one line of a job.
+const MOST_QUANTITY: u32 = 100_000;
+/// Most cabinets of one design, and in all (the job room counts those).
+const MOST_CABINETS: u32 = 10_000;
+/// A share of spares above the needed strips is taken for a slip.
+const MOST_SPARES_PERCENT: u32 = 100;
+/// Setting and repair strips above this are taken for a slip.
+const MOST_SPARE_STRIPS: u32 = 1_000;
+
+/// The job file.
+#[derive(Debug, Default)]
+pub(crate) struct JobFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) client: Entry<String>,
+    pub(crate) units: Entry<Units>,
+    pub(crate) shop: Entry<String>,
+    pub(crate) boards: Entry<String>,
+    pub(crate) cloth: Entry<String>,
+    pub(crate) slats: SlatsFile,
+    pub(crate) spares: Entry<SparesFile>,
+    pub(crate) cabinets: Tables<CabinetFile>,
+    pub(crate) tracks: Tables<TrackFile>,
+    pub(crate) strips: Tables<StripFile>,
+    pub(crate) cloth_pieces: Tables<PieceFile>,
+    pub(crate) lines: Tables<LineFile>,
+}
+
+impl JobFile {
+    pub(crate) fn read(t: &mut Table) -> Self {
+        // The unit comes first: it decides what every bare figure means.
+        let units = match t.word("units", &["in", "mm"]) {
+            Entry::Missing => Entry::Missing,
+            Entry::Faulty => Entry::Faulty,
+            Entry::Given(At { value: "mm", place }) => Entry::Given(At { value: Units::Millimetre, place }),
+            Entry::Given(At { place, .. }) => Entry::Given(At { value: Units::Inch, place }),
+        };
+        t.set_units(units.given().map_or(Units::Inch, |at| at.value));
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            client: t.text("client"),
+            units,
+            shop: t.text("shop"),
+            boards: t.text("boards"),
+            cloth: t.text("cloth"),
+            slats: SlatsFile::within(t),
+            spares: t.table("spares", SparesFile::read),
+            cabinets: t.tables("cabinet", CabinetFile::read),
+            tracks: t.tables("track", TrackFile::read),
+            strips: t.tables("strip", StripFile::read),
+            cloth_pieces: t.tables("cloth_piece", PieceFile::read),
+            lines: t.tables("line", LineFile::read),
+        }
+    }
+}
+
+/// `[slats]`, of the job, a cabinet or a door.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct SlatsFile {
+    pub(crate) head: Head,
+    /// True when something stands in its place that is no table (noted already).
+    pub(crate) faulty: bool,
+    pub(crate) species: Entry<String>,
+    pub(crate) width: Entry<Length>,
+    pub(crate) thickness: Entry<Length>,
+    pub(crate) lead_width: Entry<Length>,
+    pub(crate) lead_thickness: Entry<Length>,
+    pub(crate) lead_tongue: Entry<Length>,
+    pub(crate) lead_fitted: Entry<&'static str>,
+    pub(crate) rabbet_depth: Entry<Length>,
+    pub(crate) rabbet_length: Entry<Length>,
+    pub(crate) rabbet_face: Entry<&'static str>,
+    pub(crate) milling: Entry<&'static str>,
+    pub(crate) edge_bevel: Entry<f64>,
+    pub(crate) edge_chamfer: Entry<Length>,
+}
+
+const MILLINGS: &[&str] = &["flat", "edge", "any"];
+
+impl SlatsFile {
+    fn within(t: &mut Table) -> Self {
+        match t.table("slats", Self::read) {
+            Entry::Missing => Self::default(),
+            Entry::Faulty => Self { faulty: true, ..Self::default() },
+            Entry::Given(at) => at.value,
+        }
+    }
+
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            faulty: false,
+            species: t.text("species"),
+            width: t.size("width"),
+            thickness: t.size("thickness"),
+            lead_width: t.size("lead_width"),
+            lead_thickness: t.size("lead_thickness"),
+            lead_tongue: t.size("lead_tongue"),
+            lead_fitted: t.word("lead_fitted", &["before", "after"]),
+            rabbet_depth: t.length("rabbet_depth"),
+            rabbet_length: t.size("rabbet_length"),
+            rabbet_face: t.word("rabbet_face", &["show", "back"]),
+            milling: t.word("milling", MILLINGS),
+            edge_bevel: t.degrees("edge_bevel", (0.0, 60.0)),
+            edge_chamfer: t.length("edge_chamfer"),
+        }
+    }
+
+    /// This table, and `base` where it says nothing.
+    pub(crate) fn over(&self, base: &Self) -> Self {
+        Self {
+            head: base.head.clone(),
+            faulty: self.faulty || base.faulty,
+            species: self.species.or(&base.species),
+            width: self.width.or(&base.width),
+            thickness: self.thickness.or(&base.thickness),
+            lead_width: self.lead_width.or(&base.lead_width),
+            lead_thickness: self.lead_thickness.or(&base.lead_thickness),
+            lead_tongue: self.lead_tongue.or(&base.lead_tongue),
+            lead_fitted: self.lead_fitted.or(&base.lead_fitted),
+            rabbet_depth: self.rabbet_depth.or(&base.rabbet_depth),
+            rabbet_length: self.rabbet_length.or(&base.rabbet_length),
+            rabbet_face: self.rabbet_face.or(&base.rabbet_face),
+            milling: self.milling.or(&base.milling),
+            edge_bevel: self.edge_bevel.or(&base.edge_bevel),
+            edge_chamfer: self.edge_chamfer.or(&base.edge_chamfer),
+        }
+    }
+}
+
+/// `[spares]`.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct SparesFile {
+    pub(crate) reject_rate: Entry<Ratio>,
+    pub(crate) percent: Entry<Ratio>,
+    pub(crate) none: Entry<bool>,
+    pub(crate) confidence: Entry<Ratio>,
+    pub(crate) setup_strips: Entry<u32>,
+    pub(crate) repair_strips: Entry<u32>,
+}
+
+impl SparesFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            reject_rate: t.rate("reject_rate"),
+            percent: t.percent("percent", MOST_SPARES_PERCENT),
+            none: t.flag("none"),
+            confidence: t.rate("confidence"),
+            setup_strips: t.count("setup_strips", 0, MOST_SPARE_STRIPS),
+            repair_strips: t.count("repair_strips", 0, MOST_SPARE_STRIPS),
+        }
+    }
+}
+
+/// `[[cabinet]]`.
+#[derive(Debug, Default)]
+pub(crate) struct CabinetFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) count: Entry<u32>,
+    pub(crate) inside_width: Entry<Length>,
+    pub(crate) inside_depth: Entry<Length>,
+    pub(crate) inside_height: Entry<Length>,
+    pub(crate) doors: Entry<&'static str>,
+    pub(crate) setback: Entry<Length>,
+    pub(crate) side_inset: Entry<Length>,
+    pub(crate) back_inset: Entry<Length>,
+    pub(crate) corner_radius: Entry<Length>,
+    pub(crate) groove_width: Entry<Length>,
+    pub(crate) groove_depth: Entry<Length>,
+    pub(crate) slats: SlatsFile,
+    pub(crate) door: Tables<DoorFile>,
+}
+
+impl CabinetFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            count: t.count("count", 1, MOST_CABINETS),
+            inside_width: t.size("inside_width"),
+            inside_depth: t.size("inside_depth"),
+            inside_height: t.size("inside_height"),
+            doors: t.word("doors", &["left", "right", "pair", "up"]),
+            setback: t.size("setback"),
+            side_inset: t.size("side_inset"),
+            back_inset: t.size("back_inset"),
+            corner_radius: t.size("corner_radius"),
+            groove_width: t.size("groove_width"),
+            groove_depth: t.size("groove_depth"),
+            slats: SlatsFile::within(t),
+            door: t.tables("door", DoorFile::read),
+        }
+    }
+
+    /// The keys that lay out a case, with the places of those that are given.
+    pub(crate) fn case_keys(&self) -> [(&'static str, Option<super::Place>); 9] {
+        [
+            ("inside_width", self.inside_width.place()),
+            ("inside_depth", self.inside_depth.place()),
+            ("inside_height", self.inside_height.place()),
+            ("setback", self.setback.place()),
+            ("side_inset", self.side_inset.place()),
+            ("back_inset", self.back_inset.place()),
+            ("corner_radius", self.corner_radius.place()),
+            ("groove_width", self.groove_width.place()),
+            ("groove_depth", self.groove_depth.place()),
+        ]
+    }
+}
+
+/// `[[cabinet.door]]`.
+#[derive(Debug, Default)]
+pub(crate) struct DoorFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) track: Entry<String>,
+    pub(crate) between: Entry<Length>,
+    pub(crate) cover: Entry<Length>,
+    pub(crate) travel: Entry<Length>,
+    pub(crate) slats: SlatsFile,
+}
+
+impl DoorFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            track: t.text("track"),
+            between: t.size("between"),
+            cover: t.size("cover"),
+            travel: t.size("travel"),
+            slats: SlatsFile::within(t),
+        }
+    }
+}
+
+/// `[[track]]`.
+#[derive(Debug, Default)]
+pub(crate) struct TrackFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) groove_width: Entry<Length>,
+    pub(crate) groove_depth: Entry<Length>,
+    pub(crate) path: Entry<Vec<SegmentFile>>,
+}
+
+impl TrackFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            groove_width: t.size("groove_width"),
+            groove_depth: t.size("groove_depth"),
+            path: t.list("path", SegmentFile::read),
+        }
+    }
+}
+
+/// One entry of a track's path.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct SegmentFile {
+    pub(crate) head: Head,
+    pub(crate) straight: Entry<Length>,
+    pub(crate) arc: Entry<Length>,
+    pub(crate) angle: Entry<f64>,
+    pub(crate) canvas: Entry<&'static str>,
+}
+
+impl SegmentFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            straight: t.size("straight"),
+            arc: t.size("arc"),
+            angle: t.degrees("angle", (0.001, 180.0)),
+            canvas: t.word("canvas", &["inside", "outside"]),
+        }
+    }
+}
+
+/// `[[strip]]`.
+#[derive(Debug, Default)]
+pub(crate) struct StripFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) species: Entry<String>,
+    pub(crate) length: Entry<Length>,
+    pub(crate) width: Entry<Length>,
+    pub(crate) thickness: Entry<Length>,
+    pub(crate) quantity: Entry<u32>,
+    pub(crate) spares: Entry<SparesFile>,
+    pub(crate) no_spares: bool,
+    pub(crate) milling: Entry<&'static str>,
+}
+
+impl StripFile {
+    fn read(t: &mut Table) -> Self {
+        let mut no_spares = false;
+        let spares = if t.holds_table("spares") {
+            t.table("spares", |t| SparesFile {
+                reject_rate: t.rate("reject_rate"),
+                percent: t.percent("percent", MOST_SPARES_PERCENT),
+                ..SparesFile::default()
+            })
+        } else {
+            no_spares = t.word("spares", &["none"]).given().is_some();
+            Entry::Missing
+        };
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            species: t.text("species"),
+            length: t.size("length"),
+            width: t.size("width"),
+            thickness: t.size("thickness"),
+            quantity: t.count("quantity", 1, MOST_QUANTITY),
+            spares,
+            no_spares,
+            milling: t.word("milling", MILLINGS),
+        }
+    }
+}
+
+/// `[[cloth_piece]]`.
+#[derive(Debug, Default)]
+pub(crate) struct PieceFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) along: Entry<Length>,
+    pub(crate) across: Entry<Length>,
+    pub(crate) quantity: Entry<u32>,
+    pub(crate) turn: Entry<bool>,
+}
+
+impl PieceFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            along: t.size("along"),
+            across: t.size("across"),
+            quantity: t.count("quantity", 1, MOST_QUANTITY),
+            turn: t.flag("turn"),
+        }
+    }
+}
+
+/// `[[line]]`.
+#[derive(Debug, Default)]
+pub(crate) struct LineFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) group: Entry<String>,
+    pub(crate) quantity: Entry<Decimal>,
+    pub(crate) unit: Entry<String>,
+    pub(crate) price: Entry<Price>,
+    pub(crate) taxed: Entry<bool>,
+}
+
+impl LineFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            group: t.text("group"),
+            quantity: t.figure("quantity", MOST_QUANTITY),
+            unit: t.text("unit"),
+            price: t.price("price"),
+            taxed: t.flag("taxed"),
+        }
+    }
+}

@@ -1,0 +1,34 @@
+//! What the files say, with the place of every word: texts, TOML tables and CSV rows, before any of it is
+//! taken for a job.
+//!
+//! Reading never stops at the first fault. Every reader notes what is wrong on a shared desk and goes on,
+//! so that a maker sees all problems of all files at once. What the figures mean is the job room's business.
+
+mod boards_file;
+mod cloth_file;
+mod csv_table;
+mod desk;
+mod job_file;
+mod near;
+mod place;
+mod problem;
+mod shop_file;
+mod sources;
+mod starter;
+mod toml_table;
+mod toml_values;
+
+pub(crate) use boards_file::{BoardRow, read_boards};
+pub(crate) use cloth_file::{ClothRow, read_cloth};
+pub(crate) use desk::Desk;
+pub(crate) use job_file::{
+    CabinetFile, DoorFile, JobFile, LineFile, PieceFile, SegmentFile, SlatsFile, SparesFile, StripFile, TrackFile,
+};
+pub(crate) use near::nearest;
+pub(crate) use place::{At, Entry, Head, Tables};
+pub use place::{FileId, Place, Span};
+pub use problem::{Kind, Problem, Problems};
+pub(crate) use shop_file::{CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile};
+pub use sources::{LARGEST_CSV, LARGEST_TOML, SourceFile, Sources};
+pub use starter::{StarterFile, starter};
+pub(crate) use toml_table::open_table;

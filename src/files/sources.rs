@@ -1,0 +1,215 @@
+//! [`Sources`]: where the texts come from, the disk or memory, and [`SourceFile`], one text.
+
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+
+/// Largest job or shop file, in bytes: thousands of cabinets fit many times over.
+pub const LARGEST_TOML: u64 = 4 * 1024 * 1024;
+/// Largest boards or cloth file, in bytes.
+pub const LARGEST_CSV: u64 = 32 * 1024 * 1024;
+
+/// Where the files of a job come from.
+#[derive(Debug, Clone)]
+pub struct Sources {
+    job: PathBuf,
+    memory: Option<BTreeMap<PathBuf, Vec<u8>>>,
+}
+
+impl Sources {
+    /// Files on disk; paths in the job file are relative to its folder.
+    #[must_use]
+    pub fn on_disk(job: &Path) -> Self {
+        Self { job: job.to_owned(), memory: None }
+    }
+
+    /// Files in memory, for tests and for callers that hold the texts themselves.
+    ///
+    /// ```
+    /// use slatwright::files::Sources;
+    /// let sources = Sources::in_memory("job.toml", "name = 'hall'").with("boards.csv", "stock\n");
+    /// ```
+    #[must_use]
+    pub fn in_memory(job: impl Into<PathBuf>, text: impl Into<Vec<u8>>) -> Self {
+        let job = job.into();
+        Self { memory: Some(BTreeMap::from([(plain(&job), text.into())])), job }
+    }
+
+    /// One more file in memory.
+    #[must_use]
+    pub fn with(mut self, path: impl AsRef<Path>, text: impl Into<Vec<u8>>) -> Self {
+        self.memory.get_or_insert_default().insert(plain(path.as_ref()), text.into());
+        self
+    }
+
+    /// The path of the job file.
+    #[must_use]
+    pub fn job(&self) -> &Path {
+        &self.job
+    }
+
+    /// The text at `path` and, where it cannot be used, why.
+    pub(crate) fn read(&self, path: &Path, limit: u64) -> (SourceFile, Option<ReadFault>) {
+        let bytes = match &self.memory {
+            None => read_disk(path, limit),
+            Some(files) => files.get(&plain(path)).cloned().ok_or_else(|| absent(path)),
+        };
+        match bytes {
+            Ok(bytes) if bytes.len() as u64 > limit => (SourceFile::new(path, ""), Some(too_large(path, limit))),
+            Ok(bytes) => decode(path, &bytes),
+            Err(fault) => (SourceFile::new(path, ""), Some(fault)),
+        }
+    }
+}
+
+/// `./a/b` and `a/b` are the same file in memory.
+fn plain(path: &Path) -> PathBuf {
+    path.components().filter(|part| !matches!(part, Component::CurDir)).collect()
+}
+
+/// Why a file cannot be used.
+#[derive(Debug)]
+pub(crate) struct ReadFault {
+    pub(crate) what: String,
+    pub(crate) help: Option<String>,
+    /// Byte range in the text, where the text is there but wrong.
+    pub(crate) at: Option<(usize, usize)>,
+}
+
+impl ReadFault {
+    fn new(what: String, help: &str) -> Self {
+        Self { what, help: Some(help.to_owned()), at: None }
+    }
+}
+
+fn absent(path: &Path) -> ReadFault {
+    ReadFault::new(
+        format!("there is no file `{}`", path.display()),
+        "check the spelling; paths inside a job file are relative to the job file",
+    )
+}
+
+fn too_large(path: &Path, limit: u64) -> ReadFault {
+    ReadFault::new(
+        format!("`{}` is larger than {} MB, which no such file needs", path.display(), limit / (1024 * 1024)),
+        "check that the path names the right file",
+    )
+}
+
+fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
+    let failed = |error: io::Error| match error.kind() {
+        io::ErrorKind::NotFound => absent(path),
+        _ => ReadFault { what: format!("cannot read `{}`: {error}", path.display()), help: None, at: None },
+    };
+    let folder = || ReadFault::new(format!("`{}` is a folder, not a file", path.display()), "name a file inside it");
+    let about = std::fs::metadata(path).map_err(failed)?;
+    if about.is_dir() {
+        return Err(folder());
+    }
+    // A pipe or a device may never end, or never begin.
+    if !about.is_file() {
+        return Err(ReadFault::new(format!("`{}` is not an ordinary file", path.display()), "name an ordinary file"));
+    }
+    if about.len() > limit {
+        return Err(too_large(path, limit));
+    }
+    let mut bytes = Vec::new();
+    // One byte over the limit is enough to know, should the file be growing.
+    File::open(path).and_then(|file| file.take(limit + 1).read_to_end(&mut bytes)).map_err(failed)?;
+    Ok(bytes)
+}
+
+/// UTF-8 with or without a byte order mark; anything else is refused at its first bad byte.
+fn decode(path: &Path, bytes: &[u8]) -> (SourceFile, Option<ReadFault>) {
+    if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+        let what = format!("`{}` is UTF-16 text, not UTF-8", path.display());
+        return (SourceFile::new(path, ""), Some(ReadFault::new(what, "save it again as UTF-8")));
+    }
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    match std::str::from_utf8(bytes) {
+        Ok(text) => (SourceFile::new(path, text), None),
+        Err(error) => {
+            let at = error.valid_up_to();
+            let what = format!("byte {} (0x{:02x}) is not UTF-8 text", at + 1, bytes[at]);
+            // Up to the bad byte the lossy text is the text, so the place holds.
+            let text = String::from_utf8_lossy(bytes);
+            let end = at + '\u{fffd}'.len_utf8();
+            let mut fault = ReadFault::new(what, "save the file again as UTF-8");
+            fault.at = Some((at, end.min(text.len())));
+            (SourceFile::new(path, &text), Some(fault))
+        }
+    }
+}
+
+/// One text with its path.
+#[derive(Debug, Clone)]
+pub struct SourceFile {
+    path: PathBuf,
+    text: Arc<str>,
+}
+
+impl SourceFile {
+    fn new(path: &Path, text: &str) -> Self {
+        Self { path: path.to_owned(), text: text.into() }
+    }
+
+    /// The path as it was asked for.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// The path for a message, free of control characters.
+    #[must_use]
+    pub fn shown_path(&self) -> String {
+        self.path.to_string_lossy().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    }
+
+    /// The text, without a byte order mark; empty when it could not be read.
+    #[must_use]
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    pub(crate) fn shared_text(&self) -> Arc<str> {
+        Arc::clone(&self.text)
+    }
+
+    /// Line and column of a byte, both from 1, the column in characters.
+    #[must_use]
+    pub fn line_column(&self, byte: usize) -> (usize, usize) {
+        let before = self.text.get(..byte).unwrap_or(&self.text);
+        let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
+        let start = before.rfind('\n').map_or(0, |at| at + 1);
+        (line, before[start..].chars().count() + 1)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_and_columns_count_from_one_in_characters() {
+        let file = SourceFile::new(Path::new("a"), "ab\nçd\n");
+        assert_eq!(file.line_column(0), (1, 1));
+        assert_eq!(file.line_column(3), (2, 1));
+        assert_eq!(file.line_column(5), (2, 2));
+        assert_eq!(file.line_column(99), (3, 1));
+    }
+
+    #[test]
+    fn a_byte_order_mark_is_dropped_and_bad_bytes_are_placed() {
+        let sources =
+            Sources::in_memory("job.toml", b"\xef\xbb\xbfname".to_vec()).with("b.csv", b"stock\nm\xfcll".to_vec());
+        let (job, fault) = sources.read(Path::new("./job.toml"), 100);
+        assert_eq!((job.text(), fault.is_none()), ("name", true));
+        let (boards, fault) = sources.read(Path::new("b.csv"), 100);
+        assert_eq!(fault.unwrap().at, Some((7, 10)));
+        assert_eq!(boards.line_column(7), (2, 2));
+        assert!(sources.read(Path::new("b.csv"), 5).1.unwrap().what.contains("larger"));
+        assert!(sources.read(Path::new("c.csv"), 5).1.unwrap().what.contains("no file"));
+    }
+}

@@ -1,0 +1,199 @@
+//! Cabinets with their doors: the cabinet form, laid out from inside sizes, and doors given one by one on tracks.
+
+use super::fit::{refuse_count, refuse_groove, refuse_huge, refuse_section, refuse_tight};
+use super::names::Names;
+use super::tracks::{self, Tracks, groove};
+use super::{COMMON_PRACTICE, Check, all, slats};
+use crate::files::{At, CabinetFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
+use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
+use crate::measure::Length;
+
+/// Most cabinets and doors built in one job, counts included.
+const MOST_CABINETS: u64 = 10_000;
+const MOST_DOORS: u64 = 20_000;
+/// All cabinets in order; `None` when one is missing or faulty (noted).
+pub(super) fn settle(
+    check: &Check,
+    written: &JobFile,
+    shop: Option<&Shop>,
+    end_clear: &Entry<Length>,
+) -> Option<Vec<Cabinet>> {
+    let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door") };
+    let tracks = tracks::settle(check, &written.tracks.list);
+    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, end_clear };
+    let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
+    let cabinets = all(cabinets)?;
+    let built: u64 = cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum();
+    let doors: u64 = cabinets.iter().map(|cabinet| u64::from(cabinet.count) * cabinet.doors.len() as u64).sum();
+    if built > MOST_CABINETS || doors > MOST_DOORS {
+        let what = format!("the job builds {built} cabinets with {doors} doors");
+        let problem = Problem::new(Kind::BadValue, written.head.place, what);
+        check.note(problem.help(format!("at most {MOST_CABINETS} cabinets and {MOST_DOORS} doors; split the job")));
+    }
+    Some(cabinets)
+}
+
+/// What every cabinet is checked against.
+pub(super) struct Rooms<'a> {
+    pub(super) check: &'a Check<'a>,
+    tracks: &'a Tracks,
+    job_slats: &'a SlatsFile,
+    pub(super) shop: Option<&'a Shop>,
+    /// As written in the shop file, for its place.
+    pub(super) end_clear: &'a Entry<Length>,
+}
+
+struct CabinetNames {
+    cabinets: Names,
+    doors: Names,
+}
+
+fn cabinet(rooms: &Rooms, names: &mut CabinetNames, file: &CabinetFile) -> Option<Cabinet> {
+    let check = rooms.check;
+    let name = file.name.need(check.desk, &file.head, "name", "\"press\"");
+    let count = check.defaults.other(&file.count, "[[cabinet]] count", 1, "1");
+    if let Some(name) = &name {
+        names.cabinets.take(check, &name.value, name.place);
+    }
+    let base = file.slats.over(rooms.job_slats);
+    let (inside, doors) = if file.door.given {
+        refuse_case_keys(check, file);
+        (None, listed_doors(rooms, names, file, &base))
+    } else {
+        case(rooms, names, file, &base).map_or((None, None), |(inside, doors)| (Some(inside), Some(doors)))
+    };
+    Some(Cabinet { name: name?.value, count: count?, inside, doors: doors? })
+}
+
+/// Keys of the cabinet form beside doors given one by one would be silently unused.
+fn refuse_case_keys(check: &Check, file: &CabinetFile) {
+    let doors = file.doors.place().map(|place| ("doors", place));
+    let used = file.case_keys().into_iter().filter_map(|(key, place)| place.map(|place| (key, place)));
+    for (key, place) in doors.into_iter().chain(used) {
+        let what = format!("`{key}` is not used: the doors of this cabinet are given one by one");
+        let problem = Problem::new(Kind::Conflict, place, what);
+        check.note(problem.help("take the key out, or take out the `[[cabinet.door]]` tables and write `doors = ...`"));
+    }
+}
+
+/// The cabinet form: one or two doors laid out from the inside sizes.
+fn case(
+    rooms: &Rooms,
+    names: &mut CabinetNames,
+    file: &CabinetFile,
+    base: &SlatsFile,
+) -> Option<(InsideSize, Vec<DoorSpec>)> {
+    let check = rooms.check;
+    if file.doors.is_missing() && file.case_keys().iter().all(|(_, place)| place.is_none()) {
+        let what = "this cabinet has no doors";
+        let help =
+            "write `doors = \"pair\"` (left, right, pair, up) with inside sizes, or add `[[cabinet.door]]` tables";
+        check.note(Problem::new(Kind::Missing, file.head.place, what).help(help));
+        return None;
+    }
+    let need = |entry: &Entry<Length>, key, example| entry.need(check.desk, &file.head, key, example);
+    let doors = file.doors.need(check.desk, &file.head, "doors", "\"pair\"");
+    let width = need(&file.inside_width, "inside_width", "\"36\"");
+    let depth = need(&file.inside_depth, "inside_depth", "\"15-1/2\"");
+    let height = need(&file.inside_height, "inside_height", "\"28\"");
+    let setback = need(&file.setback, "setback", "\"3/4\"");
+    let radius = need(&file.corner_radius, "corner_radius", "\"3\"");
+    let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth);
+    let side_inset = inset(check, &file.side_inset, "side_inset", setback.as_ref());
+    let back_inset = inset(check, &file.back_inset, "back_inset", setback.as_ref());
+    let spec = slats::settle(check, base);
+    for at in [&width, &depth, &height].into_iter().flatten() {
+        refuse_huge(check, at);
+    }
+    if let (Some(radius), Some(groove)) = (&radius, &groove) {
+        refuse_tight(check, radius, groove.width);
+    }
+    let groove = groove?;
+    if let Some(spec) = &spec {
+        refuse_groove(check, base, spec, &file.groove_width, groove);
+    }
+    let (spec, width, height, doors) = (spec?, width?, height?, doors?.value);
+    let inside = InsideSize { width: width.value, depth: depth?.value, height: height.value };
+    let (setback, side_inset, back_inset, corner_radius) = (setback?.value, side_inset?, back_inset?, radius?.value);
+    let between = if doors == "up" { width } else { height };
+    refuse_section(rooms, base, &spec, groove, &between);
+    refuse_count(check, base, &spec, &At { value: inside.width + inside.depth + inside.height, ..between });
+    let doors = hands(doors).iter().map(|(hand, suffix)| {
+        let name = format!("{} {suffix}", file.name.given()?.value);
+        names.doors.take(check, &name, file.name.place()?);
+        let track = DoorTrack::Case { inside, hand: *hand, setback, side_inset, back_inset, corner_radius };
+        Some(DoorSpec { name, slats: spec.clone(), track, groove, between: between.value })
+    });
+    Some((inside, all(doors.collect())?))
+}
+
+/// The doors a word of the cabinet form stands for, with the last part of their names.
+fn hands(word: &str) -> &'static [(Hand, &'static str)] {
+    match word {
+        "left" => &[(Hand::Left, "door")],
+        "right" => &[(Hand::Right, "door")],
+        "up" => &[(Hand::Up, "door")],
+        _ => &[(Hand::PairLeft, "left"), (Hand::PairRight, "right")],
+    }
+}
+
+/// Distance of a groove's centreline from the side or the back: as far as from the front unless said otherwise.
+fn inset(check: &Check, entry: &Entry<Length>, key: &str, setback: Option<&At<Length>>) -> Option<Length> {
+    match entry {
+        Entry::Missing => {
+            check.defaults.note(&format!("[[cabinet]] {key}"), "as `setback`".to_owned(), COMMON_PRACTICE);
+            setback.map(|at| at.value)
+        }
+        Entry::Faulty => None,
+        Entry::Given(at) => Some(at.value),
+    }
+}
+
+/// Doors given one by one, each on a track.
+fn listed_doors(
+    rooms: &Rooms,
+    names: &mut CabinetNames,
+    file: &CabinetFile,
+    base: &SlatsFile,
+) -> Option<Vec<DoorSpec>> {
+    if file.door.list.is_empty() && !file.door.faulty {
+        let problem = Problem::new(Kind::Missing, file.head.place, "this cabinet has no doors");
+        rooms.check.note(problem.help("add a `[[cabinet.door]]` table"));
+    }
+    let doors = all(file.door.list.iter().map(|door| listed_door(rooms, names, file, door, base)).collect())?;
+    if doors.is_empty() { None } else { Some(doors) }
+}
+
+fn listed_door(
+    rooms: &Rooms,
+    names: &mut CabinetNames,
+    cabinet: &CabinetFile,
+    file: &DoorFile,
+    base: &SlatsFile,
+) -> Option<DoorSpec> {
+    let check = rooms.check;
+    let own = file.slats.over(base);
+    let need = |entry: &Entry<Length>, key, example| entry.need(check.desk, &file.head, key, example);
+    let name = file.name.need(check.desk, &file.head, "name", "\"left\"");
+    let track = file.track.need(check.desk, &file.head, "track", "\"north corner\"");
+    let between = need(&file.between, "between", "\"28\"");
+    let cover = need(&file.cover, "cover", "\"17-1/2\"");
+    let travel = need(&file.travel, "travel", "\"12\"");
+    let spec = slats::settle(check, &own);
+    for at in [&between, &cover, &travel].into_iter().flatten() {
+        refuse_huge(check, at);
+    }
+    let name = name.and_then(|at| {
+        let full = format!("{} {}", cabinet.name.given()?.value, at.value);
+        names.doors.take(check, &full, at.place);
+        Some(full)
+    });
+    let track = rooms.tracks.find(check, &track?)?;
+    let (spec, between, cover) = (spec?, between?, cover?);
+    refuse_groove(check, &own, &spec, &track.groove_width, track.groove);
+    refuse_section(rooms, &own, &spec, track.groove, &between);
+    refuse_count(check, &own, &spec, &cover);
+    let path = track.path.clone()?;
+    let path = DoorTrack::Path { name: track.name.clone(), path, cover: cover.value, travel: travel?.value };
+    Some(DoorSpec { name: name?, slats: spec, track: path, groove: track.groove, between: between.value })
+}

@@ -1,0 +1,98 @@
+//! Refusals of doors whose figures cannot be meant: each right alone, wrong together.
+
+use super::Check;
+use super::cabinets::Rooms;
+use crate::files::{At, Entry, Kind, Problem, SlatsFile};
+use crate::job::{Clearance, EndClear, Groove, Shop, SlatSpec};
+use crate::measure::Length;
+
+/// Longest track and largest case: 20 m.
+pub(super) const LARGEST: Length = Length::from_mm(20_000);
+/// Most slats in one door, roughly: more is a slip of the unit.
+const MOST_SLATS: i64 = 2_000;
+
+/// A length for a message.
+pub(super) fn show(check: &Check, length: Length) -> String {
+    format!("{} {}", length.show(check.units), check.units)
+}
+
+/// An arc cannot turn inside its own groove.
+pub(super) fn refuse_tight(check: &Check, radius: &At<Length>, groove_width: Length) {
+    if radius.value * 2 < groove_width {
+        let what = format!(
+            "a radius of {} to the centreline is under half the groove's width of {}",
+            show(check, radius.value),
+            show(check, groove_width)
+        );
+        let problem = Problem::new(Kind::Conflict, radius.place, what);
+        check.note(problem.help("the inner wall of the groove needs a radius of its own"));
+    }
+}
+
+pub(super) fn refuse_huge(check: &Check, at: &At<Length>) {
+    if at.value > LARGEST {
+        let what = format!("{} is larger than any cabinet", show(check, at.value));
+        let problem = Problem::new(Kind::BadValue, at.place, what);
+        check.note(problem.help("at most 20 m; check the unit: a bare figure is in the job's `units`"));
+    }
+}
+
+/// A tongue that is as thick as its groove is wide cannot run at all, whatever the bends.
+pub(super) fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, width: &Entry<Length>, groove: Groove) {
+    let tongue = spec.thickness - spec.rabbet_depth;
+    // A rabbet through the whole slat has its own note.
+    if groove.width > tongue || tongue <= Length::ZERO {
+        return;
+    }
+    let what = format!("the tongue is {} thick and the groove {} wide", show(check, tongue), show(check, groove.width));
+    let place = width.place().unwrap_or(file.head.place);
+    let problem = Problem::new(Kind::Conflict, place, what).help("the groove has to be wider than the tongue");
+    check.note(match file.rabbet_depth.place() {
+        Some(place) => problem.also(place, "tongue thickness = thickness - rabbet_depth"),
+        None => problem,
+    });
+}
+
+/// The slat has to be longer than its two rabbets, and the cloth has to keep clear of them.
+pub(super) fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, groove: Groove, between: &At<Length>) {
+    let Some(Shop { clearance: Clearance { end_play, .. }, canvas, .. }) = rooms.shop else { return };
+    let check = rooms.check;
+    let length = between.value + groove.depth * 2 - *end_play;
+    if length <= spec.rabbet_length * 2 {
+        let what = format!(
+            "the slats come out {} long, no longer than their two rabbets of {}",
+            show(check, length),
+            show(check, spec.rabbet_length)
+        );
+        let problem = Problem::new(Kind::Conflict, between.place, what);
+        check.note(problem.help("slat length = between + 2 groove_depth - end_play"));
+        return;
+    }
+    let least = spec.rabbet_length + Length::from_64ths(8);
+    let bare = match canvas.end_clear {
+        EndClear::Given(given) => given,
+        EndClear::Auto => least.max(Length::from_64ths(32)),
+    };
+    if bare < least {
+        let what = format!("with {} of each end bare the cloth comes too near the tongues", show(check, bare));
+        let rabbet = file.rabbet_length.place().unwrap_or(file.head.place);
+        let problem = Problem::new(Kind::Conflict, rooms.end_clear.place().unwrap_or(rabbet), what);
+        let problem = problem.also(rabbet, "the length of the rabbet");
+        check.note(problem.help(format!("at least rabbet_length + 1/8 in, here {}", show(check, least))));
+    } else if length <= bare * 2 {
+        let what = format!(
+            "the slats come out {} long, with {} of each end bare no cloth is left",
+            show(check, length),
+            show(check, bare)
+        );
+        check.note(Problem::new(Kind::Conflict, between.place, what).help("see `end_clear` in the shop file"));
+    }
+}
+
+pub(super) fn refuse_count(check: &Check, file: &SlatsFile, spec: &SlatSpec, track: &At<Length>) {
+    if spec.width.is_positive() && track.value <= LARGEST && track.value.div_ceil(spec.width) > MOST_SLATS {
+        let what = format!("slats {} wide make thousands of them in one door", show(check, spec.width));
+        let problem = Problem::new(Kind::BadValue, file.width.place().unwrap_or(track.place), what);
+        check.note(problem.help(format!("at most about {MOST_SLATS} slats a door; check the unit")));
+    }
+}

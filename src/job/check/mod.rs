@@ -1,0 +1,244 @@
+//! From files to a [`Job`]: fills in defaults, checks what the files cannot check alone, and refuses with
+//! every problem at once.
+
+mod cabinets;
+mod defaults;
+mod fit;
+mod names;
+mod pieces;
+mod shop;
+mod slats;
+mod stock;
+mod tracks;
+mod woods;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use defaults::{COMMON_PRACTICE, Defaults};
+
+use super::{BoardStock, Bolt, Job};
+use crate::files::{
+    At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, Sources,
+    SparesFile, open_table, read_boards, read_cloth,
+};
+use crate::measure::Units;
+
+/// Reads and checks the job at `job_path` with the shop, boards and cloth files it names.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with any of the files, each with its place.
+pub fn load(job_path: &Path) -> Result<Job, Problems> {
+    parse(&Sources::on_disk(job_path))
+}
+
+/// Reads and checks a job from wherever its files come.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with any of the files, each with its place.
+///
+/// ```
+/// use slatwright::files::Sources;
+/// let problems = slatwright::job::parse(&Sources::in_memory("job.toml", "nmae = 'hall'")).unwrap_err();
+/// assert!(problems.to_string().contains("did you mean `name`?"));
+/// ```
+pub fn parse(sources: &Sources) -> Result<Job, Problems> {
+    let desk = Desk::new(sources);
+    let job = check(&desk);
+    match desk.problems() {
+        Some(problems) => Err(problems),
+        None => Ok(job.expect("a value is left out of a job only together with a note on why")),
+    }
+}
+
+/// What every room of the check needs at hand.
+struct Check<'a> {
+    desk: &'a Desk<'a>,
+    defaults: Defaults,
+    units: Units,
+}
+
+impl Check<'_> {
+    fn note(&self, problem: Problem) {
+        self.desk.add(problem);
+    }
+}
+
+/// What the job makes use of; defaults that nothing uses are not listed.
+#[derive(Debug, Clone, Copy)]
+struct Uses {
+    doors: bool,
+    rips: bool,
+    edge_milling: bool,
+    spares: SparesUsed,
+}
+
+/// Which of the job's spares figures some strip takes.
+#[derive(Debug, Clone, Copy)]
+struct SparesUsed {
+    /// Some strip has no rate of its own.
+    rate: bool,
+    /// Some strip has spares at all.
+    any: bool,
+    /// Some loose strip has a reject rate of its own.
+    own_reject_rate: bool,
+}
+
+fn check(desk: &Desk) -> Option<Job> {
+    let (id, text) = desk.open(desk.job_path(), LARGEST_TOML, None)?;
+    let written = open_table(desk, (id, &text), Units::Inch, "the job file", JobFile::read)?;
+    let units = written.units.given().map_or(Units::Inch, |at| at.value);
+    let check = Check { desk, defaults: Defaults::new(units), units };
+    if written.units.is_missing() {
+        check.defaults.note("units", "in".to_owned(), COMMON_PRACTICE);
+    }
+    let name = job_name(&check, &written);
+    let shop_file = open_shop(&check, &written.shop);
+    let uses = uses(&written);
+    let shop = shop::settle(&check, &shop_file, uses);
+    let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas.end_clear);
+    let strips = pieces::strips(&check, &written.strips.list);
+    let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
+    let lines = pieces::lines(&check, &written.lines.list);
+    let spares = pieces::spares(&check, &written.spares, uses);
+    let boards = open_stock(&check, &written.boards, |file| {
+        read_boards(desk, file, units).map(|rows| stock::boards(&check, &rows))
+    });
+    let bolts = open_stock(&check, &written.cloth, |file| {
+        read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
+    });
+    refuse_empty(&check, &written);
+    refuse_no_stock(&check, &written);
+    if let Some(boards) = &boards {
+        woods::refuse_unknown(&check, &written, boards);
+    }
+    refuse_bare_stock(&check, &written, uses, boards.as_deref(), bolts.as_deref());
+    let needed = !written.boards.is_missing() || uses.rips;
+    Some(Job {
+        name: name?,
+        client: optional(&written.client)?,
+        units,
+        cabinets: cabinets?,
+        strips: strips?,
+        cloth_pieces: cloth_pieces?,
+        lines: lines?,
+        spares: spares?,
+        boards: if needed { boards? } else { Vec::new() },
+        bolts: if written.cloth.is_missing() { Vec::new() } else { bolts? },
+        shop: shop?,
+        defaults: check.defaults.into_list(),
+    })
+}
+
+/// A text that may be left out: `Some(None)` when it is, `None` when it is faulty.
+fn optional<T: Clone>(entry: &Entry<T>) -> Option<Option<T>> {
+    match entry {
+        Entry::Missing => Some(None),
+        Entry::Faulty => None,
+        Entry::Given(at) => Some(Some(at.value.clone())),
+    }
+}
+
+/// The job's name; its file's name where it has none.
+fn job_name(check: &Check, written: &JobFile) -> Option<String> {
+    if !written.name.is_missing() {
+        return written.name.given().map(|at| at.value.clone());
+    }
+    let stem = check.desk.job_path().file_stem().map_or_else(|| "job".into(), |stem| stem.to_string_lossy());
+    let name: String = stem.chars().filter(|c| !c.is_control()).take(100).collect();
+    check.defaults.note("name", name.clone(), "the job file's own name");
+    Some(name)
+}
+
+fn uses(written: &JobFile) -> Uses {
+    let doors = !written.cabinets.list.is_empty();
+    let edge = |entry: &Entry<&'static str>| entry.given().is_some_and(|at| at.value != "flat");
+    let edge_milling = edge(&written.slats.milling)
+        || written.strips.list.iter().any(|strip| edge(&strip.milling))
+        || written.cabinets.list.iter().any(|cabinet| {
+            edge(&cabinet.slats.milling) || cabinet.door.list.iter().any(|door| edge(&door.slats.milling))
+        });
+    let strips = &written.strips.list;
+    let own_rate = |spares: &SparesFile| !spares.reject_rate.is_missing();
+    let spares = SparesUsed {
+        rate: doors || strips.iter().any(|strip| !strip.no_spares && strip.spares.is_missing()),
+        any: doors || strips.iter().any(|strip| !strip.no_spares),
+        own_reject_rate: strips.iter().any(|strip| strip.spares.given().is_some_and(|at| own_rate(&at.value))),
+    };
+    Uses { doors, rips: doors || !strips.is_empty(), edge_milling, spares }
+}
+
+/// A path of the job file, relative to the job file.
+fn beside(desk: &Desk, path: &str) -> PathBuf {
+    desk.job_path().parent().map_or_else(|| PathBuf::from(path), |folder| folder.join(path))
+}
+
+fn open_shop(check: &Check, path: &Entry<String>) -> ShopFile {
+    let Some(At { value, place }) = path.given() else { return ShopFile::default() };
+    let Some((id, text)) = check.desk.open(&beside(check.desk, value), LARGEST_TOML, Some(*place)) else {
+        return ShopFile::default();
+    };
+    open_table(check.desk, (id, &text), check.units, "the shop file", ShopFile::read).unwrap_or_default()
+}
+
+/// Opens a CSV file that the job names and reads it.
+fn open_stock<T>(
+    check: &Check,
+    path: &Entry<String>,
+    read: impl FnOnce((FileId, &str)) -> Option<Option<T>>,
+) -> Option<T> {
+    let At { value, place } = path.given()?;
+    let (id, text): (FileId, Arc<str>) = check.desk.open(&beside(check.desk, value), LARGEST_CSV, Some(*place))?;
+    read((id, &text))?
+}
+
+/// A job is something to make; extra lines alone are a price without work.
+fn refuse_empty(check: &Check, written: &JobFile) {
+    let empty =
+        written.cabinets.list.is_empty() && written.strips.list.is_empty() && written.cloth_pieces.list.is_empty();
+    let faulty = written.cabinets.faulty || written.strips.faulty || written.cloth_pieces.faulty;
+    if empty && !faulty {
+        check.note(
+            Problem::new(Kind::Missing, Place::whole(FileId::JOB), "the job is empty: there is nothing to make")
+                .help("add a `[[cabinet]]`, a `[[strip]]` or a `[[cloth_piece]]`"),
+        );
+    }
+}
+
+/// What is ripped needs boards, what is cut from cloth needs bolts.
+fn refuse_no_stock(check: &Check, written: &JobFile) {
+    let doors = !written.cabinets.list.is_empty();
+    let whole = Place::whole(FileId::JOB);
+    if written.boards.is_missing() && (doors || !written.strips.list.is_empty()) {
+        let what = "no boards file is named, but there are strips to rip";
+        check.note(Problem::new(Kind::Missing, whole, what).help("add a line such as `boards = \"boards.csv\"`"));
+    }
+    if written.cloth.is_missing() && (doors || !written.cloth_pieces.list.is_empty()) {
+        let what = "no cloth file is named, but there is cloth to cut";
+        check.note(Problem::new(Kind::Missing, whole, what).help("add a line such as `cloth = \"cloth.csv\"`"));
+    }
+}
+
+/// A stock file that is needed and has no rows; everything else about it would follow from that.
+fn refuse_bare_stock(
+    check: &Check,
+    written: &JobFile,
+    uses: Uses,
+    boards: Option<&[BoardStock]>,
+    bolts: Option<&[Bolt]>,
+) {
+    let cloth = uses.doors || !written.cloth_pieces.list.is_empty();
+    let bare = |needed: bool, rows: Option<usize>, path: &Entry<String>, what: &str| {
+        if let (true, Some(0), Some(at)) = (needed, rows, path.given()) {
+            let problem = Problem::new(Kind::Missing, at.place, format!("the {what} file has no rows"));
+            check.note(problem.help("write at least one row under its header"));
+        }
+    };
+    bare(uses.rips, boards.map(<[_]>::len), &written.boards, "boards");
+    bare(cloth, bolts.map(<[_]>::len), &written.cloth, "cloth");
+}
+
+/// All of them, or `None` when one is missing (its fault is noted).
+fn all<T>(list: Vec<Option<T>>) -> Option<Vec<T>> {
+    list.into_iter().collect()
+}

@@ -1,0 +1,216 @@
+//! Boards and bolts: rows of the CSV files made into stock with prices.
+
+use super::defaults::or;
+use super::names::Names;
+use super::woods::species;
+use super::{Check, all, optional};
+use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem};
+use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit};
+use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio, StockThickness};
+
+/// Nanometres in a foot.
+const NM_PER_FOOT: i128 = 304_800_000;
+
+/// All boards in file order; `None` when one is faulty (noted).
+pub(super) fn boards(check: &Check, rows: &[BoardRow]) -> Option<Vec<BoardStock>> {
+    let mut names = Names::of("stock");
+    all(rows.iter().map(|row| board(check, &mut names, row)).collect())
+}
+
+fn board(check: &Check, names: &mut Names, row: &BoardRow) -> Option<BoardStock> {
+    let head = row_head(row.place);
+    let stock = cell(check, &row.stock, &head, "stock");
+    let wood = cell(check, &row.species, &head, "species");
+    let wood = wood.and(row.species.given()).and_then(|at| species(check, at));
+    let thickness = cell(check, &row.thickness, &head, "thickness");
+    let width = cell(check, &row.width, &head, "width");
+    let length = cell(check, &row.length, &head, "length");
+    if let Some(at) = row.stock.given() {
+        names.take(check, &at.value, at.place);
+    }
+    let on_hand = optional(&row.on_hand);
+    let sold = row.on_hand.is_missing();
+    let price = priced(check, (&row.price, row.price_place), (&row.per, row.per_place), sold, "bf, m3, each or lf");
+    let random = or(&row.random, false);
+    let (thickness, width, length) = (thickness?, width?, length?);
+    let price = price?.map(|(price, per)| (price, board_unit(per)));
+    let unit_cost = match price {
+        Some((price, per)) => {
+            board_cost(price, per, thickness, width, length).expect("bounded sizes times a bounded price")
+        }
+        None => Cents::ZERO,
+    };
+    Some(BoardStock {
+        stock: stock?,
+        species: wood?,
+        thickness,
+        width,
+        length,
+        on_hand: on_hand?,
+        price,
+        unit_cost,
+        random: random?,
+    })
+}
+
+fn row_head(place: Place) -> Head {
+    Head { title: "this row".to_owned(), place }
+}
+
+/// A cell that has to be filled.
+fn cell<T: Clone>(check: &Check, entry: &Entry<T>, head: &Head, column: &str) -> Option<T> {
+    if entry.is_missing() {
+        let problem = Problem::new(Kind::Missing, head.place, format!("`{column}` is empty in {}", head.title));
+        check.note(problem.help("every row needs one"));
+    }
+    entry.given().map(|at| at.value.clone())
+}
+
+/// Price and its unit. What is for sale needs both; what is owned may have neither and is free then.
+fn priced(
+    check: &Check,
+    (price, price_place): (&Entry<Price>, Place),
+    (per, per_place): (&Entry<&'static str>, Place),
+    sold: bool,
+    units: &str,
+) -> Option<Option<(Price, &'static str)>> {
+    if price.is_missing() && sold {
+        let problem = Problem::new(Kind::Missing, price_place, "the price is missing: this row is for sale");
+        check.note(problem.help("write a price; only what is on hand may be free"));
+    }
+    if per.is_missing() && (sold || !price.is_missing()) {
+        let problem = Problem::new(Kind::Missing, per_place, "`per` is empty: what is the price for?");
+        check.note(problem.help(format!("write {units}")));
+    }
+    match (price, per) {
+        (Entry::Faulty, _) | (_, Entry::Faulty) => None,
+        (Entry::Missing, _) if sold => None,
+        (Entry::Missing, _) => Some(None),
+        (Entry::Given(_), Entry::Missing) => None,
+        (Entry::Given(price), Entry::Given(per)) => Some(Some((price.value, per.value))),
+    }
+}
+
+fn board_unit(word: &str) -> BoardUnit {
+    match word {
+        "bf" => BoardUnit::BoardFoot,
+        "m3" => BoardUnit::CubicMetre,
+        "lf" => BoardUnit::LinealFoot,
+        _ => BoardUnit::Each,
+    }
+}
+
+/// Price of one whole board to the cent, halves up, in exact integers; `None` when it does not fit.
+///
+/// A board foot is charged by the quarter size, under 1 in as 1 in; a cubic metre by the quarter size or the
+/// plain thickness as it stands, for the one-inch rule belongs to board feet.
+fn board_cost(price: Price, per: BoardUnit, thickness: StockThickness, width: Length, length: Length) -> Option<Cents> {
+    let volume = |thickness: Length| (thickness * width * length).nm3();
+    let by_metre = match thickness {
+        StockThickness::Plain(plain) => plain,
+        StockThickness::Rough(_) | StockThickness::Surfaced { .. } => thickness.charged(),
+    };
+    let (amount, unit) = match per {
+        BoardUnit::BoardFoot => (volume(thickness.charged()), NM3_PER_BOARD_FOOT),
+        BoardUnit::CubicMetre => (volume(by_metre), NM3_PER_M3),
+        BoardUnit::LinealFoot => (i128::from(length.nm()), NM_PER_FOOT),
+        BoardUnit::Each => (1, 1),
+    };
+    // Prices have at most four places: count them in hundredths of a cent.
+    let mut figure = price.decimal();
+    figure.rescale(4);
+    let hundredths = amount.checked_mul(figure.mantissa())?;
+    let (cents, rest) = (hundredths / (unit * 100), hundredths % (unit * 100));
+    let cents = if rest * 2 >= unit * 100 { cents + 1 } else { cents };
+    i64::try_from(cents).ok().map(Cents::new)
+}
+
+/// All bolts in file order; `None` when one is faulty (noted).
+pub(super) fn bolts(check: &Check, rows: &[ClothRow]) -> Option<Vec<Bolt>> {
+    let mut names = Names::of("bolt");
+    all(rows.iter().map(|row| bolt(check, &mut names, row)).collect())
+}
+
+fn bolt(check: &Check, names: &mut Names, row: &ClothRow) -> Option<Bolt> {
+    let head = row_head(row.place);
+    let name = cell(check, &row.bolt, &head, "bolt");
+    let width = cell(check, &row.width, &head, "width");
+    let selvage = cell(check, &row.selvage, &head, "selvage");
+    if let Some(at) = row.bolt.given() {
+        names.take(check, &at.value, at.place);
+    }
+    let sold = row.on_hand_length.is_missing();
+    let on_hand = optional(&row.on_hand_length);
+    let price = priced(check, (&row.price, row.price_place), (&row.per, row.per_place), sold, "yard or metre");
+    let increment =
+        if sold { cell(check, &row.increment, &head, "increment") } else { or(&row.increment, Length::ZERO) };
+    let shrink_along = or(&row.shrink_along, Ratio::ZERO);
+    let shrink_across = or(&row.shrink_across, Ratio::ZERO);
+    let (width, selvage) = (width?, selvage?);
+    if selvage * 2 >= width {
+        let place = row.selvage.place().unwrap_or(row.place);
+        let problem = Problem::new(Kind::Conflict, place, "two selvages take the whole width of the bolt");
+        check.note(problem.help("the selvage is the unusable edge, each side"));
+    }
+    let metre = |(price, per)| (price, if per == "metre" { ClothUnit::Metre } else { ClothUnit::Yard });
+    Some(Bolt {
+        bolt: name?,
+        width,
+        selvage,
+        on_hand: on_hand?,
+        price: price?.map(metre),
+        increment: increment?,
+        shrink_along: shrink_along?,
+        shrink_across: shrink_across?,
+        taken_as_washed: row.shrink_along.is_missing() && row.shrink_across.is_missing(),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Units, parse_length, parse_thickness};
+
+    fn cost(price: &str, per: BoardUnit, thickness: &str, width: &str, length: &str) -> i64 {
+        let read = |text| parse_length(text, Units::Inch).unwrap();
+        let thickness = parse_thickness(thickness, Units::Inch).unwrap();
+        board_cost(Price::parse(price).unwrap(), per, thickness, read(width), read(length)).unwrap().get()
+    }
+
+    /// Board feet of the published examples (powershardwoods.com: 1 x 6 x 96 = 4; woodworkingtips.com etip04:
+    /// 1 x 9 x 96 = 6 and 1.5 x 9 x 96 = 9; inman.com 2008-12-05: 2 x 10 x 14 ft = 23.33), at a price each.
+    #[test]
+    fn board_feet_are_paid_by_the_quarter_size() {
+        assert_eq!(cost("9.85", BoardUnit::BoardFoot, "4/4", "6", "96"), 3940);
+        assert_eq!(cost("1", BoardUnit::BoardFoot, "4/4", "9", "96"), 600);
+        assert_eq!(cost("1", BoardUnit::BoardFoot, "6/4", "9", "96"), 900);
+        assert_eq!(cost("1", BoardUnit::BoardFoot, "8/4", "10", "14 ft"), 2333);
+        assert_eq!(cost("9.85", BoardUnit::BoardFoot, "4/4 s2s 13/16", "6", "96"), 3940);
+        // Under an inch pays as an inch (goodwoodcorp.com, "Hardwood terminology").
+        assert_eq!(cost("9.85", BoardUnit::BoardFoot, "3/4", "6", "96"), 3940);
+    }
+
+    #[test]
+    fn the_other_units_are_paid_by_volume_length_or_board() {
+        assert_eq!(cost("1450", BoardUnit::CubicMetre, "27 mm", "150 mm", "2400 mm"), 1409);
+        assert_eq!(cost("1450", BoardUnit::CubicMetre, "19 mm", "150 mm", "2400 mm"), 992);
+        assert_eq!(cost("2.25", BoardUnit::LinealFoot, "4/4", "6", "96"), 1800);
+        assert_eq!(cost("2.25", BoardUnit::LinealFoot, "4/4", "6", "8 ft"), 1800);
+        assert_eq!(cost("31.5", BoardUnit::Each, "4/4", "6", "96"), 3150);
+    }
+
+    #[test]
+    fn a_half_cent_rounds_up_and_less_does_not() {
+        assert_eq!(cost("0.125", BoardUnit::Each, "4/4", "6", "96"), 13);
+        assert_eq!(cost("0.1249", BoardUnit::Each, "4/4", "6", "96"), 12);
+        assert_eq!(cost("0.0025", BoardUnit::LinealFoot, "4/4", "6", "24"), 1);
+        assert_eq!(cost("0.0024", BoardUnit::LinealFoot, "4/4", "6", "24"), 0);
+    }
+
+    #[test]
+    fn the_dearest_board_that_a_file_may_hold_has_a_price() {
+        for unit in [BoardUnit::BoardFoot, BoardUnit::CubicMetre, BoardUnit::Each, BoardUnit::LinealFoot] {
+            assert!(cost("1000000", unit, "40/4", "2 m", "30 m") >= 100_000_000, "{unit:?}");
+        }
+    }
+}

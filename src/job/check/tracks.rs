@@ -1,0 +1,114 @@
+//! Tracks: paths of straight runs and arcs given in full, found by name.
+
+use std::collections::BTreeMap;
+
+use super::fit::{LARGEST, refuse_tight};
+use super::names::Names;
+use super::{Check, all};
+use crate::files::{At, Entry, Head, Kind, Problem, SegmentFile, TrackFile, nearest};
+use crate::job::{Groove, Segment};
+use crate::measure::Length;
+
+/// The tracks by name.
+pub(super) struct Tracks {
+    names: Names,
+    /// `None` where a track's groove is faulty: a door on it stays silent.
+    list: BTreeMap<String, Option<Track>>,
+}
+
+pub(super) struct Track {
+    pub(super) name: String,
+    pub(super) groove: Groove,
+    pub(super) groove_width: Entry<Length>,
+    /// `None` where the path is faulty.
+    pub(super) path: Option<Vec<Segment>>,
+}
+
+impl Tracks {
+    pub(super) fn find(&self, check: &Check, asked: &At<String>) -> Option<&Track> {
+        if let Some(track) = self.list.get(&asked.value) {
+            return track.as_ref();
+        }
+        let what = format!("there is no track `{}`", asked.value);
+        let problem = Problem::new(Kind::UnknownName, asked.place, what);
+        let names: Vec<&str> = self.names.known().collect();
+        check.note(match nearest(&asked.value, names.iter().copied()) {
+            Some(near) => problem.help(format!("did you mean `{near}`?")),
+            None if names.is_empty() => problem.help("add a `[[track]]` table of that name"),
+            None => problem.help(format!("tracks: {}", names.join(", "))),
+        });
+        None
+    }
+}
+
+/// All tracks of a job, used or not.
+pub(super) fn settle(check: &Check, files: &[TrackFile]) -> Tracks {
+    let mut tracks = Tracks { names: Names::of("track"), list: BTreeMap::new() };
+    for file in files {
+        let name = file.name.need(check.desk, &file.head, "name", "\"north corner\"");
+        let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth);
+        let segments = file.path.need(check.desk, &file.head, "path", "[{ straight = \"14-1/4\" }]");
+        let path = segments.and_then(|at| path(check, &at, groove));
+        let Some(At { value: name, place }) = name else { continue };
+        tracks.names.take(check, &name, place);
+        let groove_width = file.groove_width;
+        let track = groove.map(|groove| Track { name: name.clone(), groove, groove_width, path });
+        tracks.list.entry(name).or_insert(track);
+    }
+    tracks
+}
+
+fn path(check: &Check, at: &At<Vec<SegmentFile>>, groove: Option<Groove>) -> Option<Vec<Segment>> {
+    if at.value.is_empty() {
+        let problem = Problem::new(Kind::Missing, at.place, "the path is empty");
+        check.note(problem.help("begin it with a straight run, such as `{ straight = \"14-1/4\" }`"));
+        return None;
+    }
+    let path = all(at.value.iter().map(|file| segment(check, file, groove)).collect())?;
+    let length: f64 = path
+        .iter()
+        .map(|segment| match segment {
+            Segment::Straight(length) => length.mm_f64(),
+            Segment::Arc { radius, degrees, .. } => radius.mm_f64() * degrees.to_radians(),
+        })
+        .sum();
+    if length > LARGEST.mm_f64() {
+        let problem = Problem::new(Kind::BadValue, at.place, "the track is longer than 20 m");
+        check.note(problem.help("check the unit: a bare figure is in the job's `units`"));
+    }
+    Some(path)
+}
+
+fn segment(check: &Check, file: &SegmentFile, groove: Option<Groove>) -> Option<Segment> {
+    let arc = !file.arc.is_missing();
+    if arc != file.straight.is_missing() {
+        let what = "an entry of a path is either a straight run or an arc";
+        let help = "write `{ straight = \"14-1/4\" }` or `{ arc = \"3\", angle = 90, canvas = \"inside\" }`";
+        check.note(Problem::new(Kind::Conflict, file.head.place, what).help(help));
+        return None;
+    }
+    if !arc {
+        for (key, place) in [("angle", file.angle.place()), ("canvas", file.canvas.place())] {
+            if let Some(place) = place {
+                let problem =
+                    Problem::new(Kind::Conflict, place, format!("`{key}` is not used: a straight run has none"));
+                check.note(problem.help("take it out, or write `arc` in place of `straight`"));
+            }
+        }
+        return file.straight.given().map(|at| Segment::Straight(at.value));
+    }
+    let angle = file.angle.need(check.desk, &file.head, "angle", "90");
+    let canvas = check.defaults.other(&file.canvas, "[[track]] canvas", "inside", "inside");
+    let radius = file.arc.given()?;
+    if let Some(groove) = groove {
+        refuse_tight(check, radius, groove.width);
+    }
+    Some(Segment::Arc { radius: radius.value, degrees: angle?.value, canvas_inside: canvas? == "inside" })
+}
+
+/// The groove's section, or a note of what is missing.
+pub(super) fn groove(check: &Check, head: &Head, width: &Entry<Length>, depth: &Entry<Length>) -> Option<Groove> {
+    let width = width.need(check.desk, head, "groove_width", "\"1/4\"");
+    let depth = depth.need(check.desk, head, "groove_depth", "\"5/16\"");
+    Some(Groove { width: width?.value, depth: depth?.value })
+}

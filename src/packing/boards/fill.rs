@@ -1,0 +1,168 @@
+//! Whole boards filled one by one for what is still needed.
+
+use super::model::{Mode, Model};
+use super::pricing::{Pricer, Rips, Values};
+use super::root::Pattern;
+
+/// What is still to be cut, from what is still there.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Rest {
+    pub(super) need: Vec<u32>,
+    pub(super) stock: Vec<Option<u32>>,
+}
+
+/// Boards with how many are cut alike.
+pub(super) type Boards = Vec<(Pattern, u32)>;
+
+impl Rest {
+    pub(super) fn whole(model: &Model) -> Self {
+        Self {
+            need: model.parts.iter().map(|part| part.need).collect(),
+            stock: model.kinds.iter().map(|kind| kind.available).collect(),
+        }
+    }
+
+    pub(super) fn is_covered(&self) -> bool {
+        self.need.iter().all(|&units| units == 0)
+    }
+
+    /// Takes out `count` boards of a pattern.
+    pub(super) fn cut(&mut self, pattern: &Pattern, count: u32) {
+        for &(part, units) in &pattern.units {
+            self.need[part] = self.need[part].saturating_sub(units.saturating_mul(count));
+        }
+        if let Some(left) = &mut self.stock[pattern.mode.kind] {
+            *left = left.saturating_sub(count);
+        }
+    }
+
+    /// How often a pattern can be cut without cutting more of any part than is needed.
+    pub(super) fn times(&self, pattern: &Pattern) -> u32 {
+        let needed = pattern.units.iter().map(|&(part, units)| self.need[part] / units.max(1)).min().unwrap_or(0);
+        self.stock[pattern.mode.kind].map_or(needed, |left| left.min(needed))
+    }
+}
+
+/// Price of boards in cents.
+pub(super) fn cost(model: &Model, boards: &Boards) -> i64 {
+    boards.iter().map(|(pattern, count)| model.kinds[pattern.mode.kind].cost * i64::from(*count)).sum()
+}
+
+/// Fills one board span by span: after each the needs shrink, so nothing is cut that is not needed.
+pub(super) fn board(pricer: &Pricer<'_>, mode: Mode, values: &Values, need: &[u32]) -> Pattern {
+    let model = pricer.model;
+    let mut need = need.to_vec();
+    let mut room = mode.room;
+    let mut spans: Vec<(Rips, u32)> = Vec::new();
+    loop {
+        let best = pricer.price_room(mode, room, values, &need);
+        let Some(&(span, group, _)) = best.iter().max_by_key(|(_, _, worth)| *worth) else { break };
+        let Some(rips) = pricer.rips_of((mode.layout, mode.class, span), group, values, &need) else { break };
+        for (part, units) in rips.units(model) {
+            need[part] = need[part].saturating_sub(units);
+        }
+        room = pricer.room_after(mode.layout, span, room);
+        match spans.iter_mut().find(|(known, _)| *known == rips) {
+            Some((_, count)) => *count += 1,
+            None => spans.push((rips, 1)),
+        }
+    }
+    Pattern::new(model, mode, spans)
+}
+
+/// Numbers that look random and are the same on every machine (xorshift, Marsaglia 2003).
+#[derive(Debug, Clone)]
+pub(super) struct Noise(u64);
+
+impl Noise {
+    pub(super) fn new(seed: u64) -> Self {
+        Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1)
+    }
+
+    pub(super) fn below(&mut self, limit: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) % limit.max(1)
+    }
+
+    /// A value changed by up to `share` per mille either way.
+    pub(super) fn shake(&mut self, value: i64, share: u64) -> i64 {
+        let factor = 1000 - share as i64 + self.below(2 * share + 1) as i64;
+        (i128::from(value) * i128::from(factor) / 1000) as i64
+    }
+}
+
+/// How many of the most promising boards are filled to see which is best.
+const LOOK_AT: usize = 3;
+
+/// Covers the rest board by board, the best value for its price first, ending with the cheapest
+/// board that covers all that is left. `None` when stock runs out or the price reaches `limit`.
+pub(super) fn greedy(pricer: &Pricer<'_>, rest: &Rest, values: &Values, limit: i64) -> Option<Boards> {
+    let mut rest = rest.clone();
+    let mut boards: Boards = Vec::new();
+    let mut spent = 0;
+    while !rest.is_covered() {
+        let found = next_board(pricer, &rest, values, limit - spent)?;
+        let times = rest.times(&found).max(1);
+        rest.cut(&found, times);
+        spent += pricer.model.kinds[found.mode.kind].cost * i64::from(times);
+        if spent >= limit {
+            return None;
+        }
+        boards.push((found, times));
+    }
+    Some(boards)
+}
+
+fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> Option<Pattern> {
+    let model = pricer.model;
+    let priced = pricer.price(values, &rest.need);
+    let needed: i128 =
+        rest.need.iter().zip(&values.part).map(|(&units, &value)| i128::from(units) * i128::from(value)).sum();
+    let cost = |mode: &Mode| model.kinds[mode.kind].cost;
+    let mut modes: Vec<(Mode, i64)> = model
+        .modes
+        .iter()
+        .filter(|mode| rest.stock[mode.kind] != Some(0) && cost(mode) <= left)
+        .map(|&mode| (mode, priced.board(mode)))
+        .filter(|&(_, worth)| worth > 0)
+        .collect();
+    modes.sort_by_key(|(mode, _)| cost(mode));
+    let mut last = None;
+    for (mode, _) in modes.iter().filter(|(_, worth)| i128::from(*worth) >= needed) {
+        let pattern = board(pricer, *mode, values, &rest.need);
+        if covers(&pattern, &rest.need) {
+            last = Some(pattern);
+            break;
+        }
+    }
+    // Value per cent, compared crosswise; free boards first.
+    modes.sort_by(|(a, x), (b, y)| {
+        (i128::from(*y) * i128::from(cost(a))).cmp(&(i128::from(*x) * i128::from(cost(b)))).then(a.cmp(b))
+    });
+    let worth = |pattern: &Pattern| -> i128 {
+        let units = |&(part, units): &(usize, u32)| i128::from(units.min(rest.need[part])) * i128::from(values.part[part]);
+        pattern.units.iter().map(units).sum()
+    };
+    let filled = modes.iter().take(LOOK_AT).map(|(mode, _)| board(pricer, *mode, values, &rest.need));
+    let best = filled.filter(|pattern| worth(pattern) > 0).max_by(|a, b| {
+        let rate = |x: &Pattern, y: &Pattern| worth(x) * i128::from(cost(&y.mode));
+        rate(a, b).cmp(&rate(b, a)).then(b.mode.cmp(&a.mode))
+    });
+    match (last, best) {
+        // Closing is worth it when the board costs no more than its share of what is left.
+        (Some(close), Some(best)) if cost(&close.mode) <= cost(&best.mode) || worth(&best) < needed => {
+            let rated = worth(&best) * i128::from(cost(&close.mode));
+            Some(if rated <= needed * i128::from(cost(&best.mode)) || cost(&close.mode) <= cost(&best.mode) { close } else { best })
+        }
+        (Some(close), None) => Some(close),
+        (_, best) => best,
+    }
+}
+
+fn covers(pattern: &Pattern, need: &[u32]) -> bool {
+    need.iter().enumerate().all(|(part, &units)| {
+        units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units)
+    })
+}

@@ -1,0 +1,376 @@
+//! The packing of one species in whole numbers: which blank lengths, widths and leaves there are.
+//!
+//! Both cutting orders have the same form. The first cut parts the board along its first dimension
+//! into *spans* (crosscut first: blanks of some length; rip first: full-length rips of some width),
+//! the second cut fills each span along its second dimension (rips across a blank; pieces along a
+//! rip). Kerfs are added to every size and once to every room; sizes are divided by their greatest
+//! common divisor and rooms lowered to their largest reachable sum, which merges boards that differ
+//! only in waste.
+
+use std::collections::BTreeMap;
+
+use super::grid::Grid;
+use super::{BoardProblem, spans};
+use crate::job::{CuttingRules, Milling, Order, OrderRule};
+use crate::measure::{Length, StockThickness};
+
+/// One species' strips and boards.
+#[derive(Debug, Clone)]
+pub(super) struct Model {
+    pub(super) parts: Vec<Part>,
+    pub(super) variants: Vec<Variant>,
+    pub(super) groups: Vec<Group>,
+    pub(super) kinds: Vec<Kind>,
+    pub(super) layouts: Vec<Layout>,
+    pub(super) modes: Vec<Mode>,
+}
+
+/// One strip size wanted. Needs are counted in units of `unit` strips: where every board yields two
+/// leaves, 9 strips are 5 units, and so is the bound.
+#[derive(Debug, Clone)]
+pub(super) struct Part {
+    /// Index into the problem.
+    pub(super) index: usize,
+    /// Strips per unit.
+    pub(super) unit: u32,
+    /// Units wanted.
+    pub(super) need: u32,
+}
+
+/// A part under one of its millings.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Variant {
+    /// Index into [`Model::parts`].
+    pub(super) part: usize,
+    /// Index into [`Model::groups`].
+    pub(super) group: usize,
+    /// Rough length.
+    pub(super) length: Length,
+    /// Ripped dimension.
+    pub(super) rip: Length,
+}
+
+/// What may share a blank: one milling, one planed thickness.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Group {
+    pub(super) milling: Milling,
+    pub(super) planed: Length,
+}
+
+/// Boards that are alike for cutting.
+#[derive(Debug, Clone)]
+pub(super) struct Kind {
+    /// Price of one in cents.
+    pub(super) cost: i64,
+    /// Boards to be had; `None` for any number.
+    pub(super) available: Option<u32>,
+    /// Indices into the problem's stock, in the order they are used up.
+    pub(super) members: Vec<usize>,
+}
+
+/// One kind cut in one order.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Mode {
+    pub(super) kind: usize,
+    pub(super) layout: usize,
+    pub(super) class: usize,
+    /// Room along the first dimension: index into [`Layout::along`].
+    pub(super) room: usize,
+}
+
+/// One cutting order.
+#[derive(Debug, Clone)]
+pub(super) struct Layout {
+    pub(super) order: Order,
+    /// Ascending by size.
+    pub(super) spans: Vec<Span>,
+    /// Sums of spans.
+    pub(super) along: Grid,
+    /// Sums across, per group.
+    pub(super) across: Vec<Grid>,
+    /// Size across per variant, kerf included.
+    pub(super) sizes: Vec<i64>,
+    pub(super) classes: Vec<Class>,
+}
+
+/// A blank length or a full-length rip's width.
+#[derive(Debug, Clone)]
+pub(super) struct Span {
+    /// Scaled, kerf included.
+    pub(super) size: i64,
+    /// As cut.
+    pub(super) length: Length,
+    /// What it can hold.
+    pub(super) holds: Vec<Hold>,
+}
+
+/// So many pieces of a variant lie in one rip of a span.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Hold {
+    pub(super) variant: usize,
+    pub(super) pieces: u32,
+}
+
+/// Room across per group; boards of one class fill their spans alike.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Class {
+    pub(super) rooms: Vec<Option<Room>>,
+}
+
+/// Room across for one group.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Room {
+    /// Index into the group's grid across.
+    pub(super) room: usize,
+    /// Leaves resawn from the thickness.
+    pub(super) leaves: u32,
+}
+
+/// Sizes so fine that their sums overflow any table: the caller rounds them and tries again.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct TooFine;
+
+/// Leaves of planed thickness `planed` out of a board: the most that fit, 0 when not even one does.
+pub(super) fn leaves(rules: &CuttingRules, thickness: StockThickness, planed: Length) -> u32 {
+    let rough = thickness.actual();
+    if planed > rough || !planed.is_positive() {
+        return 0;
+    }
+    let mut faces = rules.face_trim(rough) * 2;
+    if thickness.is_surfaced() {
+        faces = faces.min(rough - planed);
+    }
+    let resawn = if rules.resaw {
+        (rough + rules.resaw_kerf).nm() / (planed + faces + rules.leaf_trim + rules.resaw_kerf).nm()
+    } else {
+        0
+    };
+    if resawn >= 2 { resawn.min(1_000) as u32 } else { u32::from(planed + faces <= rough) }
+}
+
+/// Usable length and width of a board under a cutting order; may be negative.
+pub(super) fn usable(rules: &CuttingRules, order: Order, width: Length, length: Length) -> (Length, Length) {
+    (length - rules.end_trim * 2, width - rules.edge_trim(order) - rules.hold_width)
+}
+
+/// Ripped dimension of a strip under a milling.
+pub(super) fn rip_dimension(rules: &CuttingRules, milling: Milling, width: Length, thickness: Length) -> Length {
+    match milling {
+        Milling::Flat => width + rules.rip_trim,
+        Milling::Edge => thickness + rules.rip_trim + rules.edge_clean,
+    }
+}
+
+/// Cutting orders that the rules allow.
+pub(super) fn orders(rule: OrderRule) -> &'static [Order] {
+    match rule {
+        OrderRule::Only(Order::CrosscutFirst) => &[Order::CrosscutFirst],
+        OrderRule::Only(Order::RipFirst) => &[Order::RipFirst],
+        OrderRule::Any => &[Order::CrosscutFirst, Order::RipFirst],
+    }
+}
+
+impl Model {
+    /// Builds the model of one species: `parts` and `stock` are indices into the problem.
+    ///
+    /// # Errors
+    /// [`TooFine`] when the sizes have too many sums.
+    pub(super) fn build(problem: &BoardProblem, parts: &[usize], stock: &[usize]) -> Result<Self, TooFine> {
+        let (variants, groups) = variants(problem, parts);
+        let mut boards: Vec<(Vec<Mode>, usize)> = stock.iter().map(|&index| (Vec::new(), index)).collect();
+        let mut layouts = Vec::new();
+        for &order in orders(problem.rules.order) {
+            let demand: Vec<u32> = parts.iter().map(|&i| problem.parts[i].count).collect();
+            let (layout, modes) = layout(problem, order, (&variants, &groups), &demand, stock)?;
+            for (board, mode) in boards.iter_mut().zip(modes) {
+                board.0.extend(mode.map(|(class, room)| Mode { kind: 0, layout: layouts.len(), class, room }));
+            }
+            layouts.push(layout);
+        }
+        let (kinds, modes) = kinds(problem, &boards, &layouts);
+        let parts = parts.iter().map(|&index| Part { index, unit: 1, need: problem.parts[index].count }).collect();
+        let mut model = Self { parts, variants, groups, kinds, layouts, modes };
+        model.count_in_units();
+        Ok(model)
+    }
+
+    /// Units of a part that one rip of `hold` yields in a class.
+    pub(super) fn yields(&self, layout: usize, class: usize, hold: Hold) -> u32 {
+        let variant = &self.variants[hold.variant];
+        let leaves = self.layouts[layout].classes[class].rooms[variant.group].map_or(0, |room| room.leaves);
+        hold.pieces * leaves / self.parts[variant.part].unit
+    }
+
+    /// Counts every need in the greatest common divisor of all yields.
+    fn count_in_units(&mut self) {
+        let mut units = vec![0u32; self.parts.len()];
+        for layout in &self.layouts {
+            for hold in layout.spans.iter().flat_map(|span| &span.holds) {
+                let variant = &self.variants[hold.variant];
+                for room in layout.classes.iter().filter_map(|class| class.rooms[variant.group]) {
+                    units[variant.part] = gcd(i64::from(units[variant.part]), i64::from(hold.pieces * room.leaves)) as u32;
+                }
+            }
+        }
+        for (part, unit) in self.parts.iter_mut().zip(units) {
+            part.unit = unit.max(1);
+            part.need = part.need.div_ceil(part.unit);
+        }
+    }
+
+    /// More boards than this of one kind are never of use: each board covers at least one unit.
+    pub(super) fn most_boards(&self, kind: usize, need: &[u32]) -> u32 {
+        let units: u64 = need.iter().map(|&n| u64::from(n)).sum();
+        let useful = u32::try_from(units).unwrap_or(u32::MAX);
+        self.kinds[kind].available.map_or(useful, |available| available.min(useful))
+    }
+}
+
+fn variants(problem: &BoardProblem, parts: &[usize]) -> (Vec<Variant>, Vec<Group>) {
+    let rules = &problem.rules;
+    let mut groups: Vec<Group> = Vec::new();
+    let mut variants = Vec::new();
+    for (part, &index) in parts.iter().enumerate() {
+        let strip = &problem.parts[index];
+        for &milling in strip.millings.list() {
+            let planed = if milling == Milling::Flat { strip.thickness } else { strip.width };
+            let group = Group { milling, planed };
+            let group = groups.iter().position(|&g| g == group).unwrap_or_else(|| {
+                groups.push(group);
+                groups.len() - 1
+            });
+            let rip = rip_dimension(rules, milling, strip.width, strip.thickness);
+            variants.push(Variant { part, group, length: strip.length + rules.length_trim, rip });
+        }
+    }
+    (variants, groups)
+}
+
+/// Class and room along of each board, where it yields anything.
+type BoardRooms = Vec<Option<(usize, usize)>>;
+
+fn layout(
+    problem: &BoardProblem,
+    order: Order,
+    (variants, groups): (&[Variant], &[Group]),
+    demand: &[u32],
+    stock: &[usize],
+) -> Result<(Layout, BoardRooms), TooFine> {
+    let rules = &problem.rules;
+    let crosscut = order == Order::CrosscutFirst;
+    let (along_kerf, across_kerf) =
+        if crosscut { (rules.crosscut_kerf, rules.rip_kerf) } else { (rules.rip_kerf, rules.crosscut_kerf) };
+    let rooms: Vec<(Length, Length)> = stock
+        .iter()
+        .map(|&index| usable(rules, order, problem.stock[index].width, problem.stock[index].length))
+        .map(|(length, width)| if crosscut { (length, width) } else { (width, length) })
+        .collect();
+    let longest = rooms.iter().map(|room| room.0).max().unwrap_or(Length::ZERO);
+    let spans = if crosscut { spans::blanks(rules, variants, demand, longest) } else { spans::rips(variants, longest) };
+    let (spans, along_unit) = scale_spans(spans, along_kerf);
+    let across: Vec<Length> =
+        variants.iter().map(|v| (if crosscut { v.rip } else { v.length }) + across_kerf).collect();
+    let across_unit = across.iter().fold(0, |unit, size| gcd(unit, size.nm())).max(1);
+    let sizes: Vec<i64> = across.iter().map(|size| (size.nm() / across_unit).max(1)).collect();
+    let scaled = |room: Length, kerf: Length, unit: i64| ((room + kerf).nm().div_euclid(unit)).max(0);
+    let widest = rooms.iter().map(|room| scaled(room.1, across_kerf, across_unit)).max().unwrap_or(0);
+    let across: Option<Vec<Grid>> = (0..groups.len())
+        .map(|g| {
+            let sizes: Vec<i64> =
+                variants.iter().zip(&sizes).filter(|(v, _)| v.group == g).map(|(_, &size)| size).collect();
+            Grid::new(&sizes, widest)
+        })
+        .collect();
+    let across = across.ok_or(TooFine)?;
+    let span_sizes: Vec<i64> = spans.iter().map(|span| span.size).collect();
+    let along = Grid::new(&span_sizes, scaled(longest, along_kerf, along_unit)).ok_or(TooFine)?;
+
+    let mut classes: Vec<Class> = Vec::new();
+    let mut modes = Vec::new();
+    for (&index, &(first, second)) in stock.iter().zip(&rooms) {
+        let room = along.floor(scaled(first, along_kerf, along_unit));
+        let second = scaled(second, across_kerf, across_unit);
+        let rooms: Vec<Option<Room>> = groups
+            .iter()
+            .zip(&across)
+            .map(|(group, grid)| {
+                let leaves = leaves(rules, problem.stock[index].thickness, group.planed);
+                let room = grid.floor(second);
+                (leaves > 0 && room > 0).then_some(Room { room, leaves })
+            })
+            .collect();
+        let class = Class { rooms };
+        let fits = |span: &Span| span.size <= along.sum(room) && holds_any(span, &class, variants, (&sizes, second));
+        let useful = spans.iter().any(fits);
+        modes.push(useful.then(|| {
+            let at = classes.iter().position(|c| *c == class).unwrap_or_else(|| {
+                classes.push(class.clone());
+                classes.len() - 1
+            });
+            (at, room)
+        }));
+    }
+    Ok((Layout { order, spans, along, across, sizes, classes }, modes))
+}
+
+fn holds_any(span: &Span, class: &Class, variants: &[Variant], (sizes, room): (&[i64], i64)) -> bool {
+    span.holds.iter().any(|hold| class.rooms[variants[hold.variant].group].is_some() && sizes[hold.variant] <= room)
+}
+
+/// Adds the kerf and divides by the greatest common divisor, which comes back too.
+fn scale_spans(spans: Vec<(Length, Vec<Hold>)>, kerf: Length) -> (Vec<Span>, i64) {
+    let unit = spans.iter().fold(0, |unit, (length, _)| gcd(unit, (*length + kerf).nm())).max(1);
+    let scaled = spans
+        .into_iter()
+        .map(|(length, holds)| Span { size: ((length + kerf).nm() / unit).max(1), length, holds })
+        .collect();
+    (scaled, unit)
+}
+
+/// Boards of one price with the same rooms are one kind; limited ones are used up first.
+fn kinds(problem: &BoardProblem, boards: &[(Vec<Mode>, usize)], layouts: &[Layout]) -> (Vec<Kind>, Vec<Mode>) {
+    let mut alike: BTreeMap<(i64, Vec<Mode>), Vec<usize>> = BTreeMap::new();
+    for (modes, index) in boards.iter().filter(|(modes, _)| !modes.is_empty()) {
+        alike.entry((problem.stock[*index].cost.get(), modes.clone())).or_default().push(*index);
+    }
+    let alike: Vec<(i64, Vec<Mode>, Kind)> = alike
+        .into_iter()
+        .map(|((cost, modes), mut members)| {
+            members.sort_by_key(|&i| (problem.stock[i].available.is_none(), i));
+            let available = members.iter().try_fold(0u32, |sum, &i| problem.stock[i].available.map(|n| sum.saturating_add(n)));
+            (cost, modes, Kind { cost, available, members })
+        })
+        .collect();
+    let mut kinds = Vec::new();
+    let mut all_modes = Vec::new();
+    for (at, (cost, modes, kind)) in alike.iter().enumerate() {
+        let beaten = alike.iter().enumerate().any(|(other, (price, better, rival))| {
+            other != at && rival.available.is_none() && price <= cost && covers(better, modes, layouts)
+        });
+        if !beaten {
+            all_modes.extend(modes.iter().map(|mode| Mode { kind: kinds.len(), ..*mode }));
+            kinds.push(kind.clone());
+        }
+    }
+    (kinds, all_modes)
+}
+
+/// True when a board with the modes `better` can do all that one with `modes` can.
+fn covers(better: &[Mode], modes: &[Mode], layouts: &[Layout]) -> bool {
+    modes.iter().all(|mode| {
+        better.iter().any(|rival| {
+            let classes = &layouts[mode.layout].classes;
+            rival.layout == mode.layout
+                && rival.room >= mode.room
+                && classes[rival.class].rooms.iter().zip(&classes[mode.class].rooms).all(|(a, b)| match (a, b) {
+                    (_, None) => true,
+                    (None, Some(_)) => false,
+                    (Some(a), Some(b)) => a.room >= b.room && a.leaves >= b.leaves,
+                })
+        })
+    })
+}
+
+pub(super) fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a.abs() } else { gcd(b, a % b) }
+}

@@ -1,0 +1,331 @@
+//! Nested knapsacks: the best rips for every span, then the best spans for every board.
+//!
+//! Gilmore and Gomory, "Multistage cutting stock problems of two and more dimensions", Operations
+//! Research 13 (1965): for given values of the parts, the best two-stage pattern is a knapsack
+//! along the board over spans, each worth the best knapsack across it.
+
+use super::knapsack::{self, Choice, Fillings, Times};
+use super::model::{Hold, Layout, Mode, Model};
+
+/// Rips that fill one span of one class of boards.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Rips {
+    pub(super) layout: usize,
+    pub(super) class: usize,
+    pub(super) span: usize,
+    pub(super) group: usize,
+    /// What lies in a rip, how many such rips.
+    pub(super) rips: Vec<(Hold, u32)>,
+}
+
+/// Values for pricing in whole micro-units.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Values {
+    /// Per unit of each part.
+    pub(super) part: Vec<i64>,
+    /// Added per unit of a part in a span: `[layout][span][part]`; empty for none.
+    pub(super) rip: Vec<Vec<Vec<i64>>>,
+    /// Added per span of a class: `[layout][class][span]`; empty for none.
+    pub(super) span: Vec<Vec<Vec<i64>>>,
+}
+
+impl Values {
+    fn unit(&self, layout: usize, span: usize, part: usize) -> i64 {
+        self.part[part] + self.rip.get(layout).map_or(0, |spans| spans[span][part])
+    }
+
+    fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
+        self.span.get(layout).map_or(0, |classes| classes[class][span])
+    }
+}
+
+/// Room left after a size is taken out, from the first room that holds it.
+type Steps = (usize, Vec<u32>);
+
+/// Multiples of a size kept as single choices; more are made of several of these.
+const MULTIPLES: u32 = 32;
+
+/// Knapsack tables of a model, made once.
+#[derive(Debug)]
+pub(super) struct Pricer<'a> {
+    pub(super) model: &'a Model,
+    /// `[layout][span]`.
+    along: Vec<Vec<Steps>>,
+    /// `[layout][variant][multiple - 1]`.
+    across: Vec<Vec<Vec<Steps>>>,
+    /// `[layout]`: group, leaves, widest room: what shares one knapsack across.
+    fills: Vec<Vec<(usize, u32, usize)>>,
+}
+
+/// The worth of every span and board at given values.
+#[derive(Debug)]
+pub(super) struct Priced {
+    /// `[layout][class][span]`: value and group of the best rips; below 1 when it is of no use.
+    spans: Vec<Vec<Vec<(i64, usize)>>>,
+    /// `[layout][class]`: spans worth cutting and the fillings of the board by them.
+    boards: Vec<Vec<(Vec<usize>, Fillings)>>,
+}
+
+impl<'a> Pricer<'a> {
+    pub(super) fn new(model: &'a Model) -> Self {
+        let along = model.layouts.iter().map(|layout| along_steps(layout)).collect();
+        let across = model.layouts.iter().map(|layout| across_steps(model, layout)).collect();
+        let fills = model.layouts.iter().map(|layout| fills(layout)).collect();
+        Self { model, along, across, fills }
+    }
+
+    /// Prices everything at `values`, rips never more than `need` asks for.
+    pub(super) fn price(&self, values: &Values, need: &[u32]) -> Priced {
+        let mut priced = Priced { spans: Vec::new(), boards: Vec::new() };
+        for at in 0..self.model.layouts.len() {
+            let spans = self.price_spans(at, values, need);
+            let boards = (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect();
+            priced.spans.push(spans);
+            priced.boards.push(boards);
+        }
+        priced
+    }
+
+    /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
+    /// their worth, all priced apart (two equal spans may together exceed the need).
+    pub(super) fn price_room(&self, mode: Mode, room: usize, values: &Values, need: &[u32]) -> Vec<(usize, usize, i64)> {
+        let layout = &self.model.layouts[mode.layout];
+        let mut worth = vec![(0, 0); layout.spans.len()];
+        let mut best = Vec::new();
+        for (span, _) in layout.spans.iter().enumerate().filter(|(_, span)| span.size <= layout.along.sum(room)) {
+            for (group, across) in layout.classes[mode.class].rooms.iter().enumerate() {
+                let Some(across) = across else { continue };
+                best.clear();
+                best.resize(across.room + 1, 0);
+                for (choice, times, ..) in self.choices(mode.layout, span, (group, across.leaves), values, need) {
+                    knapsack::fill(&mut best, choice, times);
+                }
+                if best[across.room] > worth[span].0 {
+                    worth[span] = (best[across.room], group);
+                }
+            }
+        }
+        let useful = rising(&worth);
+        let choices = self.span_choices(mode.layout, &useful, |span| worth[span].0);
+        let mut fillings = Fillings::default();
+        fillings.solve(&choices, room);
+        let mut spans = fillings.taken(&choices, room);
+        spans.sort_unstable();
+        spans.into_iter().map(|i| (useful[i], worth[useful[i]].1, worth[useful[i]].0)).collect()
+    }
+
+    fn price_spans(&self, at: usize, values: &Values, need: &[u32]) -> Vec<Vec<(i64, usize)>> {
+        let layout = &self.model.layouts[at];
+        let mut spans = vec![vec![(0, 0); layout.spans.len()]; layout.classes.len()];
+        let mut best = Vec::new();
+        for (span, _) in layout.spans.iter().enumerate() {
+            for &(group, leaves, widest) in &self.fills[at] {
+                best.clear();
+                best.resize(widest + 1, 0);
+                for (choice, times, ..) in self.choices(at, span, (group, leaves), values, need) {
+                    knapsack::fill(&mut best, choice, times);
+                }
+                for (class, spans) in layout.classes.iter().zip(&mut spans) {
+                    if let Some(room) = class.rooms[group].filter(|room| room.leaves == leaves)
+                        && best[room.room] > spans[span].0
+                    {
+                        spans[span] = (best[room.room], group);
+                    }
+                }
+            }
+        }
+        for (class, spans) in spans.iter_mut().enumerate() {
+            for (span, worth) in spans.iter_mut().enumerate() {
+                worth.0 += values.span(at, class, span);
+            }
+        }
+        spans
+    }
+
+    /// The rips that may go into a span of a group: choices for the knapsack across, each with its
+    /// hold and how many rips it stands for.
+    fn choices(
+        &self,
+        at: usize,
+        span: usize,
+        (group, leaves): (usize, u32),
+        values: &Values,
+        need: &[u32],
+    ) -> Vec<(Choice<'_>, Times, Hold, u32)> {
+        let mut choices = Vec::new();
+        for &hold in &self.model.layouts[at].spans[span].holds {
+            let variant = &self.model.variants[hold.variant];
+            let multiples = &self.across[at][hold.variant];
+            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() {
+                continue;
+            }
+            let units = hold.pieces * leaves / self.model.parts[variant.part].unit;
+            let value = values.unit(at, span, variant.part) * i64::from(units);
+            if value <= 0 {
+                continue;
+            }
+            let most = need[variant.part].div_ceil(units.max(1));
+            let mut add = |rips: u32, times: Times| {
+                let (first, steps) = &multiples[rips as usize - 1];
+                choices.push((Choice { value: value * i64::from(rips), first: *first, steps }, times, hold, rips));
+            };
+            if most as usize > multiples.len() {
+                add(1, Times::Any);
+                continue;
+            }
+            let (mut left, mut rips) = (most, 1);
+            while left > 0 {
+                let now = rips.min(left);
+                add(now, Times::Once);
+                left -= now;
+                rips = (rips * 2).min(MULTIPLES);
+            }
+        }
+        choices
+    }
+
+    fn price_boards(&self, at: usize, class: usize, worth: &[(i64, usize)]) -> (Vec<usize>, Fillings) {
+        let useful = rising(worth);
+        let modes = self.model.modes.iter().filter(|mode| mode.layout == at && mode.class == class);
+        let last = modes.map(|mode| mode.room).max().unwrap_or(0);
+        let mut fillings = Fillings::default();
+        fillings.solve(&self.span_choices(at, &useful, |span| worth[span].0), last);
+        (useful, fillings)
+    }
+
+    fn span_choices(&self, at: usize, spans: &[usize], value: impl Fn(usize) -> i64) -> Vec<Choice<'_>> {
+        spans
+            .iter()
+            .map(|&span| {
+                let (first, steps) = &self.along[at][span];
+                Choice { value: value(span), first: *first, steps }
+            })
+            .collect()
+    }
+
+    /// The spans of a best board of a mode, ascending, one entry each.
+    pub(super) fn cut(&self, priced: &Priced, mode: Mode) -> Vec<usize> {
+        let (useful, fillings) = &priced.boards[mode.layout][mode.class];
+        let choices = self.span_choices(mode.layout, useful, |_| 0);
+        let mut spans: Vec<usize> = fillings.taken(&choices, mode.room).into_iter().map(|i| useful[i]).collect();
+        spans.sort_unstable();
+        spans
+    }
+
+    /// The best rips of a span, priced with the same values and needs; `None` when it is of no use.
+    pub(super) fn rips(
+        &self,
+        priced: &Priced,
+        (layout, class, span): (usize, usize, usize),
+        values: &Values,
+        need: &[u32],
+    ) -> Option<Rips> {
+        let (_, group) = priced.spans[layout][class][span];
+        self.rips_of((layout, class, span), group, values, need)
+    }
+
+    /// The best rips of one group in a span; `None` when nothing there is of use.
+    pub(super) fn rips_of(
+        &self,
+        (layout, class, span): (usize, usize, usize),
+        group: usize,
+        values: &Values,
+        need: &[u32],
+    ) -> Option<Rips> {
+        let room = self.model.layouts[layout].classes[class].rooms[group]?;
+        let choices = self.choices(layout, span, (group, room.leaves), values, need);
+        let plain: Vec<(Choice<'_>, Times)> = choices.iter().map(|&(choice, times, ..)| (choice, times)).collect();
+        let counts = knapsack::taken(&plain, room.room);
+        let mut rips: Vec<(Hold, u32)> = Vec::new();
+        for (&(_, _, hold, each), count) in choices.iter().zip(counts) {
+            match rips.last_mut() {
+                Some(last) if last.0 == hold => last.1 += each * count,
+                _ => rips.push((hold, each * count)),
+            }
+        }
+        rips.retain(|&(_, count)| count > 0);
+        (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
+    }
+}
+
+impl Pricer<'_> {
+    /// The room left after a span is cut from it.
+    pub(super) fn room_after(&self, layout: usize, span: usize, room: usize) -> usize {
+        let (first, steps) = &self.along[layout][span];
+        room.checked_sub(*first).map_or(0, |at| steps[at] as usize)
+    }
+}
+
+impl Priced {
+    /// Worth of the best board of a mode.
+    pub(super) fn board(&self, mode: Mode) -> i64 {
+        self.boards[mode.layout][mode.class].1.value(mode.room)
+    }
+
+    /// Worth of a span's best rips.
+    pub(super) fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
+        self.spans[layout][class][span].0
+    }
+}
+
+impl Rips {
+    /// Units of each part, ascending by part.
+    pub(super) fn units(&self, model: &Model) -> Vec<(usize, u32)> {
+        let mut units: Vec<(usize, u32)> = Vec::new();
+        for &(hold, count) in &self.rips {
+            let part = model.variants[hold.variant].part;
+            let more = model.yields(self.layout, self.class, hold) * count;
+            match units.iter_mut().find(|(p, _)| *p == part) {
+                Some((_, sum)) => *sum += more,
+                None => units.push((part, more)),
+            }
+        }
+        units.sort_unstable();
+        units
+    }
+}
+
+/// Spans worth more than every shorter one.
+fn rising(worth: &[(i64, usize)]) -> Vec<usize> {
+    let mut useful = Vec::new();
+    let mut highest = 0;
+    for (span, &(value, _)) in worth.iter().enumerate() {
+        if value > highest {
+            useful.push(span);
+            highest = value;
+        }
+    }
+    useful
+}
+
+fn along_steps(layout: &Layout) -> Vec<Steps> {
+    layout.spans.iter().map(|span| layout.along.steps(span.size, layout.along.len() - 1)).collect()
+}
+
+fn across_steps(model: &Model, layout: &Layout) -> Vec<Vec<Steps>> {
+    model
+        .variants
+        .iter()
+        .zip(&layout.sizes)
+        .map(|(variant, &size)| {
+            let grid = &layout.across[variant.group];
+            let last = grid.len() - 1;
+            let most = (grid.sum(last) / size).min(2 * i64::from(MULTIPLES));
+            (1..=most).map(|times| grid.steps(size * times, last)).collect()
+        })
+        .collect()
+}
+
+fn fills(layout: &Layout) -> Vec<(usize, u32, usize)> {
+    let mut fills: Vec<(usize, u32, usize)> = Vec::new();
+    for class in &layout.classes {
+        for (group, room) in class.rooms.iter().enumerate().filter_map(|(g, room)| room.map(|room| (g, room))) {
+            match fills.iter_mut().find(|fill| (fill.0, fill.1) == (group, room.leaves)) {
+                Some(fill) => fill.2 = fill.2.max(room.room),
+                None => fills.push((group, room.leaves, room.room)),
+            }
+        }
+    }
+    fills.sort_unstable();
+    fills
+}

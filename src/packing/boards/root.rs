@@ -1,0 +1,221 @@
+//! The linear bound of the whole job: whole-board columns, priced exactly, until none is missing.
+//!
+//! Gilmore and Gomory, "A linear programming approach to the cutting-stock problem", Operations
+//! Research 9 (1961). The bound is recomputed in whole numbers from rounded duals, so it holds
+//! whatever the solver's tolerance.
+
+use super::model::{Mode, Model};
+use super::pricing::{Pricer, Rips, Values};
+use crate::packing::lp::{Program, Sense};
+
+/// One way to cut one board.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Pattern {
+    pub(super) mode: Mode,
+    /// Filled spans, each with how many are equal.
+    pub(super) spans: Vec<(Rips, u32)>,
+    /// Units of each part.
+    pub(super) units: Vec<(usize, u32)>,
+}
+
+/// What the linear program knows.
+#[derive(Debug, Clone)]
+pub(super) struct Root {
+    /// Columns with their values, those above 0 only.
+    pub(super) patterns: Vec<(Pattern, f64)>,
+    /// Duals of the parts in cents per unit.
+    pub(super) duals: Vec<f64>,
+    /// No plan costs less, in cents; `None` when the boards cannot cover the needs.
+    pub(super) bound: Option<i64>,
+}
+
+/// Duals are rounded to this share of a cent.
+pub(super) const MICRO: i64 = 1_000_000;
+
+/// Largest dual in micro-cents: keeps every knapsack sum inside an `i64`.
+pub(super) const DUAL_LIMIT: f64 = 1e14;
+
+/// Rounds of column generation after which the bound so far is taken.
+const ROUNDS: usize = 400;
+
+/// A column must gain this share of its board's price.
+const GAIN: f64 = 1e-7;
+
+/// How many times dearer than any board a missing unit is, tried in turn.
+const PENALTIES: [f64; 3] = [4.0, 200.0, 20_000.0];
+
+impl Pattern {
+    pub(super) fn new(model: &Model, mode: Mode, spans: Vec<(Rips, u32)>) -> Self {
+        let mut units: Vec<(usize, u32)> = Vec::new();
+        for (rips, count) in &spans {
+            for (part, more) in rips.units(model) {
+                match units.iter_mut().find(|(p, _)| *p == part) {
+                    Some((_, sum)) => *sum += more * count,
+                    None => units.push((part, more * count)),
+                }
+            }
+        }
+        units.sort_unstable();
+        Self { mode, spans, units }
+    }
+}
+
+/// Solves the linear program of `need` units and `stock` boards per kind.
+pub(super) fn solve(pricer: &Pricer<'_>, need: &[u32], stock: &[Option<u32>]) -> Root {
+    let mut columns: Vec<Pattern> = Vec::new();
+    let mut root = Root { patterns: Vec::new(), duals: vec![0.0; need.len()], bound: Some(0) };
+    for penalty in PENALTIES {
+        let missing;
+        (root, missing) = generate(pricer, need, stock, (&mut columns, penalty));
+        if !missing {
+            return root;
+        }
+    }
+    root.bound = None;
+    root
+}
+
+/// Column generation at one price for missing units; true when units are missing at the end.
+fn generate(
+    pricer: &Pricer<'_>,
+    need: &[u32],
+    stock: &[Option<u32>],
+    (columns, penalty): (&mut Vec<Pattern>, f64),
+) -> (Root, bool) {
+    let model = pricer.model;
+    let dearest = model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
+    let mut root = Root { patterns: Vec::new(), duals: vec![0.0; need.len()], bound: Some(0) };
+    let mut missing = true;
+    for _ in 0..ROUNDS {
+        let master = Master::new(model, need, stock, (columns, dearest * penalty));
+        let Ok(best) = master.program.solve() else { break };
+        let values = Values { part: need_values(&best.duals[..need.len()]), ..Values::default() };
+        let priced = pricer.price(&values, need);
+        let bound = lagrangian(model, need, stock, &values.part, |mode| priced.board(mode));
+        root.bound = root.bound.max(Some(bound));
+        root.duals = best.duals[..need.len()].iter().map(|d| d.max(0.0)).collect();
+        missing = best.primal[..need.len()].iter().any(|&units| units > 1e-6);
+        root.patterns =
+            columns.iter().cloned().zip(best.primal[need.len()..].iter().copied()).filter(|(_, x)| *x > 1e-9).collect();
+        let before = columns.len();
+        for &mode in &model.modes {
+            let stock_dual = master.stock_rows[mode.kind].map_or(0.0, |row| best.duals[row]);
+            let price = model.kinds[mode.kind].cost as f64 - stock_dual;
+            if priced.board(mode) as f64 / MICRO as f64 > price + GAIN * dearest && stock[mode.kind] != Some(0) {
+                let pattern = best_pattern(pricer, &priced, mode, (&values, need));
+                if !columns.contains(&pattern) {
+                    columns.push(pattern);
+                }
+            }
+        }
+        if columns.len() == before || best.value - bound as f64 <= 1e-6 * best.value.min(1e6) && !missing {
+            break;
+        }
+    }
+    (root, missing)
+}
+
+/// The board that a mode is best cut into at these prices.
+pub(super) fn best_pattern(
+    pricer: &Pricer<'_>,
+    priced: &super::pricing::Priced,
+    mode: Mode,
+    (values, need): (&Values, &[u32]),
+) -> Pattern {
+    let mut spans: Vec<(Rips, u32)> = Vec::new();
+    let mut last = usize::MAX;
+    for span in pricer.cut(priced, mode) {
+        if span == last {
+            if let Some(equal) = spans.last_mut() {
+                equal.1 += 1;
+            }
+        } else if let Some(rips) = pricer.rips(priced, (mode.layout, mode.class, span), values, need) {
+            spans.push((rips, 1));
+            last = span;
+        }
+    }
+    Pattern::new(pricer.model, mode, spans)
+}
+
+/// Duals in whole micro-cents, never rounded up.
+pub(super) fn need_values(duals: &[f64]) -> Vec<i64> {
+    duals.iter().map(|&dual| (dual * MICRO as f64).floor().clamp(0.0, DUAL_LIMIT) as i64).collect()
+}
+
+/// The bound that part values prove: what the needs are worth, less what each board's best pattern
+/// is worth over its price, for every board there can be. Whole numbers throughout.
+///
+/// With unlimited boards worth more than their price the values are scaled down until none is.
+pub(super) fn lagrangian(
+    model: &Model,
+    need: &[u32],
+    stock: &[Option<u32>],
+    part: &[i64],
+    board: impl Fn(Mode) -> i64,
+) -> i64 {
+    let micro = i128::from(MICRO);
+    let mut worth = vec![0i128; model.kinds.len()];
+    for &mode in &model.modes {
+        worth[mode.kind] = worth[mode.kind].max(i128::from(board(mode)));
+    }
+    // theta = numerator / denominator, the least ratio of price to worth.
+    let (mut up, mut down) = (1i128, 1i128);
+    for ((kind, &worth), available) in model.kinds.iter().zip(&worth).zip(stock) {
+        let price = i128::from(kind.cost) * micro;
+        if available.is_none() && worth > 0 && price * down < up * worth {
+            (up, down) = (price, worth);
+        }
+    }
+    let needed: i128 = need.iter().zip(part).map(|(&n, &value)| i128::from(n) * i128::from(value)).sum();
+    let mut excess = 0;
+    for (at, kind) in model.kinds.iter().enumerate() {
+        if let Some(available) = stock[at] {
+            let over = scaled_up(worth[at], up, down) - i128::from(kind.cost) * micro;
+            excess += i128::from(available) * over.max(0);
+        }
+    }
+    let total = scaled_down(needed, up, down) - excess;
+    i64::try_from((total + micro - 1).div_euclid(micro)).unwrap_or(i64::MAX).max(0)
+}
+
+/// `value * up / down`, rounded down; split so that the product stays inside an `i128`.
+fn scaled_down(value: i128, up: i128, down: i128) -> i128 {
+    let (whole, rest) = (value.div_euclid(down), value.rem_euclid(down));
+    whole * up + rest * up / down
+}
+
+fn scaled_up(value: i128, up: i128, down: i128) -> i128 {
+    -scaled_down(-value, up, down)
+}
+
+/// The restricted master: missing units first, then the columns.
+struct Master {
+    program: Program,
+    stock_rows: Vec<Option<usize>>,
+}
+
+impl Master {
+    fn new(model: &Model, need: &[u32], stock: &[Option<u32>], (columns, penalty): (&[Pattern], f64)) -> Self {
+        let mut program = Program::default();
+        let parts: Vec<usize> = need.iter().map(|&units| program.row(Sense::AtLeast, f64::from(units))).collect();
+        let stock_rows: Vec<Option<usize>> = stock
+            .iter()
+            .map(|available| available.filter(|&n| n > 0).map(|n| program.row(Sense::AtMost, f64::from(n))))
+            .collect();
+        for &row in &parts {
+            program.column(penalty, vec![(row, 1.0)]);
+        }
+        for pattern in columns {
+            let mut entries: Vec<(usize, f64)> =
+                pattern.units.iter().map(|&(part, units)| (parts[part], f64::from(units))).collect();
+            entries.extend(stock_rows[pattern.mode.kind].map(|row| (row, 1.0)));
+            let column = (model.kinds[pattern.mode.kind].cost as f64, entries);
+            if stock[pattern.mode.kind] == Some(0) {
+                program.bounded_column(column.0, 0.0, column.1);
+            } else {
+                program.column(column.0, column.1);
+            }
+        }
+        Self { program, stock_rows }
+    }
+}

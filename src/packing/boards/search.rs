@@ -1,0 +1,153 @@
+//! One species from model to plan: bound, first plans, then the search.
+
+use super::assemble;
+use super::fill::{self, Boards, Noise, Rest};
+use super::lattice::Lattice;
+use super::model::Model;
+use super::pricing::{Pricer, Values};
+use super::root::{self, Root};
+use super::{BoardProblem, CutBoard, Watch};
+use crate::packing::Budget;
+
+/// One species packed.
+pub(super) struct Packed {
+    pub(super) boards: Vec<CutBoard>,
+    pub(super) cost: i64,
+    pub(super) bound: i64,
+}
+
+/// Packs one species; parts and strips that are missing when boards run out.
+pub(super) fn species(
+    problem: &BoardProblem,
+    label: usize,
+    budget: &Budget,
+    watch: &mut Watch<'_, '_>,
+) -> Result<Packed, Vec<(usize, u32)>> {
+    let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
+    let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
+    let at_hand = |&i: &usize| problem.stock[i].label == label && problem.stock[i].available != Some(0);
+    let stock: Vec<usize> = (0..problem.stock.len()).filter(at_hand).collect();
+    let model = Model::build(problem, &parts, &stock).unwrap_or_else(|_| todo!());
+    let pricer = Pricer::new(&model);
+    let rest = Rest::whole(&model);
+    let root = root::solve(&pricer, &rest.need, &rest.stock);
+    let Some(bound) = root.bound else { return Err(missing(&pricer, &rest, &root)) };
+    let mut state = State { pricer: &pricer, best: None, bound, watch };
+    state.raise(bound, i64::MAX);
+    state.first_plans(&rest, &root, budget);
+    match state.best {
+        Some((cost, boards)) => {
+            Ok(Packed { boards: assemble::boards(problem, &model, &boards), cost, bound: state.bound })
+        }
+        None => Err(missing(&pricer, &rest, &root)),
+    }
+}
+
+/// Best plan and bound so far.
+struct State<'a, 'b, 'c> {
+    pricer: &'a Pricer<'a>,
+    best: Option<(i64, Boards)>,
+    bound: i64,
+    watch: &'a mut Watch<'b, 'c>,
+}
+
+impl State<'_, '_, '_> {
+    fn limit(&self) -> i64 {
+        self.best.as_ref().map_or(i64::MAX, |best| best.0)
+    }
+
+    fn is_proven(&self) -> bool {
+        self.limit() <= self.bound
+    }
+
+    fn stop(&mut self) -> bool {
+        let best = self.best.as_ref().map(|best| best.0);
+        self.watch.stop(best, self.bound)
+    }
+
+    /// Raises the bound to the next cost that boards can add up to.
+    fn raise(&mut self, bound: i64, limit: i64) {
+        let model = self.pricer.model;
+        let need = Rest::whole(model).need;
+        let boards: Vec<(i64, u32, u32)> =
+            model.kinds.iter().enumerate().map(|(at, kind)| (kind.cost, 0, model.most_boards(at, &need))).collect();
+        let limit = limit.min(bound.saturating_mul(2).saturating_add(100_000));
+        self.bound = self.bound.max(Lattice::new(&boards, limit).at_least(bound)).min(self.limit());
+    }
+
+    fn offer(&mut self, boards: Boards) {
+        let cost = fill::cost(self.pricer.model, &boards);
+        if cost < self.limit() {
+            self.best = Some((cost, boards));
+        }
+    }
+
+    /// Plans from the linear program: its whole part, then the rest board by board with shaken
+    /// prices.
+    fn first_plans(&mut self, rest: &Rest, root: &Root, budget: &Budget) {
+        let values = Values { part: root::need_values(&root.duals), ..Values::default() };
+        let (fixed, tail) = self.whole_part(rest, root);
+        let spent = fill::cost(self.pricer.model, &fixed);
+        for attempt in 0..budget.tries {
+            if self.is_proven() || self.stop() {
+                return;
+            }
+            let mut noise = Noise::new(u64::from(attempt) + 1);
+            let share = u64::from(attempt % 8) * 60;
+            let part = values.part.iter().map(|&value| noise.shake(value.max(1), share)).collect();
+            let shaken = Values { part, ..Values::default() };
+            let limit = self.limit().saturating_sub(spent);
+            if let Some(mut boards) = fill::greedy(self.pricer, &tail, &shaken, limit) {
+                boards.extend(fixed.iter().cloned());
+                self.offer(boards);
+            }
+        }
+    }
+
+    /// Cuts the whole part of the linear program again and again, as long as there is one.
+    fn whole_part(&mut self, rest: &Rest, root: &Root) -> (Boards, Rest) {
+        let mut rest = rest.clone();
+        let mut fixed: Boards = Vec::new();
+        let mut root = root.clone();
+        loop {
+            let mut some = false;
+            for (pattern, value) in &root.patterns {
+                let times = rest.times(pattern).min((value + 1e-6).floor() as u32);
+                if times > 0 {
+                    rest.cut(pattern, times);
+                    fixed.push((pattern.clone(), times));
+                    some = true;
+                }
+            }
+            if !some || rest.is_covered() || self.stop() {
+                return (fixed, rest);
+            }
+            root = root::solve(self.pricer, &rest.need, &rest.stock);
+        }
+    }
+}
+
+/// What is missing when all boards are cut: the fullest cutting that was found.
+fn missing(pricer: &Pricer<'_>, rest: &Rest, root: &Root) -> Vec<(usize, u32)> {
+    let model = pricer.model;
+    let mut rest = rest.clone();
+    let part = root.duals.iter().map(|&dual| (dual.min(1e6) * 1e6) as i64 + 1).collect();
+    let values = Values { part, ..Values::default() };
+    loop {
+        let filled = model
+            .modes
+            .iter()
+            .filter(|mode| rest.stock[mode.kind] != Some(0))
+            .map(|&mode| fill::board(pricer, mode, &values, &rest.need))
+            .max_by_key(|pattern| pattern.units.iter().map(|&(p, n)| i64::from(n.min(rest.need[p]))).sum::<i64>());
+        match filled {
+            Some(pattern) if !pattern.units.is_empty() && !rest.is_covered() => {
+                let times = rest.times(&pattern).max(1);
+                rest.cut(&pattern, times);
+            }
+            _ => break,
+        }
+    }
+    let parts = model.parts.iter().zip(rest.need);
+    parts.filter(|(_, units)| *units > 0).map(|(part, units)| (part.index, units.saturating_mul(part.unit))).collect()
+}

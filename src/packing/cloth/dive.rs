@@ -1,0 +1,139 @@
+//! Dives: round the linear program a little, solve what remains anew, and so on down to a plan.
+
+use super::fill::{Guide, fill};
+use super::layout::{Layout, Level};
+use super::master::Master;
+use super::model::Model;
+use super::random::Random;
+use super::rows::Column;
+
+/// A value this close below a whole number is taken for it.
+const NEARLY: f64 = 1e-5;
+
+/// What a dive works with.
+pub(super) struct Dive<'a> {
+    /// The whole problem.
+    pub model: &'a Model,
+    /// Weights of the bolts in the objective.
+    pub weights: &'a [i64],
+    /// Rates that guide the fills.
+    pub rates: &'a [i64],
+    /// Columns to start from.
+    pub columns: &'a [Column],
+    /// Work after which it stops.
+    pub most_work: u64,
+}
+
+impl Dive<'_> {
+    /// Dives from the columns in use at a node. Every layout that covers all needs goes to `found`.
+    /// Returns the work done.
+    pub(super) fn run(&self, start: &[(usize, f64)], random: &mut Random, found: &mut dyn FnMut(Layout)) -> u64 {
+        let (mut left, mut laid) = (self.model.clone(), Layout::default());
+        let mut columns = self.columns.to_vec();
+        let mut used = start.to_vec();
+        let mut work = 0;
+        while work < self.most_work {
+            if !fix(&mut left, &columns, &used, random, &mut laid) {
+                break;
+            }
+            left.refit();
+            if left.kinds.iter().all(|kind| kind.need == 0) {
+                found(laid);
+                return work;
+            }
+            let mut master = Master::new(&left, self.weights.to_vec());
+            columns.retain(|column| proper(&left, &master, column));
+            for column in columns.drain(..) {
+                master.add(column);
+            }
+            let relaxed = master.relax(&[], None, &mut |_| false);
+            work += master.work;
+            let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.to_vec() };
+            let rest = fill(&left, &guide, random);
+            work += rest.work;
+            if rest.missing.iter().all(|&missing| missing == 0) {
+                let mut whole = laid.clone();
+                whole.levels.extend(rest.layout.levels);
+                found(whole);
+            }
+            columns = master.columns;
+            used = relaxed.used;
+        }
+        work
+    }
+}
+
+/// True for a column that makes nothing beyond what is left and still fits.
+fn proper(left: &Model, master: &Master<'_>, column: &Column) -> bool {
+    column.whole == master.costs.whole[column.bolt]
+        && left.bolts[column.bolt].cap.is_none_or(|cap| column.length(left) <= cap)
+        && column.covers(left).iter().all(|&(kind, count)| count <= left.kinds[kind].need)
+}
+
+/// Fixes the whole parts of the columns in use, or, when there are none, one copy of a column with
+/// a large value. False when nothing could be fixed.
+fn fix(left: &mut Model, columns: &[Column], used: &[(usize, f64)], random: &mut Random, laid: &mut Layout) -> bool {
+    let mut fixed = false;
+    for &(column, value) in used {
+        let times = (value + NEARLY) as i64;
+        fixed |= times > 0 && cut(left, &columns[column], times, laid);
+    }
+    if fixed {
+        return true;
+    }
+    // A whole remnant first, then the largest value; shaken a little, so that dives differ.
+    let shaken = |&(column, value): &(usize, f64)| {
+        let luck = random.below(1000) as f64 / 3000.0;
+        (value + luck + if columns[column].whole { 1.0 } else { 0.0 }, column)
+    };
+    let mut order: Vec<(f64, usize)> = used.iter().map(shaken).collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    order.iter().any(|&(_, column)| cut(left, &columns[column], 1, laid))
+}
+
+/// Cuts a column up to `times` times as far as pieces are wanted; false when none is.
+fn cut(left: &mut Model, column: &Column, times: i64, laid: &mut Layout) -> bool {
+    let mut cut_any = false;
+    for (_, set, repeat) in &column.levels {
+        let mut level = Level { bolt: column.bolt, set: set.clone() };
+        let mut open = times * repeat;
+        while open > 0 {
+            let mut free: Vec<i64> = left.kinds.iter().map(|kind| kind.need).collect();
+            for (p, copies) in &mut level.set {
+                let need = &mut free[left.placements[*p].kind];
+                *copies = (*copies).min(*need);
+                *need -= *copies;
+            }
+            level.set.retain(|&(_, copies)| copies > 0);
+            let height = level.height(left);
+            if level.set.is_empty() || left.bolts[column.bolt].cap.is_some_and(|cap| cap < height) {
+                break;
+            }
+            // As often as the level stays full; then once more with what is left of it.
+            let by_need = level.set.iter().map(|&(p, copies)| left.kinds[left.placements[p].kind].need / copies);
+            let by_cap = left.bolts[column.bolt].cap.map(|cap| cap / height);
+            let full = by_need.chain(by_cap).min().unwrap_or(1).clamp(1, open);
+            let full = if twice_a_kind(left, &level) { 1 } else { full };
+            for &(p, copies) in &level.set {
+                left.kinds[left.placements[p].kind].need -= copies * full;
+            }
+            if let Some(cap) = &mut left.bolts[column.bolt].cap {
+                *cap -= height * full;
+            }
+            laid.levels.push((level.clone(), full));
+            open -= full;
+            cut_any = true;
+        }
+    }
+    if column.whole && cut_any {
+        left.bolts[column.bolt].cap = Some(0);
+    }
+    cut_any
+}
+
+/// True when a kind lies in the level both ways.
+fn twice_a_kind(model: &Model, level: &Level) -> bool {
+    let mut kinds: Vec<usize> = level.set.iter().map(|&(p, _)| model.placements[p].kind).collect();
+    kinds.sort_unstable();
+    kinds.windows(2).any(|pair| pair[0] == pair[1])
+}

@@ -1,0 +1,232 @@
+//! What is to be least, and how a bound on weighted length is lifted to the next value that a plan
+//! can have: whole cents at the counter's increments, or a sum of level heights.
+
+use super::model::Model;
+use super::rows::{Count, Row};
+use super::{ClothProblem, charge};
+use crate::measure::{Cents, Length};
+
+/// Weight of the dearest bolt when prices differ.
+const HEAVIEST: i64 = 1 << 20;
+/// Longest list of prices kept for one bolt, and for all together.
+const MOST_PRICES: usize = 2_000;
+/// Longest bound on a plan, in units, for which all sums of heights are worked out.
+const MOST_UNITS: i64 = 1 << 18;
+
+/// A price and the most weighted length that it buys.
+type Step = (i64, i128);
+
+/// What the search makes least.
+#[derive(Debug, Clone)]
+pub(super) enum Goal {
+    /// Washed length of all bolts; bit set of the sums that levels can make, empty when too long.
+    Length(Vec<u64>),
+    /// Price of the bought lengths.
+    Cost {
+        /// The priced bolts.
+        bolts: Vec<usize>,
+        /// Prices of each, rising; empty where there are too many.
+        prices: Vec<Vec<Step>>,
+    },
+}
+
+impl Goal {
+    /// Least length; `most` is the length of a known plan, in units.
+    pub(super) fn length(model: &Model, most: i64) -> Self {
+        Self::Length(if most <= MOST_UNITS { sums(model, most) } else { Vec::new() })
+    }
+
+    /// Least cost, below that of a known plan.
+    pub(super) fn cost(problem: &ClothProblem, model: &Model, most: Cents) -> Self {
+        let bolts = priced(problem);
+        let weights = weights(problem);
+        let prices = bolts.iter().map(|&bolt| price_list(problem, model, bolt, weights[bolt], most)).collect();
+        Self::Cost { bolts, prices }
+    }
+
+    /// Weight of each bolt in the objective.
+    pub(super) fn weights(&self, problem: &ClothProblem) -> Vec<i64> {
+        match self {
+            Self::Length(_) => vec![1; problem.bolts.len()],
+            Self::Cost { .. } => weights(problem),
+        }
+    }
+
+    /// What a plan with these lengths (in units) is worth.
+    pub(super) fn value(&self, problem: &ClothProblem, model: &Model, lengths: &[i64]) -> i128 {
+        match self {
+            Self::Length(_) => lengths.iter().map(|&length| i128::from(length)).sum(),
+            Self::Cost { .. } => i128::from(total_cost(problem, model, lengths).get()),
+        }
+    }
+
+    /// The least value that a plan can have whose weighted length is at least `bound` and which
+    /// obeys the rows on lengths.
+    pub(super) fn lift(&self, problem: &ClothProblem, model: &Model, bound: i128, rows: &[Row]) -> i128 {
+        match self {
+            Self::Length(sums) => next_sum(sums, bound),
+            Self::Cost { bolts, .. } if bolts.len() == 1 => {
+                let units = i64::try_from(bound.max(0)).unwrap_or(i64::MAX);
+                i128::from(charge::cost(&problem.bolts[bolts[0]], model.length(units)).get())
+            }
+            Self::Cost { bolts, prices } if prices.iter().any(Vec::is_empty) => linear(problem, model, bolts, bound),
+            Self::Cost { bolts, prices } => {
+                cheapest(problem, bolts, prices, bound, rows).unwrap_or_else(|| linear(problem, model, bolts, bound))
+            }
+        }
+    }
+}
+
+/// Price of a plan with these lengths, in units.
+pub(super) fn total_cost(problem: &ClothProblem, model: &Model, lengths: &[i64]) -> Cents {
+    problem.bolts.iter().zip(lengths).map(|(bolt, &units)| charge::cost(bolt, model.length(units))).sum()
+}
+
+/// Bolts that cost anything.
+pub(super) fn priced(problem: &ClothProblem) -> Vec<usize> {
+    (0..problem.bolts.len()).filter(|&bolt| problem.bolts[bolt].price.decimal().mantissa() > 0).collect()
+}
+
+/// Weights in proportion to the price of washed length; all one where the priced bolts agree.
+fn weights(problem: &ClothProblem) -> Vec<i64> {
+    let bolts = &problem.bolts;
+    let priced = priced(problem);
+    let same = |&bolt: &usize| {
+        let (a, b) = (&bolts[priced[0]], &bolts[bolt]);
+        (a.price, a.unit, a.shrink_along) == (b.price, b.unit, b.shrink_along)
+    };
+    let mut weights = vec![0; bolts.len()];
+    if priced.iter().all(same) {
+        priced.iter().for_each(|&bolt| weights[bolt] = 1);
+        return weights;
+    }
+    let highest = priced.iter().map(|&bolt| charge::rate(&bolts[bolt])).fold(0.0, f64::max);
+    for &bolt in &priced {
+        let share = charge::rate(&bolts[bolt]) / highest;
+        // One less than the share rounded down: never above the true share, whatever the float lost.
+        weights[bolt] = if share >= 1.0 { HEAVIEST } else { ((share * HEAVIEST as f64) as i64 - 1).max(0) };
+    }
+    weights
+}
+
+/// Every price of a bolt below `most` with the weighted length it buys; empty when too many.
+fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, most: Cents) -> Vec<Step> {
+    let kind = &problem.bolts[bolt];
+    let mut list = Vec::new();
+    let mut from = Length::ZERO;
+    loop {
+        let price = charge::cost(kind, from);
+        if price >= most && !list.is_empty() {
+            return list;
+        }
+        let longest = charge::longest(kind, price);
+        list.push((price.get(), i128::from(longest.nm() / model.unit) * i128::from(weight)));
+        if kind.usable_length.is_some_and(|cap| longest >= cap) {
+            return list;
+        }
+        if list.len() > MOST_PRICES {
+            return Vec::new();
+        }
+        from = Length::from_nm(longest.nm() + 1);
+    }
+}
+
+/// The cheapest choice of one price for each bolt that buys the weighted length; `None` when the
+/// lists grow too long. A choice beyond all lists costs more than any price listed.
+fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Vec<Step>], bound: i128, rows: &[Row]) -> Option<i128> {
+    let weights = weights(problem);
+    let mut front: Vec<Step> = vec![(0, 0)];
+    for (list, &bolt) in prices.iter().zip(bolts) {
+        let weight = i128::from(weights[bolt]);
+        let (mut low, mut high) = (0, i128::MAX);
+        for row in rows.iter().filter(|row| row.count == Count::Length { bolt }) {
+            let rhs = i128::from(row.rhs) * weight;
+            if row.at_least { low = low.max(rhs) } else { high = high.min(rhs) }
+        }
+        let allowed: Vec<Step> =
+            list.iter().filter(|step| step.1 >= low).map(|&(price, length)| (price, length.min(high))).collect();
+        if allowed.len() * front.len() > MOST_PRICES * MOST_PRICES {
+            return None;
+        }
+        let mut all: Vec<Step> =
+            front.iter().flat_map(|a| allowed.iter().map(move |b| (a.0 + b.0, a.1 + b.1))).collect();
+        all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
+        front.clear();
+        for step in all {
+            if front.last().is_none_or(|last| step.1 > last.1) {
+                front.push(step);
+            }
+        }
+    }
+    Some(front.iter().find(|step| step.1 >= bound).map_or(i128::MAX, |step| i128::from(step.0)))
+}
+
+/// A bound on cost from the weighted length alone, at the dearest rate; each bolt's price may have
+/// been rounded down by half a cent. Zero when the figures are too large.
+fn linear(problem: &ClothProblem, model: &Model, bolts: &[usize], bound: i128) -> i128 {
+    let dearest =
+        bolts.iter().max_by(|&&a, &&b| charge::rate(&problem.bolts[a]).total_cmp(&charge::rate(&problem.bolts[b])));
+    let weights = weights(problem);
+    let Some(&bolt) = dearest else { return 0 };
+    let units = bound.max(0) / i128::from(weights[bolt].max(1));
+    let length = i64::try_from(units).ok().and_then(|units| units.checked_mul(model.unit)).unwrap_or(0);
+    // Without the increment, and less a cent for every rounding on the way.
+    let plain = super::BoltKind { increment: Length::ZERO, usable_length: None, on_hand: None, ..problem.bolts[bolt] };
+    let cost = charge::cost(&plain, Length::from_nm(length)).get();
+    i128::from(cost - 2 - bolts.len() as i64).max(0)
+}
+
+/// Sums that the levels of a plan can make up to `most`, as bits. A height occurs no more often
+/// than there are pieces that can open such a level.
+fn sums(model: &Model, most: i64) -> Vec<u64> {
+    let words = most as usize / 64 + 1;
+    let mut bits = vec![0_u64; words];
+    bits[0] = 1;
+    for (index, &height) in model.heights.iter().enumerate() {
+        let openers = model.placements.iter().filter(|p| p.height == index);
+        let mut left: i64 = openers.map(|p| model.kinds[p.kind].need).sum::<i64>().min(most / height);
+        let mut chunk = 1;
+        while left > 0 {
+            let copies = left.min(chunk);
+            shift_or(&mut bits, (height * copies) as usize);
+            left -= copies;
+            chunk *= 2;
+        }
+    }
+    bits
+}
+
+/// `bits |= bits << by`, within its length.
+fn shift_or(bits: &mut [u64], by: usize) {
+    let (words, rest) = (by / 64, by % 64);
+    for at in (words..bits.len()).rev() {
+        let low = bits[at - words] << rest;
+        let carry = if rest > 0 && at > words { bits[at - words - 1] >> (64 - rest) } else { 0 };
+        bits[at] |= low | carry;
+    }
+}
+
+/// The least sum not below `bound`; `bound` itself beyond the bits.
+fn next_sum(bits: &[u64], bound: i128) -> i128 {
+    let Ok(from) = usize::try_from(bound.max(0)) else { return bound };
+    let reachable = |at: &usize| bits[at / 64] >> (at % 64) & 1 == 1;
+    (from..bits.len() * 64).find(reachable).map_or(bound.max((bits.len() * 64) as i128), |at| at as i128)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shifting_bits_is_adding_to_sums() {
+        let mut bits = vec![0_u64; 4];
+        bits[0] = 0b1001;
+        shift_or(&mut bits, 70);
+        let set: Vec<usize> = (0..256).filter(|at| bits[at / 64] >> (at % 64) & 1 == 1).collect();
+        assert_eq!(set, [0, 3, 70, 73]);
+        assert_eq!(next_sum(&bits, 4), 70);
+        assert_eq!(next_sum(&bits, 70), 70);
+        assert_eq!(next_sum(&bits, 74), 256);
+        assert_eq!(next_sum(&bits, 300), 300);
+    }
+}

@@ -1,0 +1,179 @@
+//! The linear program over levels: column generation, and a bound that is proven in integers.
+
+use std::collections::BTreeSet;
+
+use super::model::Model;
+use super::pricing::{Costs, Duals, LENGTH_SHIFT, price};
+use super::rows::{Column, Count, Row};
+use super::simplex::{Side, Simplex, Sparse, Var};
+
+/// Remnants that hold at most so many of their lowest levels are filled as a whole, which bounds
+/// better; longer ones get a row for their length.
+const WHOLE_LEVELS: i64 = 16;
+/// Rounds of column generation in one program, far above what is ever needed.
+const MOST_ROUNDS: usize = 400;
+
+/// Columns found so far and the costs they have.
+#[derive(Debug)]
+pub(super) struct Master<'a> {
+    /// Sizes, needs and bolts.
+    pub model: &'a Model,
+    /// Costs and what is filled as a whole.
+    pub costs: Costs,
+    /// Rows that hold everywhere.
+    pub fixed: Vec<Row>,
+    /// All columns found.
+    pub columns: Vec<Column>,
+    known: BTreeSet<Column>,
+    /// Cost of the dearest level, in the parts of the duals.
+    top: i128,
+    /// Work done.
+    pub work: u64,
+}
+
+/// The answer of one linear program.
+#[derive(Debug)]
+pub(super) struct Relaxed {
+    /// Proven lower bound on the weighted length.
+    pub bound: i128,
+    /// Columns in use with their values.
+    pub used: Vec<(usize, f64)>,
+    /// Basis, to start the next from.
+    pub basis: Vec<Var>,
+    /// Some need is not met: no plan, or none found yet.
+    pub lacks: bool,
+    /// Duals of the needs: what a piece of each kind is worth.
+    pub worth: Vec<i128>,
+}
+
+impl<'a> Master<'a> {
+    /// A program without columns. `weights` are the objective: weight times length, for each bolt.
+    pub(super) fn new(model: &'a Model, weights: Vec<i64>) -> Self {
+        let (mut whole, mut fixed) = (Vec::new(), Vec::new());
+        for (bolt, reach) in model.bolts.iter().enumerate() {
+            let lowest = reach.fits.first().map_or(i64::MAX, |&p| model.placements[p].along);
+            let short = reach.cap.is_some_and(|cap| cap / lowest <= WHOLE_LEVELS);
+            whole.push(short);
+            if short {
+                fixed.push(Row { count: Count::Whole { bolt }, at_least: false, rhs: 1 });
+            } else if let Some(cap) = reach.cap {
+                fixed.push(Row { count: Count::Length { bolt }, at_least: false, rhs: cap });
+            }
+        }
+        let heaviest = weights.iter().copied().max().unwrap_or(1).max(1);
+        let tallest = model.heights.last().copied().unwrap_or(1);
+        let dearest = i128::from(heaviest) * i128::from(tallest);
+        let scale = ((1_i128 << 46) / dearest).max(1);
+        Self {
+            model,
+            costs: Costs { weights, scale, whole },
+            fixed,
+            columns: Vec::new(),
+            known: BTreeSet::new(),
+            top: dearest * scale,
+            work: 0,
+        }
+    }
+
+    /// Adds a column; false when it is known.
+    pub(super) fn add(&mut self, column: Column) -> bool {
+        let new = self.known.insert(column.clone());
+        if new {
+            self.columns.push(column);
+        }
+        new
+    }
+
+    /// All rows: those that hold everywhere, then `extra`.
+    fn rows(&self, extra: &[Row]) -> Vec<Row> {
+        self.fixed.iter().chain(extra).copied().collect()
+    }
+
+    /// Lengths enter the program as parts of the tallest level, so that figures are near one.
+    fn figure(&self, figure: i64, count: Count) -> f64 {
+        match count {
+            Count::Length { .. } => figure as f64 / self.model.heights.last().copied().unwrap_or(1) as f64,
+            _ => figure as f64,
+        }
+    }
+
+    fn sparse(&self, column: &Column, rows: &[Row]) -> Sparse {
+        let kinds = self.model.kinds.len();
+        let weight = i128::from(self.costs.weights[column.bolt]) * self.costs.scale;
+        let cost = (weight * i128::from(column.length(self.model))) as f64 / self.top as f64;
+        let mut entries: Vec<(usize, f64)> =
+            column.covers(self.model).into_iter().map(|(kind, count)| (kind, count as f64)).collect();
+        for (at, row) in rows.iter().enumerate() {
+            let figure = column.figure(self.model, row.count);
+            if figure != 0 {
+                entries.push((kinds + at, self.figure(figure, row.count)));
+            }
+        }
+        Sparse { cost, entries }
+    }
+
+    fn sides(&self, rows: &[Row]) -> Vec<Side> {
+        let needs = self.model.kinds.iter().map(|kind| Side { rhs: kind.need as f64, at_least: true });
+        let more = rows.iter().map(|row| Side { rhs: self.figure(row.rhs, row.count), at_least: row.at_least });
+        needs.chain(more).collect()
+    }
+
+    /// Duals as integers with the signs that prove a bound.
+    fn duals(&self, floats: &[f64], rows: &[Row]) -> Duals {
+        let top = self.top as f64;
+        let (needs, others) = floats.split_at(self.model.kinds.len());
+        let tallest = self.model.heights.last().copied().unwrap_or(1) as f64;
+        let of_row = |(row, &dual): (&Row, &f64)| {
+            let scale = match row.count {
+                Count::Length { .. } => f64::from(1_u32 << LENGTH_SHIFT) / tallest,
+                _ => 1.0,
+            };
+            let whole = (dual * top * scale).floor() as i128;
+            if row.at_least { whole.max(0) } else { whole.min(0) }
+        };
+        Duals {
+            kinds: needs.iter().map(|&dual| ((dual * top).floor() as i128).max(0)).collect(),
+            rows: rows.iter().zip(others).map(of_row).collect(),
+        }
+    }
+
+    /// Solves the program with the extra rows. Stops early once `enough` says that the bound is high
+    /// enough or the work too much.
+    pub(super) fn relax(
+        &mut self,
+        extra: &[Row],
+        basis: Option<&[Var]>,
+        enough: &mut dyn FnMut(i128) -> bool,
+    ) -> Relaxed {
+        let rows = self.rows(extra);
+        let columns = self.columns.iter().map(|column| self.sparse(column, &rows)).collect();
+        let mut program = Simplex::new(self.sides(&rows), columns, basis);
+        let least = (self.top >> 36).max(0);
+        let (mut bound, mut worth) = (0, Vec::new());
+        for _ in 0..MOST_ROUNDS {
+            let before = program.pivots;
+            program.solve();
+            let size = (self.model.kinds.len() + rows.len()) as u64;
+            self.work += (program.pivots - before) * (size * size + 4 * self.columns.len() as u64) / 4;
+            let duals = self.duals(&program.duals(), &rows);
+            let priced = price(self.model, &self.costs, &rows, &duals, least);
+            self.work += priced.work;
+            bound = bound.max(priced.bound);
+            worth = duals.kinds;
+            if enough(bound) {
+                break;
+            }
+            let mut grown = false;
+            for column in priced.columns {
+                if self.add(column.clone()) {
+                    program.add(self.sparse(&column, &rows));
+                    grown = true;
+                }
+            }
+            if !grown {
+                break;
+            }
+        }
+        Relaxed { bound, used: program.used(), basis: program.basis().to_vec(), lacks: program.lacks(), worth }
+    }
+}

@@ -1,0 +1,208 @@
+//! The order of the searches: least cost, the bound on length, then least length at that cost.
+
+use super::charge;
+use super::fill::{Guide, fill};
+use super::goal::{Goal, priced, total_cost};
+use super::layout::Layout;
+use super::model::Model;
+use super::random::Random;
+use super::search::{Found, Known, Limits, Search};
+use super::{ClothPlan, ClothProblem, ClothShortage};
+use crate::measure::Cents;
+use crate::packing::{Budget, Flow, Listener, Progress};
+
+/// Work allowed for each node of the budget, in steps of about a nanosecond.
+const WORK_A_NODE: u64 = 1_000_000;
+/// Fills before anything else, so that there is a plan to return at once.
+const FIRST_FILLS: u32 = 12;
+/// Rates of bolts are multiplied by this, so that a free bolt can be given a lower one.
+const RATE_SCALE: i64 = 16;
+
+/// A packing under way.
+pub(super) struct Phases<'a> {
+    problem: &'a ClothProblem,
+    model: &'a Model,
+    budget: &'a Budget,
+    /// The best plan: cost, length in units, levels.
+    best: Option<(Cents, i128, Layout)>,
+    cost_bound: Cents,
+    /// In units.
+    length_bound: i128,
+    nodes: u32,
+    stopped: bool,
+}
+
+impl<'a> Phases<'a> {
+    /// Nothing done yet.
+    pub(super) fn new(problem: &'a ClothProblem, model: &'a Model, budget: &'a Budget) -> Self {
+        let length_bound = plain_bound(model);
+        Self { problem, model, budget, best: None, cost_bound: Cents::ZERO, length_bound, nodes: 0, stopped: false }
+    }
+
+    /// All searches, then the plan.
+    pub(super) fn run(mut self, listener: &mut Listener<'_>) -> Result<ClothPlan, ClothShortage> {
+        let missing = self.first_fills();
+        let priced = priced(self.problem);
+        if self.model.bolts.len() == 1 || priced.is_empty() {
+            self.least_length(self.budget.nodes, listener);
+            if self.model.bolts.len() == 1 {
+                self.cost_bound = self.cost_at_bound();
+            }
+        } else {
+            self.least_cost(listener);
+            self.least_length(self.budget.nodes / 4, listener);
+            self.least_length_at_cost(&priced, listener);
+        }
+        let Some((cost, length, layout)) = self.best else { return Err(self.shortage(&missing)) };
+        let bolts = layout.bolt_uses(self.model, self.problem);
+        let length_bound = self.length_bound.min(length);
+        Ok(ClothPlan {
+            length: bolts.iter().map(|bolt| bolt.used).sum(),
+            bolts,
+            cost,
+            cost_bound: self.cost_bound.min(cost),
+            length_bound: self.model.length(i64::try_from(length_bound).unwrap_or(i64::MAX)),
+            optimal: cost <= self.cost_bound,
+            cut_short: self.stopped,
+        })
+    }
+
+    /// With one bolt the cost follows from the length.
+    fn cost_at_bound(&self) -> Cents {
+        let units = i64::try_from(self.length_bound).unwrap_or(i64::MAX);
+        charge::cost(&self.problem.bolts[0], self.model.length(units))
+    }
+
+    /// Quick fills by area. Returns the pieces of each kind that found no place in the best.
+    fn first_fills(&mut self) -> Vec<i64> {
+        let goal = Goal::Length(Vec::new());
+        let rates = self.rates(&goal);
+        let guide = Guide::by_area(self.model, &rates);
+        let mut random = Random::new(0);
+        let mut least: Option<Vec<i64>> = None;
+        for _ in 0..FIRST_FILLS {
+            let filled = fill(self.model, &guide, &mut random);
+            if filled.missing.iter().all(|&missing| missing == 0) {
+                self.offer(filled.layout);
+            }
+            let total = |missing: &[i64]| missing.iter().sum::<i64>();
+            if least.as_ref().is_none_or(|held| total(&filled.missing) < total(held)) {
+                least = Some(filled.missing);
+            }
+        }
+        least.unwrap_or_default()
+    }
+
+    /// Keeps a plan if it is cheaper, or as cheap and shorter.
+    fn offer(&mut self, mut layout: Layout) {
+        layout.trim(self.model);
+        let lengths = layout.lengths(self.model);
+        let cost = total_cost(self.problem, self.model, &lengths);
+        let length = lengths.iter().map(|&length| i128::from(length)).sum();
+        if self.best.as_ref().is_none_or(|(c, l, _)| (cost, length) < (*c, *l)) {
+            self.best = Some((cost, length, layout));
+        }
+    }
+
+    fn rates(&self, goal: &Goal) -> Vec<i64> {
+        goal.weights(self.problem).iter().map(|weight| weight * RATE_SCALE).collect()
+    }
+
+    fn limits(&self, nodes: u32) -> Limits {
+        Limits { nodes, tries: self.budget.tries, work: u64::from(nodes) * WORK_A_NODE }
+    }
+
+    /// One search on a model that may have tighter caps. The ear passes on the best length.
+    fn search(&mut self, model: &Model, goal: &Goal, nodes: u32, bound: i128, listener: &mut Listener<'_>) -> Found {
+        let (length_bound, before, unit) = (self.length_bound, self.nodes, i128::from(self.model.unit));
+        let of_length = matches!(goal, Goal::Length(_));
+        let nm = |units: i128| i64::try_from(units.saturating_mul(unit)).unwrap_or(i64::MAX);
+        let best = self.best.as_ref().map(|best| best.1);
+        let mut ear = |length: Option<i128>, bound: i128, nodes: u32| {
+            let bound = if of_length { bound.max(length_bound) } else { length_bound };
+            let best = length.or(best).map(nm);
+            listener(Progress { best, bound: nm(bound), nodes: before + nodes }) == Flow::Stop
+        };
+        let known = Known { layout: self.best.as_ref().map(|best| &best.2), bound };
+        let rates = self.rates(goal);
+        let found = Search::new(self.problem, model, goal, rates, self.limits(nodes), known).run(&mut ear);
+        self.nodes += found.nodes;
+        self.stopped |= found.stopped;
+        found
+    }
+
+    fn keep(&mut self, found: Found) {
+        if let Some((_, _, layout)) = found.best {
+            self.offer(layout);
+        }
+    }
+
+    fn least_cost(&mut self, listener: &mut Listener<'_>) {
+        let most = self.best.as_ref().map_or(Cents::new(i64::MAX / 4), |best| best.0);
+        let goal = Goal::cost(self.problem, self.model, most);
+        let found = self.search(self.model, &goal, self.budget.nodes, 0, listener);
+        self.cost_bound = Cents::new(i64::try_from(found.bound).unwrap_or(i64::MAX));
+        self.keep(found);
+    }
+
+    fn least_length(&mut self, nodes: u32, listener: &mut Listener<'_>) {
+        if self.stopped {
+            return;
+        }
+        let most = self.best.as_ref().map_or(i64::MAX, |best| i64::try_from(best.1).unwrap_or(i64::MAX));
+        let goal = Goal::length(self.model, most);
+        let found = self.search(self.model, &goal, nodes, self.length_bound, listener);
+        self.length_bound = self.length_bound.max(found.bound);
+        self.keep(found);
+    }
+
+    /// Least length with no bolt dearer than in the best plan.
+    fn least_length_at_cost(&mut self, priced: &[usize], listener: &mut Listener<'_>) {
+        let Some((_, length, layout)) = &self.best else { return };
+        if self.stopped || *length <= self.length_bound {
+            return;
+        }
+        let (lengths, most) = (layout.lengths(self.model), i64::try_from(*length).unwrap_or(i64::MAX));
+        let mut model = self.model.clone();
+        for &bolt in priced {
+            let kind = &self.problem.bolts[bolt];
+            let cost = charge::cost(kind, self.model.length(lengths[bolt]));
+            let units = charge::longest(kind, cost).nm() / self.model.unit;
+            let cap = &mut model.bolts[bolt].cap;
+            *cap = Some(cap.map_or(units, |cap| cap.min(units)));
+        }
+        model.refit();
+        let goal = Goal::length(&model, most);
+        let found = self.search(&model, &goal, self.budget.nodes / 4, self.length_bound, listener);
+        self.keep(found);
+    }
+
+    /// Missing pieces by row of the problem; the last rows of a kind go without.
+    fn shortage(&self, missing: &[i64]) -> ClothShortage {
+        let mut short = Vec::new();
+        for (kind, &count) in self.model.kinds.iter().zip(missing) {
+            let mut left = count;
+            for &row in kind.members.iter().rev() {
+                let here = left.min(i64::from(self.problem.pieces[row].count));
+                left -= here;
+                if here > 0 {
+                    short.push((row, here as u32));
+                }
+            }
+        }
+        short.sort_unstable();
+        ClothShortage::RunsShort(short)
+    }
+}
+
+/// A bound that needs no search: the area at the widest bolt.
+fn plain_bound(model: &Model) -> i128 {
+    let widest = model.bolts.iter().map(|bolt| i128::from(bolt.width)).max().unwrap_or(0).max(1);
+    let mut area = 0_i128;
+    for (index, kind) in model.kinds.iter().enumerate() {
+        let placement = model.placements.iter().find(|p| p.kind == index);
+        let one = placement.map_or(0, |p| i128::from(p.along) * i128::from(p.across));
+        area += one * i128::from(kind.need);
+    }
+    super::pricing::ceil_div(area, widest)
+}

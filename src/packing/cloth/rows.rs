@@ -1,0 +1,135 @@
+//! What the search counts in a plan, and the rows that bound such counts.
+//!
+//! Every count is a sum over the levels of a plan, each level giving a figure that depends on its
+//! bolt and height, or on the pieces in it. So a dual of such a row changes the price of a level
+//! or the worth of a piece, and the best level is still found by the same knapsack.
+
+use super::model::Model;
+
+/// Something to count in a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Count {
+    /// Fills of a whole remnant.
+    Whole {
+        /// The remnant.
+        bolt: usize,
+    },
+    /// Length used of a bolt, in units.
+    Length {
+        /// The bolt.
+        bolt: usize,
+    },
+    /// Levels at least so high, on one bolt or on all.
+    Levels {
+        /// The bolt, or all.
+        bolt: Option<usize>,
+        /// Index of the least height.
+        from: usize,
+    },
+    /// Pieces of a kind in levels at least so high.
+    Kind {
+        /// The kind.
+        kind: usize,
+        /// The bolt, or all.
+        bolt: Option<usize>,
+        /// Index of the least height.
+        from: usize,
+    },
+    /// Pieces laid one way in levels at least so high.
+    Laid {
+        /// The placement.
+        placement: usize,
+        /// The bolt, or all.
+        bolt: Option<usize>,
+        /// Index of the least height.
+        from: usize,
+    },
+}
+
+/// A bound on a count.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Row {
+    /// What is counted.
+    pub count: Count,
+    /// At least, or at most.
+    pub at_least: bool,
+    /// How many.
+    pub rhs: i64,
+}
+
+impl Count {
+    /// What one level of this height on this bolt adds, apart from its pieces.
+    pub(super) fn of_level(self, model: &Model, bolt: usize, height: usize) -> i64 {
+        match self {
+            Self::Length { bolt: b } if b == bolt => model.heights[height],
+            Self::Levels { bolt: b, from } if b.is_none_or(|b| b == bolt) && height >= from => 1,
+            _ => 0,
+        }
+    }
+
+    /// What one piece laid so in such a level adds.
+    pub(super) fn of_piece(self, model: &Model, bolt: usize, height: usize, placement: usize) -> i64 {
+        let (matches, on, from) = match self {
+            Self::Kind { kind, bolt, from } => (model.placements[placement].kind == kind, bolt, from),
+            Self::Laid { placement: p, bolt, from } => (p == placement, bolt, from),
+            _ => return 0,
+        };
+        i64::from(matches && on.is_none_or(|b| b == bolt) && height >= from)
+    }
+
+    /// The height from which pieces count on this bolt, for counts of pieces.
+    pub(super) fn pieces_from(self, bolt: usize) -> Option<usize> {
+        match self {
+            Self::Kind { bolt: b, from, .. } | Self::Laid { bolt: b, from, .. } if b.is_none_or(|b| b == bolt) => {
+                Some(from)
+            }
+            _ => None,
+        }
+    }
+}
+
+/// A column of the master program: one level of a bolt, or the fill of a whole remnant.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Column {
+    /// The bolt.
+    pub bolt: usize,
+    /// A fill of the whole remnant.
+    pub whole: bool,
+    /// (index of the nominal height, pieces as (placement, copies), times).
+    pub levels: Vec<(usize, Vec<(usize, i64)>, i64)>,
+}
+
+impl Column {
+    /// Length used, in units.
+    pub(super) fn length(&self, model: &Model) -> i64 {
+        self.levels.iter().map(|(height, _, times)| model.heights[*height] * times).sum()
+    }
+
+    /// Pieces of each kind, (kind, count) with repeats.
+    pub(super) fn covers(&self, model: &Model) -> Vec<(usize, i64)> {
+        let mut covers: Vec<(usize, i64)> = Vec::new();
+        for (_, set, times) in &self.levels {
+            for &(p, copies) in set {
+                let kind = model.placements[p].kind;
+                match covers.iter_mut().find(|(held, _)| *held == kind) {
+                    Some((_, count)) => *count += copies * times,
+                    None => covers.push((kind, copies * times)),
+                }
+            }
+        }
+        covers
+    }
+
+    /// Its figure in a row.
+    pub(super) fn figure(&self, model: &Model, count: Count) -> i64 {
+        if let Count::Whole { bolt } = count {
+            return i64::from(self.whole && bolt == self.bolt);
+        }
+        let of = |(height, set, times): &(usize, Vec<(usize, i64)>, i64)| {
+            let pieces: i64 =
+                set.iter().map(|&(p, copies)| copies * count.of_piece(model, self.bolt, *height, p)).sum();
+            times * (pieces + count.of_level(model, self.bolt, *height))
+        };
+        self.levels.iter().map(of).sum()
+    }
+}

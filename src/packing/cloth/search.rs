@@ -1,0 +1,308 @@
+//! Branch and bound on counts, best bound first, for one goal.
+
+use std::collections::BinaryHeap;
+
+use super::ClothProblem;
+use super::branch::{Counts, with};
+use super::dive::Dive;
+use super::fill::{Guide, fill};
+use super::goal::Goal;
+use super::layout::Layout;
+use super::master::{Master, Relaxed};
+use super::model::Model;
+use super::random::Random;
+use super::rows::{Count, Row};
+use super::simplex::Var;
+
+/// How much one search may do.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Limits {
+    /// Nodes of the tree.
+    pub nodes: u32,
+    /// Randomised fills.
+    pub tries: u32,
+    /// Work of all kinds, in steps of about a nanosecond.
+    pub work: u64,
+}
+
+/// What is known before a search.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Known<'a> {
+    /// A plan.
+    pub layout: Option<&'a Layout>,
+    /// A bound, in the goal's unit.
+    pub bound: i128,
+}
+
+/// The best plan of a search and what it proved.
+#[derive(Debug)]
+pub(super) struct Found {
+    /// The best plan: its value, its length in units, its levels.
+    pub best: Option<(i128, i128, Layout)>,
+    /// No plan is worth less than this, in the goal's unit.
+    pub bound: i128,
+    /// Nodes done.
+    pub nodes: u32,
+    /// The listener said stop.
+    pub stopped: bool,
+}
+
+/// Hears (length of the best plan in units, bound in the goal's unit, nodes); true says stop.
+pub(super) type Ear<'a> = dyn FnMut(Option<i128>, i128, u32) -> bool + 'a;
+
+/// An open node: ordered so that the least bound, then the deepest, comes first.
+#[derive(Debug)]
+struct Node {
+    bound: i128,
+    number: u32,
+    rows: Vec<Row>,
+    basis: Option<Vec<Var>>,
+}
+
+impl Node {
+    fn key(&self) -> (std::cmp::Reverse<i128>, usize, u32) {
+        (std::cmp::Reverse(self.bound), self.rows.len(), self.number)
+    }
+}
+
+impl PartialEq for Node {
+    fn eq(&self, other: &Self) -> bool {
+        self.key() == other.key()
+    }
+}
+
+impl Eq for Node {}
+
+impl PartialOrd for Node {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Node {
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        self.key().cmp(&other.key())
+    }
+}
+
+/// One search for one goal.
+pub(super) struct Search<'a> {
+    problem: &'a ClothProblem,
+    model: &'a Model,
+    goal: &'a Goal,
+    master: Master<'a>,
+    rates: Vec<i64>,
+    limits: Limits,
+    found: Found,
+    /// Least bound of nodes given up unsolved.
+    unsolved: i128,
+    work: u64,
+    random: Random,
+}
+
+impl<'a> Search<'a> {
+    /// A search that starts from a known plan. `rates` guide the fills.
+    pub(super) fn new(
+        problem: &'a ClothProblem,
+        model: &'a Model,
+        goal: &'a Goal,
+        rates: Vec<i64>,
+        limits: Limits,
+        known: Known<'_>,
+    ) -> Self {
+        let master = Master::new(model, goal.weights(problem));
+        let found = Found { best: None, bound: known.bound, nodes: 0, stopped: false };
+        let mut search = Self {
+            problem,
+            model,
+            goal,
+            master,
+            rates,
+            limits,
+            found,
+            unsolved: i128::MAX,
+            work: 0,
+            random: Random::new(1),
+        };
+        if let Some(layout) = known.layout {
+            search.offer(layout.clone());
+        }
+        search
+    }
+
+    /// Keeps a plan if it is valid and better.
+    fn offer(&mut self, mut layout: Layout) {
+        let laid = layout.laid(self.model);
+        if laid.iter().zip(&self.model.kinds).any(|(laid, kind)| *laid < kind.need) {
+            return;
+        }
+        layout.trim(self.model);
+        let lengths = layout.lengths(self.model);
+        if self.model.bolts.iter().zip(&lengths).any(|(bolt, length)| bolt.cap.is_some_and(|cap| *length > cap)) {
+            return;
+        }
+        let value = self.goal.value(self.problem, self.model, &lengths);
+        let length = lengths.iter().map(|&length| i128::from(length)).sum();
+        if self.found.best.as_ref().is_none_or(|(v, l, _)| (value, length) < (*v, *l)) {
+            self.found.best = Some((value, length, layout));
+        }
+    }
+
+    /// Value to beat.
+    fn value(&self) -> i128 {
+        self.found.best.as_ref().map_or(i128::MAX, |best| best.0)
+    }
+
+    fn spent(&self) -> u64 {
+        self.work + self.master.work
+    }
+
+    /// Tells the listener; true when it says stop.
+    fn tell(&mut self, ear: &mut Ear<'_>) -> bool {
+        let length = self.found.best.as_ref().map(|best| best.1);
+        self.found.stopped |= ear(length, self.found.bound, self.found.nodes);
+        self.found.stopped
+    }
+
+    /// Runs the search.
+    pub(super) fn run(mut self, ear: &mut Ear<'_>) -> Found {
+        let mut heap = BinaryHeap::from([Node { bound: self.found.bound, number: 0, rows: Vec::new(), basis: None }]);
+        while let Some(node) = heap.pop() {
+            let value = self.value();
+            self.found.bound = self.found.bound.max(node.bound.min(self.unsolved).min(value));
+            if node.bound.min(self.unsolved) >= value {
+                return self.found;
+            }
+            let spent = self.found.nodes >= self.limits.nodes || self.spent() >= self.limits.work;
+            if spent || self.tell(ear) {
+                return self.found;
+            }
+            self.found.nodes += 1;
+            heap.extend(self.expand(&node, ear));
+        }
+        self.found.bound = self.found.bound.max(self.value().min(self.unsolved));
+        self.found
+    }
+
+    /// Solves a node; what remains to be done below it.
+    fn expand(&mut self, node: &Node, ear: &mut Ear<'_>) -> Vec<Node> {
+        let relaxed = self.relax(node, ear);
+        let lift = |bound| self.goal.lift(self.problem, self.model, bound, &node.rows);
+        let bound = node.bound.max(lift(relaxed.bound));
+        let root = node.number == 0;
+        if root {
+            self.found.bound = bound.min(self.value());
+            self.root_plans(&relaxed, ear);
+        } else if self.found.nodes.is_power_of_two() || self.found.nodes.is_multiple_of(64) {
+            self.dive(&relaxed);
+        }
+        if bound >= self.value() {
+            return Vec::new();
+        }
+        let counts = Counts::of(&self.master, &relaxed);
+        let cut = if relaxed.lacks { None } else { self.uneven(&counts, bound, &node.rows) };
+        if let Some((count, whole)) =
+            cut.or_else(|| counts.fractional(&self.master).map(|(c, v)| (c, v.floor() as i64)))
+        {
+            return self.children(node, bound, count, whole, &relaxed);
+        }
+        if !relaxed.lacks
+            && let Some(layout) = counts.plan(&self.master)
+        {
+            let lengths = layout.lengths(self.model);
+            let value = self.goal.value(self.problem, self.model, &lengths);
+            self.offer(layout);
+            if value <= bound {
+                return Vec::new();
+            }
+        }
+        self.unsolved = self.unsolved.min(bound);
+        Vec::new()
+    }
+
+    fn relax(&mut self, node: &Node, ear: &mut Ear<'_>) -> Relaxed {
+        let (goal, problem, model) = (self.goal, self.problem, self.model);
+        let (value, length, nodes) = (self.value(), self.found.best.as_ref().map(|best| best.1), self.found.nodes);
+        let (known, stopped) = (self.found.bound, &mut self.found.stopped);
+        let mut enough = |bound: i128| {
+            *stopped |= ear(length, known, nodes);
+            *stopped || goal.lift(problem, model, bound, &node.rows) >= value
+        };
+        self.master.relax(&node.rows, node.basis.as_deref(), &mut enough)
+    }
+
+    /// A length to branch on, with several priced bolts: the bound counts their prices as if the
+    /// counter cut to the hair; the increments are what it misses.
+    fn uneven(&self, counts: &Counts, bound: i128, rows: &[Row]) -> Option<(Count, i64)> {
+        let Goal::Cost { bolts, .. } = self.goal else { return None };
+        if bolts.len() < 2 {
+            return None;
+        }
+        let lengths: Vec<i64> =
+            (0..self.model.bolts.len()).map(|bolt| (counts.length(&self.master, bolt) - 1e-6).ceil() as i64).collect();
+        if self.goal.value(self.problem, self.model, &lengths) <= bound {
+            return None;
+        }
+        let step = |&bolt: &usize| {
+            let kind = &self.problem.bolts[bolt];
+            let cost = super::charge::cost(kind, self.model.length(lengths[bolt]));
+            let below = super::charge::longest(kind, crate::measure::Cents::new(cost.get() - 1)).nm() / self.model.unit;
+            let (low, high) = rows.iter().filter(|row| row.count == Count::Length { bolt }).fold(
+                (0, i64::MAX),
+                |(low, high), row| {
+                    if row.at_least { (row.rhs, high) } else { (low, row.rhs) }
+                },
+            );
+            (cost.get() > 0 && below >= low && below < high).then(|| (lengths[bolt] - below, bolt, below))
+        };
+        let least = bolts.iter().filter_map(step).min()?;
+        Some((Count::Length { bolt: least.1 }, least.2))
+    }
+
+    fn children(&mut self, node: &Node, bound: i128, count: Count, whole: i64, relaxed: &Relaxed) -> Vec<Node> {
+        let sides = [(false, whole), (true, whole + 1)];
+        let grown = |(at, (at_least, rhs)): (usize, (bool, i64))| {
+            let rows = with(&node.rows, Row { count, at_least, rhs });
+            let mut basis = relaxed.basis.clone();
+            if rows.len() > node.rows.len() {
+                basis.push(Var::Slack(basis.len()));
+            }
+            let number = self.found.nodes * 2 + at as u32;
+            Node { bound, number, rows, basis: Some(basis) }
+        };
+        sides.into_iter().enumerate().map(grown).collect()
+    }
+
+    /// Plans from the root: dives, then fills guided by its duals.
+    fn root_plans(&mut self, relaxed: &Relaxed, ear: &mut Ear<'_>) {
+        for _ in 0..3 {
+            if self.found.bound >= self.value() || self.tell(ear) {
+                return;
+            }
+            self.dive(relaxed);
+        }
+        let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
+        let most = self.spent() + self.limits.work / 8;
+        for number in 0..self.limits.tries {
+            if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
+                return;
+            }
+            let filled = fill(self.model, &guide, &mut self.random);
+            self.work += filled.work;
+            self.offer(filled.layout);
+        }
+    }
+
+    fn dive(&mut self, relaxed: &Relaxed) {
+        let (model, columns) = (self.model, self.master.columns.clone());
+        let weights = self.master.costs.weights.clone();
+        let rates = self.rates.clone();
+        let most_work = self.limits.work / 16;
+        let dive = Dive { model, weights: &weights, rates: &rates, columns: &columns, most_work };
+        let mut random = self.random.clone();
+        let mut layouts = Vec::new();
+        self.work += dive.run(&relaxed.used, &mut random, &mut |layout| layouts.push(layout));
+        self.random = random;
+        layouts.into_iter().for_each(|layout| self.offer(layout));
+    }
+}

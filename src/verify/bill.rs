@@ -1,0 +1,211 @@
+//! The bill: every line from the job and the plan anew, then the sum.
+
+use rust_decimal::{Decimal, RoundingStrategy};
+
+use super::boards::unit_cost;
+use super::wide::nm;
+use super::{Claim, Violation};
+use crate::bill::CostLine;
+use crate::job::{ClothUnit, Consumable, ConsumableArea, LabourBasis};
+use crate::measure::{Cents, Length, Ratio, Volume};
+
+/// A cost line as it must be.
+struct Expected {
+    group: String,
+    item: String,
+    quantity: Decimal,
+    unit_price: Decimal,
+    cost: Decimal,
+    taxed: bool,
+}
+
+pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    check_board_lines(claim, found);
+    check_costs(claim, expected_costs(claim), found);
+    check_total(claim, found);
+    super::shopping::check(claim, found);
+}
+
+/// Rows of the boards file that are cut, with their count.
+pub(super) fn boards_used(claim: &Claim<'_>) -> Vec<(usize, usize)> {
+    let used = |stock| claim.boards.boards.iter().filter(|board| board.stock == stock).count();
+    (0..claim.job.boards.len()).map(|stock| (stock, used(stock))).filter(|(_, used)| *used > 0).collect()
+}
+
+fn check_board_lines(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let lines = &claim.bill.boards;
+    let used = boards_used(claim);
+    for (stock, boards) in &used {
+        let row = &claim.job.boards[*stock];
+        let name = || row.stock.clone();
+        let Some(line) = lines.iter().find(|line| line.stock == *stock) else {
+            found.push(Violation::BoardLineMissing { stock: name() });
+            continue;
+        };
+        if line.boards as usize != *boards {
+            found.push(Violation::BoardLineCount { stock: name(), claimed: line.boards, expected: *boards });
+        }
+        let one = row.length * row.width * row.thickness.charged();
+        let volume: Volume = (0..*boards).map(|_| one).sum();
+        if line.volume != volume {
+            let (claimed, expected) = (feet(line.volume), feet(volume));
+            found.push(Violation::BoardLineVolume { stock: name(), claimed, expected });
+        }
+        let cost = unit_cost(row).and_then(|cost| cost.checked_mul(*boards as i128)).unwrap_or(i128::MAX);
+        if i128::from(line.cost.get()) != cost {
+            let expected = Cents::new(i64::try_from(cost).unwrap_or(i64::MAX));
+            found.push(Violation::BoardLineCost { stock: name(), claimed: line.cost, expected });
+        }
+    }
+    for (i, line) in lines.iter().enumerate() {
+        let again = lines[..i].iter().any(|earlier| earlier.stock == line.stock);
+        if again || !used.iter().any(|(stock, _)| *stock == line.stock) {
+            found.push(Violation::BoardLineUnused { stock: line.stock });
+        }
+    }
+    let names: Vec<_> =
+        lines.iter().filter_map(|line| claim.job.boards.get(line.stock)).map(|row| &row.stock).collect();
+    if !names.is_sorted() {
+        found.push(Violation::BoardLinesUnsorted);
+    }
+}
+
+/// Board feet for a message; a damaged figure may be too large for one.
+fn feet(volume: Volume) -> Decimal {
+    let whole = volume.nm3() / (144 * 25_400_000i128.pow(3));
+    if (-1_000_000_000..1_000_000_000).contains(&whole) { volume.board_feet(2) } else { Decimal::MAX }
+}
+
+fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
+    let job = claim.job;
+    let mut lines: Vec<Expected> = Vec::new();
+    for (stock, boards) in boards_used(claim) {
+        let row = &job.boards[stock];
+        let price =
+            unit_cost(row).and_then(|cents| i64::try_from(cents).ok()).map_or(Decimal::MAX, |c| Decimal::new(c, 2));
+        lines.push(line("boards", &row.stock, Decimal::from(boards), price, true));
+    }
+    for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts).filter(|(_, used)| used.bought.is_positive()) {
+        let (price, unit) = bolt.price.map_or((Decimal::ZERO, ClothUnit::Yard), |(p, unit)| (p.decimal(), unit));
+        let cost = used.cost.decimal();
+        let (group, item) = ("cloth".to_owned(), bolt.bolt.clone());
+        lines.push(Expected { group, item, quantity: units(used.bought, unit), unit_price: price, cost, taxed: true });
+    }
+    for consumable in &job.shop.consumables {
+        let quantity = consumed(claim, consumable).unwrap_or(Decimal::MAX);
+        lines.push(line("consumables", &consumable.name, quantity, consumable.price.decimal(), true));
+    }
+    for extra in &job.lines {
+        lines.push(line(&extra.group, &extra.name, extra.quantity, extra.price.decimal(), extra.taxed));
+    }
+    for labour in &job.shop.labour {
+        let hours = labour.hours.checked_mul(Decimal::from(times(claim, labour.per))).unwrap_or(Decimal::MAX);
+        lines.push(line("labour", &labour.name, hours, labour.rate.decimal(), false));
+    }
+    let overhead = share("overhead", job.shop.overhead, total(lines.iter()));
+    let tax = share("tax", job.shop.tax, total(lines.iter().filter(|line| line.taxed)));
+    lines.extend(overhead);
+    lines.extend(tax);
+    lines
+}
+
+fn line(group: &str, item: &str, quantity: Decimal, unit_price: Decimal, taxed: bool) -> Expected {
+    let cost = quantity.checked_mul(unit_price).map_or(Decimal::MAX, to_cents);
+    Expected { group: group.to_owned(), item: item.to_owned(), quantity, unit_price, cost, taxed }
+}
+
+/// To the cent, halves away from zero.
+fn to_cents(amount: Decimal) -> Decimal {
+    amount.round_dp_with_strategy(2, RoundingStrategy::MidpointAwayFromZero)
+}
+
+fn total<'a>(lines: impl Iterator<Item = &'a Expected>) -> Decimal {
+    lines.fold(Decimal::ZERO, |sum, line| sum.checked_add(line.cost).unwrap_or(Decimal::MAX))
+}
+
+/// So many per cent, each worth a hundredth of the amount.
+fn share(name: &str, share: Ratio, of: Decimal) -> Option<Expected> {
+    let percent = share.decimal().checked_mul(Decimal::ONE_HUNDRED)?;
+    let one = of.checked_div(Decimal::ONE_HUNDRED)?;
+    (!percent.is_zero()).then(|| line(name, name, percent, one, false))
+}
+
+/// Bought length in the price's unit, to four places.
+pub(super) fn units(length: Length, unit: ClothUnit) -> Decimal {
+    let units = Decimal::from(length.nm()) / Decimal::from(unit.length().nm());
+    units.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero)
+}
+
+/// What doors, cabinets, boards or strips there are to count work by.
+fn times(claim: &Claim<'_>, per: LabourBasis) -> u64 {
+    match per {
+        LabourBasis::Job => 1,
+        LabourBasis::Cabinet => claim.job.cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum(),
+        LabourBasis::Door => claim.doors.iter().map(|door| u64::from(door.count)).sum(),
+        LabourBasis::Board => claim.boards.boards.len() as u64,
+        LabourBasis::Strip => claim.parts.iter().map(|p| u64::from(p.needed) + u64::from(p.spares)).sum(),
+    }
+}
+
+/// Units of a consumable: square feet to four places, times coats, over what a unit covers, rounded up
+/// to four places or to whole units.
+pub(super) fn consumed(claim: &Claim<'_>, consumable: &Consumable) -> Option<Decimal> {
+    let trims = 2 * nm(claim.job.shop.canvas.trim);
+    let mut area = 0i128;
+    for door in claim.doors {
+        let (a, b) = match consumable.on {
+            ConsumableArea::Show => (nm(door.slat_length), nm(door.door_length)),
+            ConsumableArea::Glued => (nm(door.cloth_along_slat) - trims, nm(door.cloth_along_travel) - trims),
+        };
+        area = area.checked_add(a.checked_mul(b)?.checked_mul(i128::from(door.count))?)?;
+    }
+    // 1 ft is 304 800 000 nm; whole square micrometres keep the figure within a decimal.
+    let micro = Decimal::try_from_i128_with_scale(area / 1_000_000, 0).ok()?;
+    let feet = micro.checked_div(Decimal::from(304_800i64 * 304_800))?.round_dp(4);
+    let coats = feet.checked_mul(Decimal::from(consumable.coats))?;
+    let places = if consumable.whole_units { 0 } else { 4 };
+    let units = coats.checked_div(consumable.covers_square_feet)?;
+    Some(units.round_dp_with_strategy(places, RoundingStrategy::ToPositiveInfinity))
+}
+
+fn check_costs(claim: &Claim<'_>, expected: Vec<Expected>, found: &mut Vec<Violation>) {
+    let mut claimed: Vec<&CostLine> = claim.bill.costs.iter().collect();
+    for want in expected {
+        let place = || (want.group.clone(), want.item.clone());
+        // Two lines may share their name: the one with the same cost is meant, else the first.
+        let named = |line: &&&CostLine| line.group == want.group && line.item == want.item;
+        let same = claimed.iter().position(|line| named(&line) && line.cost.decimal() == want.cost);
+        let Some(at) = same.or_else(|| claimed.iter().position(|line| named(&line))) else {
+            let (group, item) = place();
+            found.push(Violation::CostMissing { group, item });
+            continue;
+        };
+        let line = claimed.remove(at);
+        if line.quantity != want.quantity {
+            let (group, item) = place();
+            let (claimed, expected) = (line.quantity, want.quantity.normalize());
+            found.push(Violation::CostQuantity { group, item, claimed, expected });
+        }
+        if line.unit_price != want.unit_price {
+            let (group, item) = place();
+            let (claimed, expected) = (line.unit_price, want.unit_price.normalize());
+            found.push(Violation::CostPrice { group, item, claimed, expected });
+        }
+        if line.cost.decimal() != want.cost {
+            let (group, item) = place();
+            let (quantity, unit_price, cost) = (line.quantity, line.unit_price, line.cost);
+            found.push(Violation::CostProduct { group, item, quantity, unit_price, cost });
+        }
+    }
+    for line in claimed {
+        found.push(Violation::CostUnasked { group: line.group.clone(), item: line.item.clone() });
+    }
+}
+
+fn check_total(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let sum: i128 = claim.bill.costs.iter().map(|line| i128::from(line.cost.get())).sum();
+    if sum != i128::from(claim.bill.total.get()) {
+        let expected = Cents::new(i64::try_from(sum).unwrap_or(i64::MAX));
+        found.push(Violation::Total { claimed: claim.bill.total, expected });
+    }
+}

@@ -1,0 +1,336 @@
+//! Boards: every cutting rule, every strip, the stock on hand and the price.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::wide::{length, nm};
+use super::{Claim, Place, Violation};
+use crate::demand::Part;
+use crate::job::{BoardStock, BoardUnit, CuttingRules, Milling, Order, OrderRule};
+use crate::measure::{Cents, Length, StockThickness};
+use crate::packing::boards::{Blank, CutBoard, RipGroup};
+
+pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    for (i, board) in claim.boards.boards.iter().enumerate() {
+        match claim.job.boards.get(board.stock) {
+            Some(stock) => Sawn { claim, stock, board, number: i + 1 }.check(found),
+            None => found.push(Violation::StockUnknown { board: i + 1, stock: board.stock }),
+        }
+    }
+    check_millings(claim, found);
+    check_coverage(claim, found);
+    check_stock(claim, found);
+    check_price(claim, found);
+}
+
+/// One board of the plan with the stock it is cut from.
+struct Sawn<'a> {
+    claim: &'a Claim<'a>,
+    stock: &'a BoardStock,
+    board: &'a CutBoard,
+    number: usize,
+}
+
+impl Sawn<'_> {
+    fn rules(&self) -> &CuttingRules {
+        &self.claim.job.shop.cutting
+    }
+
+    /// The board without its trimmed ends.
+    fn usable_length(&self) -> i128 {
+        nm(self.stock.length) - 2 * nm(self.rules().end_trim)
+    }
+
+    /// The board without its jointed edges and the strip that is held.
+    fn usable_width(&self) -> i128 {
+        let edges = match self.board.order {
+            Order::CrosscutFirst => self.rules().edge_trim_crosscut,
+            Order::RipFirst => self.rules().edge_trim_rip,
+        };
+        nm(self.stock.width) - nm(edges) - nm(self.rules().hold_width)
+    }
+
+    fn check(&self, found: &mut Vec<Violation>) {
+        let (number, order) = (self.number, self.board.order);
+        if let OrderRule::Only(only) = self.rules().order
+            && only != order
+        {
+            found.push(Violation::OrderForbidden { board: number, order: order.word() });
+        }
+        if self.board.blanks.is_empty() {
+            found.push(Violation::BoardEmpty { board: number });
+        }
+        match order {
+            Order::CrosscutFirst => self.check_crosscut_first(found),
+            Order::RipFirst => self.check_rip_first(found),
+        }
+        for (place, blank) in self.blanks() {
+            self.check_thickness(place, blank, found);
+            self.check_rows(place, blank, found);
+        }
+    }
+
+    fn blanks(&self) -> impl Iterator<Item = (Place, &Blank)> {
+        let place = |blank| Place { board: self.number, blank };
+        self.board.blanks.iter().enumerate().map(move |(i, blank)| (place(i + 1), blank))
+    }
+
+    /// Blanks with their kerfs along the board, then rips with theirs across each blank.
+    fn check_crosscut_first(&self, found: &mut Vec<Violation>) {
+        let blanks = &self.board.blanks;
+        let rough: i128 = blanks.iter().map(|blank| nm(blank.length)).sum();
+        let needed = rough + kerfs(blanks.len() as i128, self.rules().crosscut_kerf);
+        let usable = self.usable_length();
+        if needed > usable {
+            let (needed, usable) = (length(needed), length(usable));
+            found.push(Violation::BlanksTooLong { board: self.number, needed, usable });
+        }
+        for (place, blank) in self.blanks() {
+            let least = self.rules().min_blank;
+            if blank.length < least || !blank.length.is_positive() {
+                found.push(Violation::BlankTooShort { place, length: blank.length, least });
+            }
+            if let Some(most) = self.rules().max_blank.filter(|most| blank.length > *most) {
+                found.push(Violation::BlankTooLong { place, length: blank.length, most });
+            }
+            let rips: i128 = blank.rips.iter().map(|row| i128::from(row.rips)).sum();
+            let sawn: i128 = blank.rips.iter().map(|row| nm(row.rip_width) * i128::from(row.rips)).sum();
+            let needed = sawn + kerfs(rips, self.rules().rip_kerf);
+            let usable = self.usable_width();
+            if needed > usable {
+                found.push(Violation::RipsTooWide { place, needed: length(needed), usable: length(usable) });
+            }
+            for row in &blank.rips {
+                self.check_pieces(place, std::slice::from_ref(row), blank.length, found);
+            }
+        }
+    }
+
+    /// Rips with their kerfs across the board, then pieces with theirs along each rip.
+    fn check_rip_first(&self, found: &mut Vec<Violation>) {
+        let mut rips = 0;
+        let mut sawn = 0;
+        let usable = self.usable_length();
+        for (place, blank) in self.blanks() {
+            if nm(blank.length) != usable {
+                let (claimed, expected) = (blank.length, length(usable));
+                found.push(Violation::RipLength { place, claimed, expected });
+            }
+            let Some(first) = blank.rips.first() else { continue };
+            if blank.rips.iter().any(|row| (row.rips, row.rip_width) != (first.rips, first.rip_width)) {
+                found.push(Violation::RipsDiffer { place });
+            }
+            rips += i128::from(first.rips);
+            sawn += nm(first.rip_width) * i128::from(first.rips);
+            self.check_pieces(place, &blank.rips, length(usable), found);
+        }
+        let needed = sawn + kerfs(rips, self.rules().rip_kerf);
+        let usable = self.usable_width();
+        if needed > usable {
+            let (needed, usable) = (length(needed), length(usable));
+            found.push(Violation::BoardTooNarrow { board: self.number, needed, usable });
+        }
+    }
+
+    /// The pieces of one rip, trimmed later, with the kerfs between them.
+    fn check_pieces(&self, place: Place, rows: &[RipGroup], available: Length, found: &mut Vec<Violation>) {
+        let mut pieces = 0;
+        let mut sawn = 0;
+        for row in rows {
+            let Some(part) = self.claim.parts.get(row.part) else { continue };
+            pieces += i128::from(row.pieces);
+            sawn += (nm(part.length) + nm(self.rules().length_trim)) * i128::from(row.pieces);
+        }
+        let needed = sawn + kerfs(pieces, self.rules().crosscut_kerf);
+        if needed > nm(available) {
+            found.push(Violation::PiecesTooLong { place, needed: length(needed), length: available });
+        }
+    }
+
+    /// Leaves, planed faces and resaw kerfs against the board's thickness.
+    fn check_thickness(&self, place: Place, blank: &Blank, found: &mut Vec<Violation>) {
+        let rules = self.rules();
+        let leaves = blank.leaves;
+        if leaves == 0 {
+            found.push(Violation::NoLeaves { place });
+            return;
+        }
+        if leaves > 1 && !rules.resaw {
+            found.push(Violation::ResawForbidden { place, leaves });
+        }
+        let thickness = match self.stock.thickness {
+            StockThickness::Rough(quarters) => quarters.length(),
+            StockThickness::Surfaced { actual, .. } | StockThickness::Plain(actual) => actual,
+        };
+        let face =
+            if nm(thickness) >= nm(Length::from_inches(2)) { rules.face_trim_thick } else { rules.face_trim_thin };
+        let planed = nm(blank.planed);
+        let faces = match self.stock.thickness {
+            StockThickness::Rough(_) => 2 * nm(face),
+            // Faces planed already give up no more than there is.
+            StockThickness::Surfaced { .. } | StockThickness::Plain(_) => {
+                (2 * nm(face)).min(nm(thickness) - planed).max(0)
+            }
+        };
+        let m = i128::from(leaves);
+        let cups = if leaves > 1 { m * nm(rules.leaf_trim) } else { 0 };
+        let needed = m * (planed + faces) + kerfs(m, rules.resaw_kerf) + cups;
+        if needed > nm(thickness) {
+            found.push(Violation::TooThick { place, leaves, needed: length(needed), thickness });
+        }
+    }
+
+    fn check_rows(&self, place: Place, blank: &Blank, found: &mut Vec<Violation>) {
+        if blank.rips.is_empty() {
+            found.push(Violation::BlankEmpty { place });
+        }
+        if blank.rips.windows(2).any(|rows| rows[0].part > rows[1].part) {
+            found.push(Violation::RowsUnsorted { place });
+        }
+        for row in &blank.rips {
+            match self.claim.parts.get(row.part) {
+                Some(part) => self.check_row(place, blank, row, part, found),
+                None => found.push(Violation::PartUnknown { place, part: row.part }),
+            }
+        }
+    }
+
+    fn check_row(&self, place: Place, blank: &Blank, row: &RipGroup, part: &Part, found: &mut Vec<Violation>) {
+        let name = || part.name.clone();
+        if row.rips == 0 || row.pieces == 0 {
+            found.push(Violation::RowEmpty { place, part: name() });
+        }
+        if part.species != self.stock.species {
+            let (wanted, species) = (part.species.to_string(), self.stock.species.to_string());
+            found.push(Violation::WrongSpecies { place, part: name(), wanted, found: species });
+        }
+        if !part.millings.list().contains(&blank.milling) {
+            found.push(Violation::MillingForbidden { place, part: name(), milling: milling_word(blank.milling) });
+        }
+        let rules = self.rules();
+        let (planed, ripped) = match blank.milling {
+            Milling::Flat => (part.thickness, nm(part.width) + nm(rules.rip_trim)),
+            Milling::Edge => (part.width, nm(part.thickness) + nm(rules.rip_trim) + nm(rules.edge_clean)),
+        };
+        if blank.planed != planed {
+            found.push(Violation::Planed { place, part: name(), claimed: blank.planed, expected: planed });
+        }
+        let claimed = row.rip_width;
+        match self.board.order {
+            Order::CrosscutFirst if nm(claimed) != ripped => {
+                found.push(Violation::RipWidth { place, part: name(), claimed, expected: length(ripped) });
+            }
+            Order::RipFirst if nm(claimed) < ripped => {
+                found.push(Violation::RipTooNarrow { place, part: name(), rip: claimed, needed: length(ripped) });
+            }
+            _ => {}
+        }
+    }
+}
+
+/// Kerfs between `pieces` pieces.
+fn kerfs(pieces: i128, kerf: Length) -> i128 {
+    nm(kerf) * (pieces - 1).max(0)
+}
+
+const fn milling_word(milling: Milling) -> &'static str {
+    match milling {
+        Milling::Flat => "flat",
+        Milling::Edge => "on edge",
+    }
+}
+
+/// Every row of the plan that names a part of the job.
+fn rows<'a>(claim: &Claim<'a>) -> impl Iterator<Item = (&'a Blank, &'a RipGroup, &'a Part)> {
+    let parts = claim.parts;
+    let blanks = claim.boards.boards.iter().flat_map(|board| &board.blanks);
+    let rows = blanks.flat_map(|blank| blank.rips.iter().map(move |row| (blank, row)));
+    rows.filter_map(move |(blank, row)| Some((blank, row, parts.get(row.part)?)))
+}
+
+fn check_millings(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let mut millings: BTreeMap<usize, BTreeSet<Milling>> = BTreeMap::new();
+    for (blank, row, _) in rows(claim) {
+        millings.entry(row.part).or_default().insert(blank.milling);
+    }
+    let two = millings.into_iter().filter(|(_, millings)| millings.len() > 1);
+    found.extend(two.map(|(part, _)| Violation::TwoMillings { part: claim.parts[part].name.clone() }));
+}
+
+fn check_coverage(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let mut cut = vec![0u128; claim.parts.len()];
+    for (blank, row, _) in rows(claim) {
+        cut[row.part] += u128::from(row.rips) * u128::from(row.pieces) * u128::from(blank.leaves);
+    }
+    for (part, cut) in claim.parts.iter().zip(cut) {
+        let wanted = u64::from(part.needed) + u64::from(part.spares);
+        if cut < u128::from(wanted) {
+            found.push(Violation::StripsShort { part: part.name.clone(), cut, wanted });
+        }
+    }
+}
+
+fn check_stock(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    for (i, stock) in claim.job.boards.iter().enumerate() {
+        let used = claim.boards.boards.iter().filter(|board| board.stock == i).count();
+        if let Some(on_hand) = stock.on_hand.filter(|on_hand| used > *on_hand as usize) {
+            found.push(Violation::StockOverdrawn { stock: stock.stock.clone(), used, on_hand });
+        }
+    }
+}
+
+fn check_price(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    for stock in &claim.job.boards {
+        let expected = unit_cost(stock);
+        if expected != Some(i128::from(stock.unit_cost.get())) {
+            let expected = cents(expected.unwrap_or(i128::MAX));
+            found.push(Violation::UnitCost { stock: stock.stock.clone(), claimed: stock.unit_cost, expected });
+        }
+    }
+    let plan = claim.boards;
+    let used = plan.boards.iter().filter_map(|board| claim.job.boards.get(board.stock));
+    let expected: i128 = used.filter_map(unit_cost).fold(0, i128::saturating_add);
+    if expected != i128::from(plan.cost.get()) {
+        found.push(Violation::BoardCost { claimed: plan.cost, expected: cents(expected) });
+    }
+    if plan.bound > plan.cost {
+        found.push(Violation::BoardBound { bound: plan.bound, cost: plan.cost });
+    }
+    if plan.optimal != (plan.bound == plan.cost) {
+        let (bound, cost) = (plan.bound, plan.cost);
+        found.push(Violation::BoardOptimal { claimed: plan.optimal, bound, cost });
+    }
+}
+
+fn cents(cents: i128) -> Cents {
+    Cents::new(length(cents).nm())
+}
+
+/// Price of one board in cents, halves up: price times measure as one fraction, divided once.
+/// `None` where the figures run out of range.
+pub(super) fn unit_cost(stock: &BoardStock) -> Option<i128> {
+    let Some((price, per)) = stock.price else { return Some(0) };
+    // Prices have at most four places: ten thousandths of a dollar are hundredths of a cent.
+    let mut figure = price.decimal();
+    figure.rescale(4);
+    let price = figure.mantissa();
+    let inch = 25_400_000i128;
+    // Under 1 in is paid as 1 in.
+    let thickness = match stock.thickness {
+        StockThickness::Rough(quarters) | StockThickness::Surfaced { charged: quarters, .. } => nm(quarters.length()),
+        StockThickness::Plain(length) => nm(length),
+    }
+    .max(inch);
+    let volume = || thickness.checked_mul(nm(stock.width))?.checked_mul(nm(stock.length));
+    let (measure, unit) = match per {
+        BoardUnit::Each => (1, 1),
+        BoardUnit::LinealFoot => (nm(stock.length), 12 * inch),
+        BoardUnit::BoardFoot => (volume()?, 144 * inch * inch * inch),
+        BoardUnit::CubicMetre => (volume()?, 1_000_000_000i128.pow(3)),
+    };
+    // Whole units and the rest apart, so that the product stays within 128 bits.
+    let whole = price.checked_mul(measure / unit)?;
+    let rest = price.checked_mul(measure % unit)?;
+    let hundredths = whole.checked_add(rest / unit)?;
+    // What is left over is under a hundredth of a cent and cannot make a half by itself.
+    Some(hundredths.checked_add(50)? / 100)
+}

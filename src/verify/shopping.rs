@@ -1,0 +1,86 @@
+//! The shopping list: what must be bought is on it once, nothing else, and every line multiplies out.
+
+use rust_decimal::Decimal;
+
+use super::bill::{boards_used, consumed, units};
+use super::{Claim, Violation};
+use crate::bill::BuyLine;
+use crate::measure::Length;
+
+/// A purchase as it must be on the list.
+struct Purchase<'a> {
+    what: &'static str,
+    /// The line's own name; lumber is asked for by wood and size instead.
+    item: Option<&'a str>,
+    name: &'a str,
+    width: Option<Length>,
+    length: Option<Length>,
+    quantity: Decimal,
+}
+
+pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let mut lines: Vec<&BuyLine> = claim.bill.buy.iter().collect();
+    for line in &lines {
+        if !multiplies_out(line) {
+            let (quantity, price, cost) = (line.quantity, line.price.decimal(), line.cost);
+            found.push(Violation::BuyProduct { item: line.item.clone(), quantity, price, cost });
+        }
+    }
+    for purchase in purchases(claim) {
+        match lines.iter().position(|line| purchase.is(line)) {
+            Some(at) => {
+                lines.remove(at);
+            }
+            None => found.push(Violation::BuyMissing { item: purchase.name.to_owned() }),
+        }
+    }
+    found.extend(lines.into_iter().map(|line| Violation::BuyUnasked { item: line.item.clone() }));
+}
+
+impl Purchase<'_> {
+    fn is(&self, line: &BuyLine) -> bool {
+        self.what == line.what
+            && self.item.is_none_or(|item| item == line.item)
+            && (self.width, self.length) == (line.at_least_width, line.at_least_length)
+            && self.quantity == line.quantity
+    }
+}
+
+/// Within a half cent, and what the fourth place of the quantity is worth.
+fn multiplies_out(line: &BuyLine) -> bool {
+    let price = line.price.decimal();
+    let worth = line.quantity.checked_mul(price).and_then(|worth| worth.checked_sub(line.cost.decimal()));
+    let slack = Decimal::new(5, 3) + price * Decimal::new(5, 5);
+    worth.is_some_and(|off| off.abs() <= slack)
+}
+
+fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
+    let job = claim.job;
+    let mut list = Vec::new();
+    for (stock, boards) in boards_used(claim) {
+        let row = &job.boards[stock];
+        if row.on_hand.is_none() {
+            let (width, length) = (Some(row.width), Some(row.length));
+            let quantity = Decimal::from(boards);
+            list.push(Purchase { what: "lumber", item: None, name: &row.stock, width, length, quantity });
+        }
+    }
+    for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts) {
+        let Some((_, unit)) = bolt.price.filter(|_| bolt.on_hand.is_none() && used.bought.is_positive()) else {
+            continue;
+        };
+        let (width, length) = (Some(bolt.width), Some(used.bought));
+        let quantity = units(used.bought, unit);
+        list.push(Purchase { what: "cloth", item: Some(&bolt.bolt), name: &bolt.bolt, width, length, quantity });
+    }
+    let mut sundry = |what, name: &'a str, quantity| {
+        list.push(Purchase { what, item: Some(name), name, width: None, length: None, quantity });
+    };
+    for consumable in &job.shop.consumables {
+        sundry("consumable", &consumable.name, consumed(claim, consumable).unwrap_or(Decimal::MAX));
+    }
+    for line in job.lines.iter().filter(|line| line.group != "labour") {
+        sundry("line", &line.name, line.quantity);
+    }
+    list
+}

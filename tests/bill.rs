@@ -1,0 +1,175 @@
+//! The bill of a plan made by hand: every line multiplies out and the lines sum to the total.
+
+mod common;
+
+use common::plans::{Planned, press};
+use common::{decimal, inch, percent, price, ratio};
+use rust_decimal::Decimal;
+use slatwright::bill::{Bill, BillError, CostLine, draw_up};
+use slatwright::job::*;
+use slatwright::measure::Cents;
+
+fn rows(bill: &Bill) -> Vec<String> {
+    let row =
+        |l: &CostLine| format!("{} {}: {} {} x {} = {}", l.group, l.item, l.quantity, l.unit, l.unit_price, l.cost);
+    bill.costs.iter().map(row).collect()
+}
+
+fn check_sums(bill: &Bill) {
+    assert_eq!(bill.total, bill.costs.iter().map(|line| line.cost).sum::<Cents>());
+    for line in &bill.costs {
+        let product = line.quantity * line.unit_price;
+        assert!((product - line.cost.decimal()).abs() <= decimal("0.0051"), "{line:?}");
+    }
+    for line in &bill.buy {
+        assert!((line.quantity * line.price.decimal() - line.cost.decimal()).abs() <= decimal("0.0051"), "{line:?}");
+    }
+}
+
+fn extra(name: &str, group: &str, quantity: &str, at: &str, taxed: bool) -> ExtraLine {
+    let (name, group) = (name.to_owned(), group.to_owned());
+    ExtraLine { name, group, quantity: decimal(quantity), unit: "sheet".to_owned(), price: price(at), taxed }
+}
+
+fn labour(name: &str, hours: &str, rate: &str, per: LabourBasis) -> LabourLine {
+    LabourLine { name: name.to_owned(), hours: decimal(hours), rate: price(rate), per }
+}
+
+fn consumable(name: &str, covers: &str, coats: u32, whole_units: bool, on: ConsumableArea) -> Consumable {
+    Consumable {
+        name: name.to_owned(),
+        price: price("18.75"),
+        unit: "quart".to_owned(),
+        covers_square_feet: decimal(covers),
+        coats,
+        whole_units,
+        on,
+    }
+}
+
+/// The press with one of everything.
+fn full() -> Planned {
+    let mut plan = press();
+    plan.job.shop.consumables = vec![
+        consumable("glue", "12.5", 1, false, ConsumableArea::Glued),
+        consumable("varnish", "25", 3, true, ConsumableArea::Show),
+    ];
+    plan.job.lines = vec![
+        extra("case sheet goods", "materials", "3", "84.00", true),
+        extra("upholsterer", "labour", "1", "60", false),
+    ];
+    plan.job.shop.labour = vec![
+        labour("design", "2.5", "55", LabourBasis::Job),
+        labour("hanging", "0.75", "55", LabourBasis::Door),
+        labour("moulding", "0.02", "48", LabourBasis::Strip),
+        labour("planing", "0.1", "48", LabourBasis::Board),
+        labour("fitting", "1", "55", LabourBasis::Cabinet),
+    ];
+    plan.job.shop.overhead = percent("12.5");
+    plan.job.shop.tax = percent("7.25");
+    plan.billed()
+}
+
+#[test]
+fn every_line_of_a_full_bill_is_what_the_sum_by_hand_gives() {
+    let plan = full();
+    // Glued: 27-9/16 x 12-1/2 in, twice, 4.7852 sq ft / 12.5 = 0.382816, up to four places 0.3829.
+    // Show: 28-9/16 x 13-5/8 in, twice, 5.4050 sq ft, three coats 16.215 / 25: one quart.
+    // Before overhead: 118.20 + 5.44 + 7.18 + 18.75 + 252 + 60 + 137.50 + 82.50 + 40.32 + 14.40 + 110 = 846.29.
+    // Taxed: 118.20 + 5.44 + 7.18 + 18.75 + 252 = 401.57.
+    assert_eq!(
+        rows(&plan.bill),
+        [
+            "boards cherry 6: 3 board x 39.40 = 118.20",
+            "cloth no. 10 duck: 0.375 yard x 14.5 = 5.44",
+            "consumables glue: 0.3829 quart x 18.75 = 7.18",
+            "consumables varnish: 1 quart x 18.75 = 18.75",
+            "materials case sheet goods: 3 sheet x 84 = 252.00",
+            "labour upholsterer: 1 sheet x 60 = 60.00",
+            "labour design: 2.5 hour x 55 = 137.50",
+            "labour hanging: 1.5 hour x 55 = 82.50",
+            "labour moulding: 0.84 hour x 48 = 40.32",
+            "labour planing: 0.3 hour x 48 = 14.40",
+            "labour fitting: 2 hour x 55 = 110.00",
+            "overhead overhead: 12.5 % x 8.4629 = 105.79",
+            "tax tax: 7.25 % x 4.0157 = 29.11",
+        ]
+    );
+    assert_eq!(plan.bill.total, Cents::new(98_119));
+    check_sums(&plan.bill);
+}
+
+/// Spares are moulded like the others: 42 strips and 8 spares take an hour.
+#[test]
+fn work_by_the_strip_counts_the_spares() {
+    let mut plan = full();
+    plan.demand.parts[0].spares = 8;
+    assert!(rows(&plan.billed().bill).contains(&"labour moulding: 1 hour x 48 = 48.00".to_owned()));
+}
+
+#[test]
+fn the_shopping_list_speaks_as_at_the_yard() {
+    let plan = full();
+    let said: Vec<&str> = plan.bill.buy.iter().map(|line| line.say.as_str()).collect();
+    assert_eq!(
+        said,
+        [
+            "4/4 black cherry, 12 bf: at least 3 boards 6 in wide, 8 ft long; \
+         any board at least as wide and long may replace a listed one",
+            "no. 10 duck: 0.375 yard, 60 in wide; taken as washed already; no. 10 duck weighs 14.73 oz per square yard",
+            "glue: 0.3829 quart",
+            "varnish: 1 quart",
+            "case sheet goods: 3 sheets",
+        ]
+    );
+    let lumber = &plan.bill.buy[0];
+    assert_eq!((lumber.what, lumber.quantity, lumber.cost), ("lumber", Decimal::from(3), Cents::new(11_820)));
+    assert_eq!((lumber.at_least_width, lumber.at_least_length), (Some(inch("6")), Some(inch("96"))));
+}
+
+#[test]
+fn random_widths_ask_for_more_board_feet_at_the_same_price() {
+    let mut plan = press();
+    plan.job.boards[0].random = true;
+    plan.job.shop.yard_allowance = ratio("0.1111");
+    let fixed = plan.bill.clone();
+    let plan = plan.billed();
+    let lumber = &plan.bill.buy[0];
+    // 12 bf x 0.1111 = 1.3332, up to the next hundredth.
+    assert_eq!(lumber.allowance, decimal("1.34"));
+    assert!(
+        lumber.say.ends_with("; sold in random widths, so ask for 1.34 bf more (not in the price)"),
+        "{}",
+        lumber.say
+    );
+    assert_eq!((plan.bill.total, &plan.bill.costs), (fixed.total, &fixed.costs));
+}
+
+#[test]
+fn what_is_on_hand_is_on_the_bill_but_not_on_the_shopping_list() {
+    let mut plan = press();
+    plan.job.boards[0] =
+        BoardStock { on_hand: Some(3), price: None, unit_cost: Cents::ZERO, ..plan.job.boards[0].clone() };
+    plan.job.bolts[0] = Bolt { on_hand: Some(inch("20")), price: None, ..plan.job.bolts[0].clone() };
+    plan.boards.cost = Cents::ZERO;
+    plan.cloth.bolts[0].cost = Cents::ZERO;
+    let bill = plan.billed().bill;
+    assert!(bill.buy.is_empty());
+    assert_eq!(rows(&bill), ["boards cherry 6: 3 board x 0.00 = 0.00", "cloth no. 10 duck: 0.375 yard x 0 = 0.00"]);
+    assert_eq!((bill.boards[0].boards, bill.boards[0].volume.board_feet(2)), (3, decimal("12.00")));
+}
+
+#[test]
+fn sums_out_of_range_are_refused_by_name() {
+    let mut plan = press();
+    plan.job.lines = vec![extra("gold leaf", "materials", "79000000000000000000000000", "1000000", false)];
+    let draw = |p: &Planned| draw_up(&p.job, &p.doors, &p.demand, &p.boards, &p.cloth);
+    assert_eq!(draw(&plan), Err(BillError::TooLarge { line: "gold leaf".to_owned() }));
+    plan.job.lines = vec![extra("gold leaf", "materials", "90000000000", "1000000", false); 2];
+    assert_eq!(draw(&plan), Err(BillError::TooLarge { line: "gold leaf".to_owned() }));
+    plan.job.lines.clear();
+    plan.job.shop.consumables = vec![consumable("glue", "0", 1, false, ConsumableArea::Glued)];
+    assert_eq!(draw(&plan), Err(BillError::Coverage { name: "glue".to_owned() }));
+    plan.boards.boards[0].stock = 7;
+    assert_eq!(draw(&plan), Err(BillError::UnknownStock { index: 7 }));
+}

@@ -1,0 +1,123 @@
+//! Plans made by hand, with the sums beside them.
+
+use slatwright::bill::{Bill, draw_up};
+use slatwright::demand::{Demand, pool};
+use slatwright::doors::Door;
+use slatwright::job::{Job, LooseStrip, Milling, Order};
+use slatwright::measure::{Cents, Length};
+use slatwright::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
+use slatwright::packing::cloth::{BoltUse, ClothPlan, LaidPiece};
+use slatwright::verify::Claim;
+
+use super::{board, bolt, cabinet, door_spec, doors, empty_job, inch};
+
+/// A whole claim, open to damage.
+#[derive(Debug, Clone)]
+pub(crate) struct Planned {
+    pub(crate) job: Job,
+    pub(crate) doors: Vec<Door>,
+    pub(crate) demand: Demand,
+    pub(crate) boards: BoardPlan,
+    pub(crate) cloth: ClothPlan,
+    pub(crate) bill: Bill,
+}
+
+impl Planned {
+    /// Pools and bills a job around a board plan and a cloth plan.
+    pub(crate) fn new(job: Job, boards: BoardPlan, cloth: ClothPlan) -> Self {
+        let doors = doors(&job);
+        let demand = pool(&job, &doors).expect("a small demand");
+        let bill = draw_up(&job, &doors, &demand, &boards, &cloth).expect("a small bill");
+        Self { job, doors, demand, boards, cloth, bill }
+    }
+
+    pub(crate) fn claim(&self) -> Claim<'_> {
+        Claim {
+            job: &self.job,
+            doors: &self.doors,
+            parts: &self.demand.parts,
+            cloth_needs: &self.demand.cloth,
+            boards: &self.boards,
+            cloth: &self.cloth,
+            bill: &self.bill,
+        }
+    }
+
+    /// Draws the bill up anew after the job or a plan was changed.
+    pub(crate) fn billed(mut self) -> Self {
+        self.bill = draw_up(&self.job, &self.doors, &self.demand, &self.boards, &self.cloth).expect("a small bill");
+        self
+    }
+}
+
+pub(crate) fn rips(part: usize, rip_width: &str, rips: u32, pieces: u32) -> RipGroup {
+    RipGroup { part, rip_width: inch(rip_width), rips, pieces }
+}
+
+pub(crate) fn blank(length: &str, planed: &str, rips: Vec<RipGroup>) -> Blank {
+    Blank { length: inch(length), milling: Milling::Flat, planed: inch(planed), leaves: 1, rips }
+}
+
+pub(crate) fn cut(stock: usize, order: Order, blanks: Vec<Blank>) -> CutBoard {
+    CutBoard { stock, order, blanks }
+}
+
+/// A plan that claims to be the cheapest.
+pub(crate) fn board_plan(boards: Vec<CutBoard>, cents: i64) -> BoardPlan {
+    BoardPlan { boards, cost: Cents::new(cents), bound: Cents::new(cents), optimal: true, cut_short: false }
+}
+
+pub(crate) fn no_cloth(bolts: usize) -> ClothPlan {
+    let unused = BoltUse { laid: Vec::new(), used: Length::ZERO, bought: Length::ZERO, cost: Cents::ZERO };
+    ClothPlan {
+        bolts: vec![unused; bolts],
+        cost: Cents::ZERO,
+        cost_bound: Cents::ZERO,
+        length: Length::ZERO,
+        length_bound: Length::ZERO,
+        optimal: true,
+        cut_short: false,
+    }
+}
+
+pub(crate) fn laid(piece: usize, x: &str, y: &str, along: &str, across: &str) -> LaidPiece {
+    LaidPiece { piece, x: inch(x), y: inch(y), along: inch(along), across: inch(across), turned: false }
+}
+
+/// One bolt cut, no better plan known.
+pub(crate) fn one_bolt(laid: Vec<LaidPiece>, used: &str, bought: &str, cents: i64) -> ClothPlan {
+    let cost = Cents::new(cents);
+    let length = inch(used);
+    let bolts = vec![BoltUse { laid, used: length, bought: inch(bought), cost }];
+    ClothPlan { bolts, cost, cost_bound: cost, length, length_bound: length, optimal: true, cut_short: false }
+}
+
+/// Two presses with one door each: 20 slats of 5/8 and a lead slat of 1-1/4 a door, 28-9/16 long.
+///
+/// A 4/4 board 6 in by 8 ft has 93 in of usable length and 5 in of usable width: three blanks of
+/// 29-1/16 (87-3/16 and two kerfs), each for six slats (4-3/8) or five and a lead slat (5). Forty
+/// slats and two leads take two blanks of the second kind and five of the first: three boards. One is
+/// 4 bf at 9.85, 39.40. Both cloth pieces, 13-1/2 by 28-9/16, lie side by side on 59 usable inches;
+/// 13-1/2 in is 3/8 yard, at 14.50 that is 5.4375.
+pub(crate) fn press() -> Planned {
+    let mut job = empty_job();
+    job.cabinets = vec![cabinet("press", 2, vec![door_spec("press", "28", "12-1/4")])];
+    job.boards = vec![board("cherry 6", "4/4", "6", "96", "9.85", 3940)];
+    job.bolts = vec![bolt("no. 10 duck", "60", "14.50")];
+    let six = || blank("29-1/16", "3/8", vec![rips(0, "5/8", 6, 1)]);
+    let five = || blank("29-1/16", "3/8", vec![rips(0, "5/8", 5, 1), rips(1, "1-1/4", 1, 1)]);
+    let boards = vec![
+        cut(0, Order::CrosscutFirst, vec![five(), five(), six()]),
+        cut(0, Order::CrosscutFirst, vec![six(), six(), six()]),
+        cut(0, Order::CrosscutFirst, vec![six()]),
+    ];
+    let laid = vec![laid(0, "0", "0", "13-1/2", "28-9/16"), laid(0, "0", "28-9/16", "13-1/2", "28-9/16")];
+    Planned::new(job, board_plan(boards, 11820), one_bolt(laid, "13-1/2", "13-1/2", 544))
+}
+
+/// A job of loose strips alone.
+pub(crate) fn strips_job(strips: Vec<LooseStrip>) -> Job {
+    let mut job = empty_job();
+    job.strips = strips;
+    job
+}

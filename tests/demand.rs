@@ -1,0 +1,187 @@
+//! Pooling of strips and cloth over doors, cabinets and loose pieces.
+
+mod common;
+
+use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};
+use proptest::prelude::*;
+use slatwright::demand::{Demand, DemandError, Part, pool};
+use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
+use slatwright::measure::Ratio;
+
+fn pooled(job: &Job) -> Demand {
+    pool(job, &doors(job)).expect("a small demand")
+}
+
+fn part<'a>(demand: &'a Demand, length: &str, width: &str) -> &'a Part {
+    let find = |p: &&Part| p.length == inch(length) && p.width == inch(width);
+    demand.parts.iter().find(find).expect("a part of that size")
+}
+
+/// Two presses with two equal doors each and a desk with one shorter door.
+fn job() -> Job {
+    let mut job = empty_job();
+    job.cabinets = vec![
+        cabinet("press", 2, vec![door_spec("press left", "28", "17-1/2"), door_spec("press right", "28", "17-1/2")]),
+        cabinet("desk", 1, vec![door_spec("desk", "20", "10")]),
+    ];
+    job
+}
+
+#[test]
+fn slats_of_all_doors_of_one_size_are_one_part() {
+    let demand = pooled(&job());
+    // (17-1/2 + 1-1/4 - 1-1/8) / (5/8) = 28.2: 29 slats a door, four doors.
+    let slat = part(&demand, "28-9/16", "5/8");
+    assert_eq!((slat.needed, slat.spares), (116, 0));
+    assert_eq!(
+        slat.uses.iter().map(|u| (u.name.as_str(), u.strips)).collect::<Vec<_>>(),
+        [("press left", 58), ("press right", 58)]
+    );
+    // The lead slat is ripped 1/8 over, to be trimmed at hanging.
+    assert_eq!(part(&demand, "28-9/16", "1-1/4").needed, 4);
+    assert_eq!(part(&demand, "20-9/16", "5/8").needed, 17);
+    let names: Vec<&str> = demand.parts.iter().map(|p| p.name.as_str()).collect();
+    assert_eq!(names, ["S01", "S02", "S03", "S04"]);
+}
+
+#[test]
+fn loose_strips_join_their_size_and_keep_their_own_rule() {
+    let mut job = job();
+    job.spares.rate = SpareRate::Percent(ratio("0.25"));
+    job.strips = vec![strip("edging", "28-9/16", "5/8", "3/8", 7), strip("bead", "31", "3/4", "3/8", 14)];
+    job.strips[0].spares = Some(SpareRate::None);
+    job.strips[1].spares = Some(SpareRate::Percent(ratio("0.1")));
+    let demand = pooled(&job);
+    let slat = part(&demand, "28-9/16", "5/8");
+    // A quarter of the doors' 116, none of the edging's 7; a tenth of 14 is 1.4, rounded up.
+    assert_eq!((slat.needed, slat.spares), (123, 29));
+    assert_eq!(part(&demand, "31", "3/4").spares, 2);
+    assert_eq!(demand.parts.last().unwrap().uses[0].role, "strip", "loose sizes come after the doors'");
+    job.strips[0].milling = Millings::Any;
+    assert_eq!(pooled(&job).parts.len(), demand.parts.len() + 1, "other millings are another part");
+}
+
+#[test]
+fn repair_strips_are_ordinary_slats_and_setup_goes_to_the_shortest_of_a_section() {
+    let mut job = job();
+    job.spares.setup_strips = 2;
+    job.spares.repair_strips = 1;
+    let demand = pooled(&job);
+    assert_eq!(part(&demand, "28-9/16", "5/8").spares, 4, "one for each of four doors");
+    assert_eq!(part(&demand, "20-9/16", "5/8").spares, 1 + 2, "one door, and the section's set-up");
+    assert_eq!(part(&demand, "28-9/16", "1-1/4").spares, 0);
+    assert_eq!(part(&demand, "20-9/16", "1-1/4").spares, 2);
+}
+
+#[test]
+fn a_strip_that_wants_no_spares_comes_out_exactly() {
+    let mut job = empty_job();
+    job.spares.rate = SpareRate::RejectRate(ratio("0.15"));
+    job.spares.setup_strips = 2;
+    job.strips = vec![strip("edging", "12", "3/4", "3/8", 14), strip("bead", "31", "3/4", "3/8", 10)];
+    job.strips[0].spares = Some(SpareRate::None);
+    let demand = pooled(&job);
+    assert_eq!(part(&demand, "12", "3/4").total(), 14);
+    // In exact rationals P(Bin(m, 0.85) >= 10) is 0.88200 for m = 13, 0.95326 for 14; and the set-up.
+    assert_eq!(part(&demand, "31", "3/4").total(), 14 + 2);
+}
+
+/// Strips left with the client must be good ones: asking for them as loose slats comes to the same.
+#[test]
+fn repair_strips_share_the_risk_of_the_others() {
+    let mut job = empty_job();
+    job.cabinets = vec![cabinet("press", 3, vec![door_spec("press", "28", "12-1/4")])];
+    job.spares.rate = SpareRate::RejectRate(ratio("0.1"));
+    let mut loose = job.clone();
+    job.spares.repair_strips = 20;
+    loose.strips = vec![strip("repair", "28-9/16", "5/8", "3/8", 60)];
+    let (repair, loose) = (pooled(&job), pooled(&loose));
+    let (repair, loose) = (part(&repair, "28-9/16", "5/8"), part(&loose, "28-9/16", "5/8"));
+    // (12-1/4 + 1-1/4 - 1-1/8) / (5/8) = 19.8: 20 slats a door.
+    assert_eq!((repair.needed, loose.needed), (60, 120));
+    assert_eq!(repair.total(), loose.total());
+}
+
+#[test]
+fn equal_cloth_pieces_merge_and_know_their_owners() {
+    let mut job = job();
+    job.cloth_pieces =
+        vec![LooseCloth { name: "panel".to_owned(), along: inch("20"), across: inch("14"), quantity: 2, turn: true }];
+    let demand = pooled(&job);
+    let names: Vec<&str> = demand.cloth.iter().map(|c| c.name.as_str()).collect();
+    assert_eq!(names, ["C01", "C02", "C03"]);
+    let press = &demand.cloth[0];
+    assert_eq!(press.doors, ["press left", "press right"]);
+    assert_eq!(press.owners, ["press left", "press left", "press right", "press right"]);
+    // Along the travel: 29 slats of 5/8 less 1/4 at the tail, 1/4 on the lead slat, 1/2 trim twice.
+    assert_eq!((press.along, press.across), (inch("19-1/8"), inch("28-9/16")));
+    assert_eq!((demand.cloth[2].turn, demand.cloth[2].owners.len()), (true, 2));
+}
+
+#[test]
+fn numbers_that_are_never_cut_are_refused_by_name() {
+    let mut job = empty_job();
+    job.strips = vec![strip("edging", "31", "3/4", "3/8", u32::MAX)];
+    let too_many = Err(DemandError::TooManyStrips { name: "edging".to_owned() });
+    assert_eq!(pool(&job, &[]), too_many);
+    job.strips = vec![strip("edging", "31", "3/4", "3/8", 100_000)];
+    job.spares.rate = SpareRate::RejectRate(ratio("0.99999999"));
+    assert_eq!(pool(&job, &[]), too_many);
+    job.spares.rate = SpareRate::Percent(Ratio::percent(decimal("1000000")).unwrap());
+    assert_eq!(pool(&job, &[]), too_many);
+    job.strips.clear();
+    job.spares.repair_strips = u32::MAX;
+    job.cabinets = vec![cabinet("press", u32::MAX, vec![door_spec("edging", "28", "17-1/2"); 2])];
+    assert_eq!(pool(&job, &doors(&job)), too_many);
+    job.cabinets.clear();
+    job.cloth_pieces = vec![LooseCloth {
+        name: "panel".to_owned(),
+        along: inch("20"),
+        across: inch("14"),
+        quantity: u32::MAX,
+        turn: true,
+    }];
+    assert_eq!(pool(&job, &[]), Err(DemandError::TooManyPieces { name: "panel".to_owned() }));
+}
+
+fn any_job() -> impl Strategy<Value = Job> {
+    let door = (20i64..23, 10i64..20, 1u32..4);
+    let rate = (1i64..30, 500i64..990);
+    (proptest::collection::vec(door, 1..6), rate, 0u32..3, 0u32..3).prop_map(|(sizes, (p, c), setup, repair)| {
+        let mut job = empty_job();
+        let cabinets = sizes.into_iter().enumerate().map(|(i, (between, cover, count))| {
+            let door = door_spec(&format!("door {i}"), &between.to_string(), &cover.to_string());
+            cabinet(&format!("cabinet {i}"), count, vec![door])
+        });
+        job.cabinets = cabinets.collect();
+        job.spares.rate = SpareRate::RejectRate(ratio(&format!("0.{p:02}")));
+        job.spares.confidence = ratio(&format!("0.{c}"));
+        job.spares.setup_strips = setup;
+        job.spares.repair_strips = repair;
+        job
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    #[test]
+    fn pooling_never_takes_more_wood_than_doors_made_one_by_one(job in any_job()) {
+        let demand = pooled(&job);
+        prop_assert!(demand.notes.is_empty());
+        prop_assert!(demand.pooling.pooled_wood <= demand.pooling.separate_wood);
+        let spares: u32 = demand.parts.iter().map(|p| p.spares).sum();
+        prop_assert_eq!(demand.pooling.pooled, u64::from(spares));
+    }
+
+    #[test]
+    fn every_strip_asked_for_is_in_one_part(job in any_job()) {
+        let demand = pooled(&job);
+        let needed: u32 = demand.parts.iter().map(|p| p.needed).sum();
+        let asked: u32 = doors(&job).iter().map(|d| (d.slats + 1) * d.count).sum();
+        prop_assert_eq!(needed, asked);
+        for part in &demand.parts {
+            prop_assert_eq!(part.needed, part.uses.iter().map(|u| u.strips).sum::<u32>());
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! Published and saved instances of board packing with known optima.
+
+mod boards_support;
+
+use boards_support::{bare_rules, board, faults, saved_case, strip};
+use slatwright::job::{Order, OrderRule};
+use slatwright::measure::Cents;
+use slatwright::packing::boards::{BoardPlan, BoardProblem, pack};
+use slatwright::packing::{Budget, Flow};
+
+const ORDERS: [Order; 2] = [Order::CrosscutFirst, Order::RipFirst];
+
+fn packed(problem: &BoardProblem) -> BoardPlan {
+    let plan = pack(problem, &Budget::default(), &mut |_| Flow::Continue).unwrap();
+    assert_eq!(faults(problem, &plan), Vec::<String>::new());
+    plan
+}
+
+/// The optima are by an arc-flow integer program, proven.
+#[test]
+fn saved_cases_reach_their_proven_optima() {
+    for (text, optimum) in
+        [(include_str!("instances/small1.csv"), 4578), (include_str!("instances/onhand1.csv"), 15441)]
+    {
+        for order in ORDERS {
+            let plan = packed(&saved_case(text, order));
+            println!("{order:?}: {} bound {}", plan.cost, plan.bound);
+            assert_eq!((plan.cost, plan.bound), (Cents::new(optimum), Cents::new(optimum)), "{order:?}");
+        }
+    }
+}
+
+/// A one-dimensional instance: rolls as boards one rip wide.
+fn rolls(length: i64, pieces: &[(i64, u32)], order: Order) -> BoardProblem {
+    BoardProblem {
+        parts: pieces.iter().map(|&(size, count)| strip(size, 64, 64, count)).collect(),
+        stock: vec![board(length, 64, None, 1)],
+        rules: bare_rules(OrderRule::Only(order)),
+    }
+}
+
+/// Paper mill, 5 600 mm: optimum 73 rolls (encyclopaedia article "Cutting stock problem"; the
+/// optimum also recomputed over all 308 maximal patterns).
+#[test]
+fn the_paper_mill_needs_73_rolls() {
+    let pieces = [
+        (1380, 22), (1520, 25), (1560, 12), (1710, 14), (1820, 18), (1880, 18), (1930, 20),
+        (2000, 10), (2050, 12), (2100, 14), (2140, 16), (2150, 18), (2200, 20),
+    ];
+    for order in ORDERS {
+        let plan = packed(&rolls(5600, &pieces, order));
+        assert_eq!((plan.cost, plan.bound), (Cents::new(73), Cents::new(73)), "{order:?}");
+    }
+}
+
+/// Rolls of 100 in: optimum 453 (V. Chvatal, Linear Programming, 1983, chapter 13; from memory,
+/// recomputed over all 37 patterns).
+#[test]
+fn the_textbook_rolls_need_453() {
+    for order in ORDERS {
+        let plan = packed(&rolls(100, &[(45, 97), (36, 610), (31, 395), (14, 211)], order));
+        assert_eq!((plan.cost, plan.bound), (Cents::new(453), Cents::new(453)), "{order:?}");
+    }
+}
