@@ -209,3 +209,38 @@ fn odd_input_never_panics() {
         assert!(!one(door(track, slats())).fits());
     }
 }
+
+#[test]
+fn a_groove_too_near_the_case_side_is_refused() {
+    let mut track = case(Hand::PairLeft);
+    if let DoorTrack::Case { side_inset, back_inset, .. } = &mut track {
+        *side_inset = inches("5/16");
+        *back_inset = inches("5/16");
+    }
+    let door = one(door(track, slats()));
+    let room = check(&door, "case_room", "door");
+    // Half the groove and the face rabbet, 1/8 + 7/32; round the corner a pushed chain stands out a little less.
+    assert!(!room.ok);
+    assert_eq!(needed(room), inches("11/32"));
+}
+
+#[test]
+fn the_back_corner_is_taken_when_the_season_needs_it() {
+    let deep = |depth: &str, humid: i64| {
+        let mut track = case(Hand::Left);
+        if let DoorTrack::Case { inside, .. } = &mut track {
+            inside.width = inches("20");
+            inside.depth = inches(depth);
+        }
+        let mut job = job(vec![door(track, slats())], 1);
+        job.shop.climate.insert("humid_season".to_owned(), humid.into());
+        lay_out(&job).remove(0)
+    };
+    // The same case stows along the side alone in a dry house, and goes round the back in a damp one.
+    let by_side = |depth: &str, humid| deep(depth, humid).path.len() == 3;
+    let depths = ["20", "20-1/2", "20-3/4", "21", "21-1/4", "21-1/2", "21-3/4", "22", "23"];
+    let dry: Vec<bool> = depths.iter().map(|depth| by_side(depth, 45)).collect();
+    let damp: Vec<bool> = depths.iter().map(|depth| by_side(depth, 85)).collect();
+    let count = |sides: &[bool]| sides.iter().filter(|side| **side).count();
+    assert!(0 < count(&damp) && count(&damp) < count(&dry) && count(&dry) < depths.len(), "{dry:?} {damp:?}");
+}

@@ -223,5 +223,8 @@ fn door(job: &Job, cabinet: usize, index: usize) -> Door {
         cloth_along_travel: of_slats - canvas.tail_clear + canvas.lead_lap + canvas.trim * 2,
         checks: Vec::new(),
         notes: Vec::new(),
+        stops: Vec::new(),
+        fixes: Vec::new(),
+        details: slatwright::doors::Details::default(),
     }
 }
