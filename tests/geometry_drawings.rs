@@ -10,6 +10,7 @@ use slatwright::job::{DoorSpec, Hand, Job};
 use slatwright::measure::Units;
 use slatwright::report::{
     Drawing, GrooveTemplate, Item, Layer, Paper, corner_template, door_sheet, dxf_text, groove_template, svg_text,
+    template_files,
 };
 
 fn press() -> Job {
@@ -169,6 +170,21 @@ fn the_test_corner_has_room_for_five_slats_and_the_lead() {
     let run = 1.125 + 5.0 * 0.625;
     let length = (2.0 * run + 1.5 * std::f64::consts::PI) * 25.4;
     assert!((drawn(&drawing, Layer::Centreline) - length).abs() < 1e-9);
+}
+
+#[test]
+fn a_job_gives_each_track_its_templates_and_each_door_its_plan() {
+    let mut job = press();
+    job.cabinets[0].doors.push(s_track());
+    let files = template_files(&job, &lay_out(&job));
+    let named = |part: &str| files.iter().filter(|file| file.name.contains(part)).count();
+    assert_eq!((named("groove-1.svg"), named("groove-2.dxf"), named("groove-3")), (1, 1, 0));
+    assert_eq!((named("door-"), named("test-corner-")), (3, 4));
+    assert!(named("-page-") >= 8);
+    let mut names: Vec<_> = files.iter().map(|file| &file.name).collect();
+    names.sort();
+    names.dedup();
+    assert_eq!(names.len(), files.len(), "each name once");
 }
 
 /// Distance of a point from a centreline that starts at the origin along +x, the canvas side +y.

@@ -5,9 +5,11 @@ mod drawing;
 mod dxf;
 mod svg;
 mod template;
+mod template_files;
 
 pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
 pub use svg::svg_text;
 pub use template::{GrooveTemplate, corner_template, groove_template};
+pub use template_files::{TemplateFile, template_files};
