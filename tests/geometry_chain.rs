@@ -5,7 +5,10 @@ mod geometry_support;
 
 use geometry_support::band::{Band, Dice};
 use slatwright::doors::chain::{CanvasPath, Piece};
-use slatwright::doors::groove_need::{Bend, Tongue, chain_need, lead_entering, loose_full_arc, widest_slat};
+use slatwright::doors::groove_need::{
+    Bend, Tongue, chain_need, lead_entering, least_radius, loose_full_arc, widest_slat,
+};
+use slatwright::doors::joint::{GrooveArc, Lie};
 
 /// A chain to be led through a band: widths from the leading slat on, tongue from `e` to `e + tau` behind the canvas.
 struct Chain<'a> {
@@ -304,5 +307,82 @@ fn a_wider_groove_never_hurts_and_a_wider_slat_never_helps() {
         let farther = dice.between(past, bend.angle);
         let entering = |past| lead_entering(bend, tongue, width, wider, past);
         assert!(entering(past) <= entering(farther) * (1.0 + 1e-6), "{bend:?} {tongue:?} {width} {wider} {past}");
+    }
+}
+
+#[test]
+fn a_lead_slat_part_way_in_needs_what_its_pose_needs() {
+    let mut dice = Dice(31);
+    let mut between = 0;
+    for _ in 0..500 {
+        let radius = dice.between(2.0, 5.0);
+        let bend = Bend { radius, angle: 90f64.to_radians(), concave: true };
+        let (tau, e) = (dice.between(0.1, 0.25), dice.between(0.0, 0.25));
+        let tongue = Tongue { thickness: tau, offset: e };
+        let (width, guided) = (dice.between(0.3, 0.6), dice.between(1.0, 2.0));
+        let past = dice.between(0.05, 0.6);
+        let groove = lead_entering(bend, tongue, width, guided, past);
+        if groove <= chain_need(bend, tongue, width) * 1.000_1 || groove >= chain_need(bend, tongue, guided) * 0.999_9 {
+            continue;
+        }
+        between += 1;
+        // Both ends of the guided part on the parallel of the outer wall, the hinge `past` into the bend.
+        let band = Band::new(&[(10.0, 0.0, true), (radius, 90.0, true), (10.0, 0.0, true)]);
+        let offset = e + tau - groove / 2.0;
+        let hinge = band.offset(10.0 + past * radius, offset);
+        let rise = hinge.1 - offset;
+        let end = (hinge.0 - (guided * guided - rise * rise).sqrt(), offset);
+        let need = band.need(end, hinge, [e, e + tau]);
+        assert!((need - groove).abs() < 1e-9, "{bend:?} {tongue:?} {guided} {past}: {need} {groove}");
+    }
+    assert!(between > 100, "{between}");
+}
+
+#[test]
+fn the_least_radius_leaves_the_inner_wall_and_the_canvas_room() {
+    let bend = Bend { radius: 3.0, angle: 90f64.to_radians(), concave: true };
+    let tongue = Tongue { thickness: 0.1, offset: 0.2 };
+    // So loose a groove would pass any radius that leaves a groove at all.
+    assert_eq!(least_radius(bend, tongue, 0.1, 1.0), Some(0.7));
+    let least = least_radius(bend, tongue, 1.0, 0.2).unwrap();
+    assert!((least - (1.0 / 0.8 + 0.05 + 0.2)).abs() < 1e-9, "{least}");
+    assert_eq!(least_radius(bend, tongue, 1.0, 0.1), None);
+}
+
+#[test]
+fn canvas_radii_touch_the_walls_they_are_named_for() {
+    let mut dice = Dice(37);
+    for _ in 0..200 {
+        let (inner, groove) = (dice.between(1.0, 5.0), dice.between(0.2, 0.4));
+        let tongue = Tongue { thickness: groove * dice.between(0.3, 0.8), offset: dice.between(0.0, 0.3) };
+        let width = dice.between(0.2, 0.8);
+        let outer = inner + groove;
+        for concave in [true, false] {
+            let arc = GrooveArc { inner, groove, concave };
+            // From the canvas line to the tongue's two faces, outwards positive.
+            let away = if concave { 1.0 } else { -1.0 };
+            let faces = |lie| {
+                let canvas = arc.canvas_radius(tongue, width, lie);
+                [tongue.offset, tongue.offset + tongue.thickness].map(|depth| canvas + away * depth)
+            };
+            let [a, b] = faces(Lie::Pulled);
+            assert!((a.min(b) - inner).abs() < 1e-12, "pulled, its middle lies on the inner wall");
+            let [a, b] = faces(Lie::Pushed);
+            assert!((a.max(b).hypot(width / 2.0) - outer).abs() < 1e-12, "pushed, its corners lie on the outer wall");
+        }
+    }
+}
+
+#[test]
+fn a_hinge_that_falls_on_a_tangent_point_is_found() {
+    // Three tenths summed one by one pass 0.3 by a rounding: the next hinge is the arc's own start.
+    for concave in [true, false] {
+        let bend = Piece::Arc { radius: 2.0, angle: 1.0, concave };
+        let path = CanvasPath::new(&[Piece::Straight(0.3), bend, Piece::Straight(0.3), bend, Piece::Straight(5.0)]);
+        let stations = path.hinges(0.0, std::iter::repeat_n(0.1, 40));
+        for pair in stations.windows(2) {
+            assert!((path.at(pair[0]).0.distance(path.at(pair[1]).0) - 0.1).abs() < 1e-9, "{pair:?}");
+            assert!(pair[1] - pair[0] < 0.11, "{pair:?}");
+        }
     }
 }

@@ -147,6 +147,10 @@ fn pages_hold_the_whole_template_once_and_overlap() {
         // The next page to the right shows the same point one step to the left.
         let moved = first(&pages[0]).x - first(&pages[1]).x;
         assert!((moved - (width - 34.0)).abs() < 1e-9);
+        // The page below shows it one step up.
+        let below = &pages[columns as usize];
+        let risen = first(below).y - first(&pages[0]).y;
+        assert!((risen - (height - 34.0)).abs() < 1e-9, "{risen}");
     }
 }
 

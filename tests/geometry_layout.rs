@@ -280,3 +280,69 @@ fn a_lead_slat_fitted_after_loading_asks_only_for_service() {
     assert!((7.021_56..=7.139_93).contains(&need(330)), "{}", need(330));
     assert!(need(330) <= need(340) && need(340) < need(370), "a lead slat that enters the bend asks more");
 }
+
+#[test]
+fn a_single_door_runs_on_to_the_opposite_back_corner() {
+    let door = one(door(case(Hand::Right), slats()));
+    let corner = arc("3", 90.0, true);
+    // 36 - 3/4 - 3 in front, 36 - 2 x 3/4 - 2 x 3 behind.
+    assert_eq!(door.path, vec![straight("32-1/4"), corner, straight("8"), corner, straight("28-1/2")]);
+}
+
+#[test]
+fn near_bends_of_one_sense_count_as_one() {
+    let need = |gap: &str, width: &str| {
+        let mut wide = slats();
+        wide.width = inches(width);
+        let track = vec![straight("16"), arc("1", 45.0, true), straight(gap), arc("1", 45.0, true), straight("30")];
+        needed(check(&one(door(path(track, "17", "14"), wide)), "groove_width", "slat"))
+    };
+    let alone = |width: &str| {
+        let mut wide = slats();
+        wide.width = inches(width);
+        let track = vec![straight("16"), arc("1", 45.0, true), straight("30")];
+        needed(check(&one(door(path(track, "17", "14"), wide)), "groove_width", "slat"))
+    };
+    assert_eq!(need("2-1/2", "2"), alone("2"));
+    assert!(need("1-63/64", "2") > alone("2"));
+}
+
+#[test]
+fn a_wide_lead_slat_asks_for_more_bevel() {
+    let mut bevelled = slats();
+    bevelled.edge_bevel = 10.0;
+    let track = vec![straight("16"), arc("4", 60.0, false), straight("30")];
+    let door = one(door(path(track, "17", "14"), bevelled));
+    let degrees = |item: &str| match check(&door, "edge_bevel", item).needed {
+        Figure::Degrees(angle) => angle,
+        other => panic!("{other:?}"),
+    };
+    // Hinges at hypot(4 - 1/8 + 5/32, 5/16); the joint between them is shared by two equal bevels.
+    let hinge = 4.031_25f64.hypot(0.3125);
+    let lean = |width: f64| (width / 2.0 / hinge).asin().to_degrees();
+    assert!((degrees("slat") - lean(0.625)).abs() < 1e-9);
+    assert!((degrees("lead slat") - (lean(0.625) + lean(1.125)) / 2.0).abs() < 1e-9);
+}
+
+#[test]
+fn a_cover_longer_than_the_track_is_refused() {
+    let track = vec![straight("16"), arc("3", 90.0, true), straight("2")];
+    let long = one(door(path(track.clone(), "23", "1"), slats()));
+    assert!(!check(&long, "cover", "door").ok);
+    assert!(check(&one(door(path(track, "18", "1"), slats())), "cover", "door").ok);
+}
+
+#[test]
+fn slat_ends_are_bare_for_half_an_inch_at_least() {
+    let mut short = slats();
+    short.rabbet_length = inches("1/4");
+    let mut spec = door(case(Hand::PairLeft), short);
+    spec.groove.depth = inches("1/8");
+    let narrow = one(spec);
+    assert_eq!(narrow.cloth_along_slat, narrow.slat_length);
+    let mut long = slats();
+    long.rabbet_length = inches("1");
+    let wide = one(door(case(Hand::PairLeft), long));
+    // 1 + 1/8 bare at each end, 1/2 to trim at each edge.
+    assert_eq!(wide.cloth_along_slat, wide.slat_length - inches("1-1/4"));
+}
