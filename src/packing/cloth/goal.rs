@@ -191,13 +191,16 @@ fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i
 }
 
 /// A shorter list that promises no less: neighbours become one step with the price of the first and
-/// the length of the last.
-fn thinned(list: Vec<Step>) -> Vec<Step> {
-    let group = list.len().div_ceil(MOST_STEPS).max(1);
-    if group == 1 {
+/// the length of the last. The cheapest stay apart, so that a plan whose prices the rows force
+/// from below is bounded by just its cost.
+fn thinned(mut list: Vec<Step>) -> Vec<Step> {
+    if list.len() <= MOST_STEPS {
         return list;
     }
-    list.chunks(group).filter_map(|steps| Some((steps.first()?.0, steps.last()?.1))).collect()
+    let tail = list.split_off(MOST_STEPS / 2);
+    let group = tail.len().div_ceil(MOST_STEPS / 2);
+    list.extend(tail.chunks(group).filter_map(|steps| Some((steps.first()?.0, steps.last()?.1))));
+    list
 }
 
 /// A bound on cost from the weighted length alone, at the dearest rate; each bolt's price may have
