@@ -7,7 +7,7 @@ use super::model::{Kind, Model, Rounding, TooFine};
 use super::pricing::Pricer;
 use super::root::{self, Root};
 use super::tree;
-use super::{BoardProblem, CutBoard, Watch};
+use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
 
 /// One species packed.
@@ -22,7 +22,7 @@ pub(super) fn species(
     problem: &BoardProblem,
     label: usize,
     budget: &Budget,
-    watch: &mut Watch<'_, '_>,
+    watch: Watcher<'_, '_, '_>,
 ) -> Result<Packed, Vec<(usize, u32)>> {
     let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
     let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
@@ -53,7 +53,7 @@ pub(super) fn species(
     }
     state.first_plans(&rest, &root, budget);
     if !state.is_proven() {
-        tree::search(&mut state, &rest.need, &root, budget.nodes);
+        tree::search(&mut state, &rest.need, &root, u64::from(budget.nodes) * tree::WORK_PER_NODE);
     }
     match state.best {
         Some((cost, boards)) => {
@@ -95,7 +95,7 @@ pub(super) struct State<'a, 'b, 'c> {
     ceiling: i64,
     /// False when sizes are rounded, so that the model's bounds do not hold for the job.
     exact: bool,
-    pub(super) watch: &'a mut Watch<'b, 'c>,
+    pub(super) watch: Watcher<'a, 'b, 'c>,
 }
 
 impl State<'_, '_, '_> {
@@ -109,9 +109,10 @@ impl State<'_, '_, '_> {
         self.limit() <= self.bound
     }
 
-    pub(super) fn stop(&mut self) -> bool {
-        let best = self.best.as_ref().map(|best| best.0);
-        self.watch.stop(best, self.bound)
+    pub(super) fn stop(&self) -> bool {
+        let mut watch = self.watch.borrow_mut();
+        watch.here = (self.best.as_ref().map(|best| best.0), self.bound);
+        watch.stop()
     }
 
     /// Raises the bound to the next cost that boards can add up to.
