@@ -1,2 +1,7 @@
-//! x
-fn main() {}
+//! The `slatwright` command: everything it does is in the library.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    slatwright::cli::run(std::env::args_os())
+}

@@ -1,3 +1,224 @@
-//! The command line.
+//! The command: arguments in, text out, an exit status. Nothing here computes.
 
 pub mod diagnostic;
+mod progress;
+mod screens;
+
+use std::ffi::OsString;
+use std::fs::{self, File};
+use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand};
+
+use self::progress::Watch;
+use crate::files::{StarterFile, starter};
+use crate::job::{self, Job};
+use crate::packing::Budget;
+use crate::plan::{CannotPlan, Plan, plan};
+use crate::report::{self, Sheet, csv_text, folder};
+use crate::{demand, doors};
+
+/// Plans a job of tambour-door cabinets: doors that turn and stow, what to buy, how to cut it, what
+/// it costs.
+#[derive(Debug, Parser)]
+#[command(name = "slatwright", version, about, arg_required_else_help = true)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// Write a commented starter job that plans without edits.
+    #[command(after_help = "Example:\n  slatwright new bookcase && slatwright plan bookcase/job.toml --out out")]
+    New {
+        /// Folder for the job, shop, boards and cloth files; made when missing.
+        folder: PathBuf,
+    },
+    /// Lay out the doors and show what fits, by how much, and every default used.
+    #[command(after_help = "Example:\n  slatwright check jobs/herbarium.toml")]
+    Check(Table),
+    /// Show every cost line and the total.
+    #[command(after_help = "Example:\n  slatwright quote jobs/herbarium.toml --csv > costs.csv")]
+    Quote(Planned),
+    /// Show the shopping list as it is said at the yard and the cloth counter.
+    #[command(after_help = "Example:\n  slatwright buy jobs/herbarium.toml")]
+    Buy(Planned),
+    /// Show the rip list, board by board, with running totals.
+    #[command(after_help = "Example:\n  slatwright rip jobs/herbarium.toml")]
+    Rip(Planned),
+    /// Show where each cloth piece lies on its bolt.
+    #[command(after_help = "Example:\n  slatwright canvas jobs/herbarium.toml")]
+    Canvas(Planned),
+    /// Do all of it and write every list into a folder.
+    #[command(after_help = "Example:\n  slatwright plan jobs/herbarium.toml --out out")]
+    Plan {
+        /// The job file.
+        job: PathBuf,
+        /// Folder for the plan; made when missing. Only files that slatwright wrote are replaced.
+        #[arg(long)]
+        out: PathBuf,
+        #[command(flatten)]
+        limit: Limit,
+    },
+}
+
+#[derive(Debug, Args)]
+struct Table {
+    /// The job file.
+    job: PathBuf,
+    /// Print one table as CSV on standard output.
+    #[arg(long)]
+    csv: bool,
+}
+
+#[derive(Debug, Args)]
+struct Planned {
+    #[command(flatten)]
+    table: Table,
+    #[command(flatten)]
+    limit: Limit,
+}
+
+#[derive(Debug, Args)]
+struct Limit {
+    /// Stop packing after so many seconds and use the best plan so far; the plan says that it was
+    /// cut short.
+    #[arg(long, value_parser = seconds)]
+    seconds: Option<f64>,
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(seconds) if seconds > 0.0 && seconds <= 1e6 => Ok(seconds),
+        _ => Err("a number of seconds above 0, at most 1000000".to_owned()),
+    }
+}
+
+/// How a command ends: text for standard output, or a message and a status.
+enum Ending {
+    /// Done; this goes to standard output.
+    Done(String),
+    /// The job cannot be done as asked (1) or a file or argument is wrong (2). What there is to
+    /// print still goes to standard output.
+    Failed { status: u8, message: String, output: String },
+}
+
+impl Ending {
+    fn wrong(message: String) -> Self {
+        Self::Failed { status: 2, message, output: String::new() }
+    }
+
+    fn cannot(message: String) -> Self {
+        Self::Failed { status: 1, message, output: String::new() }
+    }
+}
+
+/// Runs the command with `arguments` (the program's name first). Status 0: done; 1: the job cannot
+/// be done as asked; 2: a file or an argument is wrong.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            let status = if error.use_stderr() { 2 } else { 0 };
+            let _ = error.print();
+            return ExitCode::from(status);
+        }
+    };
+    let ending = execute(&arguments.command).unwrap_or_else(|failed| failed);
+    let (status, message, output) = match ending {
+        Ending::Done(output) => (0, String::new(), output),
+        Ending::Failed { status, message, output } => (status, message, output),
+    };
+    // A reader that has seen enough (`| head`) is no error.
+    let _ = io::stdout().lock().write_all(output.as_bytes());
+    let _ = io::stderr().lock().write_all(message.as_bytes());
+    ExitCode::from(status)
+}
+
+fn execute(command: &Command) -> Result<Ending, Ending> {
+    match command {
+        Command::New { folder } => new(folder),
+        Command::Check(table) => check(table),
+        Command::Quote(asked) => show(asked, |_, plan| report::costs(plan), screens::quote),
+        Command::Buy(asked) => show(asked, |_, plan| report::buy(plan), screens::buy),
+        Command::Rip(asked) => show(asked, report::rips, screens::rip),
+        Command::Canvas(asked) => show(asked, report::canvas, screens::canvas),
+        Command::Plan { job, out, limit } => write_plan(job, out, limit),
+    }
+}
+
+fn load(path: &Path) -> Result<Job, Ending> {
+    job::load(path).map_err(|problems| Ending::wrong(diagnostic::render(&problems, io::stderr().is_terminal())))
+}
+
+fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
+    let job = load(path)?;
+    let mut watch = Watch::start(limit.seconds);
+    let plan = plan(&job, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
+    watch.finish();
+    match plan {
+        Ok(plan) => Ok((job, plan)),
+        Err(cannot) => Err(refused(&job, &cannot)),
+    }
+}
+
+fn refused(job: &Job, cannot: &CannotPlan) -> Ending {
+    Ending::cannot(screens::cannot(job, cannot))
+}
+
+fn show(
+    asked: &Planned,
+    sheet: impl Fn(&Job, &Plan) -> Sheet,
+    screen: impl Fn(&Job, &Plan) -> String,
+) -> Result<Ending, Ending> {
+    let (job, plan) = planned(&asked.table.job, &asked.limit)?;
+    let text = if asked.table.csv { csv_text(&sheet(&job, &plan), job.units) } else { screen(&job, &plan) };
+    Ok(Ending::Done(text))
+}
+
+fn check(table: &Table) -> Result<Ending, Ending> {
+    let job = load(&table.job)?;
+    let doors = doors::lay_out(&job);
+    let fits = doors.iter().all(doors::Door::fits);
+    let output = if table.csv {
+        csv_text(&report::fit(&job, &doors), job.units)
+    } else {
+        let demand = fits.then(|| demand::pool(&job, &doors)).transpose();
+        let demand = demand.map_err(|error| Ending::cannot(format!("error: {error}\n")))?;
+        screens::check(&job, &doors, demand.as_ref())
+    };
+    if fits {
+        Ok(Ending::Done(output))
+    } else {
+        let message = screens::cannot(&job, &CannotPlan::Doors(doors));
+        Ok(Ending::Failed { status: 1, message, output })
+    }
+}
+
+fn write_plan(path: &Path, out: &Path, limit: &Limit) -> Result<Ending, Ending> {
+    let (job, plan) = planned(path, limit)?;
+    let files = report::plan_files(&job, &plan);
+    folder::write(out, &files).map_err(|error| Ending::wrong(format!("error: {error}\n")))?;
+    Ok(Ending::Done(screens::plan(&job, &plan, out, &files)))
+}
+
+fn new(into: &Path) -> Result<Ending, Ending> {
+    let io =
+        |error: io::Error, path: &Path| Ending::wrong(format!("error: cannot write `{}`: {error}\n", path.display()));
+    if into.exists() && !into.is_dir() {
+        return Err(Ending::wrong(format!("error: `{}` is a file: name a folder for the job\n", into.display())));
+    }
+    if let Some(taken) = starter().iter().map(|file| into.join(file.name)).find(|path| path.exists()) {
+        return Err(Ending::wrong(format!("error: `{}` is there already: name another folder\n", taken.display())));
+    }
+    fs::create_dir_all(into).map_err(|error| io(error, into))?;
+    for StarterFile { name, text } in starter() {
+        let path = into.join(name);
+        let written = File::create_new(&path).and_then(|mut file| file.write_all(text.as_bytes()));
+        written.map_err(|error| io(error, &path))?;
+    }
+    Ok(Ending::Done(screens::started(into)))
+}

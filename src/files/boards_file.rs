@@ -53,19 +53,14 @@ pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Op
     })
 }
 
-/// A decimal figure of the job's unit: a spreadsheet turns `5/8` into a date, so fractions are refused.
-pub(super) fn decimal_length(text: &str, units: Units) -> Result<Length, Fault> {
-    let length = parse_length(text, units).map_err(length_fault)?;
-    if text.chars().all(|c| c.is_ascii_digit() || c == '.') {
-        return Ok(length);
-    }
-    let help = format!("write {}", length.decimal(units));
-    Err(Fault::new(format!("CSV files carry plain decimals in the job's unit ({units})"), &help))
+/// A length in any accepted spelling; a bare figure is in the job's unit.
+pub(super) fn length_cell(text: &str, units: Units) -> Result<Length, Fault> {
+    parse_length(text, units).map_err(length_fault)
 }
 
 fn size_up_to(row: &Row, column: &str, units: Units, most: Length) -> Entry<Length> {
     row.cell(column, |text| {
-        let length = positive(decimal_length(text, units)?)?;
+        let length = positive(length_cell(text, units)?)?;
         if length <= most {
             return Ok(length);
         }

@@ -1,6 +1,6 @@
 //! The cloth file as written: bolts for sale and remnants on the shelf.
 
-use super::boards_file::decimal_length;
+use super::boards_file::length_cell;
 use super::csv_table::{Columns, read_rows};
 use super::toml_values::{name, one_of, percentage, positive, price_fault};
 use super::{Desk, Entry, FileId, Place};
@@ -35,14 +35,14 @@ pub(crate) fn read_cloth(desk: &Desk, file: (FileId, &str), units: Units) -> Opt
     read_rows(desk, file, &COLUMNS, |row| ClothRow {
         place: row.place(),
         bolt: row.cell("bolt", name),
-        width: row.cell("width", |text| positive(decimal_length(text, units)?)),
-        selvage: row.cell("selvage", |text| decimal_length(text, units)),
-        on_hand_length: row.cell("on_hand_length", |text| positive(decimal_length(text, units)?)),
+        width: row.cell("width", |text| positive(length_cell(text, units)?)),
+        selvage: row.cell("selvage", |text| length_cell(text, units)),
+        on_hand_length: row.cell("on_hand_length", |text| positive(length_cell(text, units)?)),
         price: row.cell("price", |text| Price::parse(text).map_err(price_fault)),
         price_place: row.cell_place("price"),
         per: row.cell("per", |text| one_of(text, &["yard", "metre"])),
         per_place: row.cell_place("per"),
-        increment: row.cell("increment", |text| decimal_length(text, units)),
+        increment: row.cell("increment", |text| length_cell(text, units)),
         shrink_along: row.cell("shrink_along", |text| percentage(text, MOST_SHRINKAGE)),
         shrink_across: row.cell("shrink_across", |text| percentage(text, MOST_SHRINKAGE)),
     })

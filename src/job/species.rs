@@ -1,11 +1,14 @@
 //! [`Species`]: the wood of a strip or a board, and the table of trade names.
 
+use std::cmp::Ordering;
 use std::fmt;
+use std::hash::{Hash, Hasher};
 
 use thiserror::Error;
 
 /// A wood by one settled name: the handbook's, in lower case, where the alias table knows it
-/// (`cherry` becomes `black cherry`), else the name as written, in lower case.
+/// (`cherry` becomes `black cherry`), else the name as written, in lower case. Two species are equal
+/// when their settled names are; the word as written stays for lists and messages.
 ///
 /// ```
 /// use slatwright::job::Species;
@@ -13,8 +16,11 @@ use thiserror::Error;
 /// assert_eq!(Species::named("jatoba").unwrap().name(), "jatoba");
 /// assert!(Species::named("oak").is_err());
 /// ```
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Species(String);
+#[derive(Debug, Clone)]
+pub struct Species {
+    settled: String,
+    written: String,
+}
 
 /// A word that stands for several woods, which differ in movement, weight and price.
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
@@ -68,7 +74,7 @@ impl Species {
     /// A species by its settled name. Files go through [`Species::named`].
     #[must_use]
     pub fn settled(name: &str) -> Self {
-        Self(name.to_owned())
+        Self { settled: name.to_owned(), written: name.to_owned() }
     }
 
     /// The species a maker means by `text`. A wood the table does not know keeps its own name, in
@@ -86,25 +92,58 @@ impl Species {
         let known = |(name, aliases): &&(&str, &[&str])| {
             loose(name) == plain || aliases.iter().any(|alias| loose(alias) == plain)
         };
-        Ok(Self(WOODS.iter().find(known).map_or(word, |(name, _)| (*name).to_owned())))
+        let settled = WOODS.iter().find(known).map_or(word, |(name, _)| (*name).to_owned());
+        Ok(Self { settled, written: text.trim().to_owned() })
     }
 
     /// Every word that settles to this species, the settled name first.
     pub(crate) fn words(&self) -> impl Iterator<Item = &str> {
-        let aliases = WOODS.iter().find(|(name, _)| *name == self.0).map_or(&[] as &[&str], |(_, aliases)| aliases);
+        let aliases = WOODS.iter().find(|(name, _)| *name == self.settled).map_or(&[] as &[&str], |(_, aliases)| aliases);
         std::iter::once(self.name()).chain(aliases.iter().copied())
     }
 
     /// The settled name.
     #[must_use]
     pub fn name(&self) -> &str {
-        &self.0
+        &self.settled
+    }
+
+    /// The word that was written, as the maker and the yard know the wood.
+    #[must_use]
+    pub fn word(&self) -> &str {
+        &self.written
+    }
+}
+
+impl PartialEq for Species {
+    fn eq(&self, other: &Self) -> bool {
+        self.settled == other.settled
+    }
+}
+
+impl Eq for Species {}
+
+impl PartialOrd for Species {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Species {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.settled.cmp(&other.settled)
+    }
+}
+
+impl Hash for Species {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.settled.hash(state);
     }
 }
 
 impl fmt::Display for Species {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(&self.0)
+        f.write_str(&self.written)
     }
 }
 

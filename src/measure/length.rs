@@ -37,6 +37,15 @@ impl Units {
         }
     }
 
+    /// The word in a sentence: `inches` or `mm`.
+    #[must_use]
+    pub const fn plural(self) -> &'static str {
+        match self {
+            Self::Inch => "inches",
+            Self::Millimetre => "mm",
+        }
+    }
+
     /// One of this unit as a length.
     #[must_use]
     pub const fn one(self) -> Length {

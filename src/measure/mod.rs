@@ -1,7 +1,7 @@
 //! Exact quantities of the shop: lengths, volumes, board feet, lumber thicknesses, money.
 //!
 //! Every quantity is a whole number of its smallest unit, so sums are exact and the same on every
-//! machine. Each meaning has a type of its own: a [`Length`] cannot be added to a [`Money`].
+//! machine. Each meaning has a type of its own: a [`Length`] cannot be added to a [`Cents`].
 
 mod board_feet;
 mod length;

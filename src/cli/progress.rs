@@ -1,0 +1,75 @@
+//! Time, key presses and the progress line: all that keeps a clock, and only here.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
+
+use crate::measure::Cents;
+use crate::packing::{Flow, Progress};
+use crate::plan::Stage;
+
+/// Packings shorter than this show nothing.
+const QUIET: Duration = Duration::from_secs(1);
+
+/// Watches a packing: shows cost and bound on a terminal, stops it at the time limit or on Ctrl-C.
+pub(super) struct Watch {
+    started: Instant,
+    limit: Option<Duration>,
+    interrupted: Arc<AtomicBool>,
+    line: Option<ProgressBar>,
+}
+
+impl Watch {
+    /// Starts the clock. `seconds` is above zero where given.
+    pub(super) fn start(seconds: Option<f64>) -> Self {
+        let interrupted = Arc::new(AtomicBool::new(false));
+        let flag = Arc::clone(&interrupted);
+        // A second Ctrl-C ends the program at once. Where no handler can be set, Ctrl-C does so at
+        // the first: nothing has been written yet at that point.
+        let _ = ctrlc::set_handler(move || {
+            if flag.swap(true, Ordering::Relaxed) {
+                std::process::exit(130);
+            }
+        });
+        Self { started: Instant::now(), limit: seconds.map(Duration::from_secs_f64), interrupted, line: None }
+    }
+
+    /// Hears progress and answers whether to go on.
+    pub(super) fn hear(&mut self, stage: Stage, progress: Progress) -> Flow {
+        let elapsed = self.started.elapsed();
+        if elapsed > QUIET {
+            self.show(stage, progress);
+        }
+        let late = self.limit.is_some_and(|limit| elapsed >= limit);
+        if late || self.interrupted.load(Ordering::Relaxed) { Flow::Stop } else { Flow::Continue }
+    }
+
+    fn show(&mut self, stage: Stage, progress: Progress) {
+        let line = self.line.get_or_insert_with(|| {
+            let line = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+            if let Ok(style) = ProgressStyle::with_template("{spinner} {elapsed} {msg}") {
+                line.set_style(style);
+            }
+            line
+        });
+        let what = match stage {
+            Stage::Boards => "boards",
+            Stage::Cloth => "cloth",
+        };
+        let best = progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("cost {}", Cents::new(best)));
+        line.set_message(format!(
+            "{what}: {best}, proven bound {} (Ctrl-C: take the best so far)",
+            Cents::new(progress.bound)
+        ));
+        line.tick();
+    }
+
+    /// Takes the progress line away.
+    pub(super) fn finish(self) {
+        if let Some(line) = self.line {
+            line.finish_and_clear();
+        }
+    }
+}

@@ -1,0 +1,92 @@
+//! Why a job cannot be done as asked, and what would help.
+
+use super::wrapped;
+use crate::demand::Demand;
+use crate::job::Job;
+use crate::packing::boards::BoardShortage;
+use crate::packing::cloth::ClothShortage;
+use crate::plan::CannotPlan;
+
+/// One line a reason, each with what is missing.
+pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
+    let lines = match cannot {
+        CannotPlan::Doors(doors) => doors
+            .iter()
+            .flat_map(|door| {
+                let failed = door.checks.iter().filter(|check| !check.ok);
+                failed.map(|check| {
+                    let advice = check.advice.as_deref().unwrap_or("see `slatwright check`");
+                    format!("door `{}`, {} of the {}: {advice}", door.name, check.check, check.item)
+                })
+            })
+            .collect(),
+        CannotPlan::Boards(short, demand) => boards(job, demand, short),
+        CannotPlan::Cloth(short, demand) => cloth(job, demand, short),
+        CannotPlan::Demand(error) => vec![error.to_string()],
+        CannotPlan::Bill(error) => vec![error.to_string()],
+        CannotPlan::Rejected(violations) => violations
+            .iter()
+            .map(|violation| format!("the plan failed its own check, a fault of slatwright: {violation}"))
+            .collect(),
+    };
+    lines.iter().map(|line| wrapped(&format!("error: {line}"), 2)).collect()
+}
+
+fn part_in_words(job: &Job, demand: &Demand, part: usize) -> String {
+    let part = &demand.parts[part];
+    let show = |length: crate::measure::Length| length.show_nearest(job.units);
+    let users = part.uses.first().map_or(String::new(), |user| format!(", for {}", user.name));
+    format!(
+        "{} {} x {} x {} in {}{users}",
+        part.name,
+        show(part.width),
+        show(part.thickness),
+        show(part.length),
+        part.species
+    )
+}
+
+fn boards(job: &Job, demand: &Demand, short: &BoardShortage) -> Vec<String> {
+    match short {
+        BoardShortage::NoBoard(parts) => parts
+            .iter()
+            .map(|(part, why)| format!("no board yields a strip of {}: {why}", part_in_words(job, demand, *part)))
+            .collect(),
+        BoardShortage::RunsShort(parts) => parts
+            .iter()
+            .map(|(part, missing)| {
+                format!(
+                    "the boards on hand run short by {missing} strips of {}: add a row for sale to the boards file",
+                    part_in_words(job, demand, *part)
+                )
+            })
+            .collect(),
+    }
+}
+
+fn cloth(job: &Job, demand: &Demand, short: &ClothShortage) -> Vec<String> {
+    let name = |piece: usize| {
+        let need = &demand.cloth[piece];
+        let size = (need.along.show_nearest(job.units), need.across.show_nearest(job.units));
+        let whom = need.doors.first().map_or(String::new(), |door| format!(" for {door}"));
+        format!("cloth piece {}, {} along x {} across,{whom}", need.name, size.0, size.1)
+    };
+    match short {
+        ClothShortage::TooWide(pieces) => pieces
+            .iter()
+            .map(|(piece, widest)| {
+                let widest = widest.show_nearest(job.units);
+                format!("{} is wider than every bolt: the widest is {widest} between selvages, washed", name(*piece))
+            })
+            .collect(),
+        ClothShortage::RunsShort(pieces) => pieces
+            .iter()
+            .map(|(piece, missing)| {
+                format!(
+                    "the remnants run short by {missing} of {}: add a bolt for sale to the cloth file",
+                    name(*piece)
+                )
+            })
+            .collect(),
+    }
+}

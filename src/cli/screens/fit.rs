@@ -1,0 +1,155 @@
+//! `check`: what fits and by how much, door by door, doors alike together.
+
+use std::fmt::Write;
+
+use itertools::Itertools;
+
+use super::wrapped;
+use crate::doors::{Details, Door};
+use crate::job::Job;
+use crate::measure::Length;
+use crate::report;
+use crate::report::table::table;
+
+/// The fit table of every different door with what follows from it.
+pub(super) fn fit(job: &Job, doors: &[Door]) -> String {
+    let mut out = String::new();
+    for alike in alike(doors) {
+        let names = alike.iter().map(|door| door.name.as_str()).join(", ");
+        out += "\n";
+        out += &wrapped(&format!("Fit of {names}"), 2);
+        out += &door_fit(job, alike[0]);
+    }
+    out
+}
+
+/// Doors in job order, those that check alike together.
+fn alike(doors: &[Door]) -> Vec<Vec<&Door>> {
+    let mut groups: Vec<Vec<&Door>> = Vec::new();
+    for door in doors {
+        let same = |group: &&mut Vec<&Door>| {
+            let first = group[0];
+            first.checks == door.checks && first.notes == door.notes && first.cabinet == door.cabinet
+        };
+        match groups.iter_mut().find(same) {
+            Some(group) => group.push(door),
+            None => groups.push(vec![door]),
+        }
+    }
+    groups
+}
+
+fn door_fit(job: &Job, door: &Door) -> String {
+    let mut out = table(
+        &report::fit(job, std::slice::from_ref(door)),
+        job.units,
+        &[
+            ("check", "check"),
+            ("item", "item"),
+            ("needed", "needed"),
+            ("available", "there"),
+            ("margin", "margin"),
+            ("unit", "unit"),
+            ("ok", "ok"),
+        ],
+    );
+    for check in &door.checks {
+        if let Some(said) = &check.advice {
+            let word = if check.ok { "note" } else { "does not fit" };
+            out += &wrapped(&format!("{word}: {} of the {}: {said}", check.check, check.item), 2);
+        }
+    }
+    for fix in &door.fixes {
+        out += &wrapped(&format!("would do: {}", fix.text), 2);
+    }
+    for note in &door.notes {
+        out += &wrapped(&format!("note: {note}"), 2);
+    }
+    out + &stops(job, door) + &details(job, &door.details)
+}
+
+fn stops(job: &Job, door: &Door) -> String {
+    let mut out = String::new();
+    for stop in &door.stops {
+        let at = stop.distance.show_nearest(job.units);
+        out += &wrapped(&format!("{}: {at} from the {}; {}", stop.name, stop.from, stop.note), 2);
+    }
+    out
+}
+
+fn details(job: &Job, details: &Details) -> String {
+    let show = |length: Length| length.show_nearest(job.units);
+    let mut out = String::new();
+    if let Some(room) = &details.room {
+        let inside = [
+            ("width", room.inside_width),
+            ("depth", room.inside_depth),
+            ("height", room.inside_height),
+            ("between the tails", room.between_tails),
+        ];
+        let inside = inside.iter().filter_map(|(what, length)| Some(format!("{what} {}", show((*length)?)))).join(", ");
+        let inside = if inside.is_empty() { String::new() } else { format!("; clear inside with the doors open: {inside}") };
+        let line = format!("room: clear opening {}, stow left {}{inside}", show(room.clear_opening), show(room.stow_left));
+        out += &wrapped(&line, 2);
+        out += &wrapped(&format!("closed: {}", room.meets), 2);
+    }
+    if let Some(movement) = &details.movement {
+        let (plus, minus, tongue) = (show(movement.swells), show(movement.shrinks), show(movement.tongue_swells));
+        let line = format!("seasons: door +{plus} -{minus}, tongue +{tongue}; {}", movement.source);
+        out += &wrapped(&line, 2);
+    }
+    if let Some(swing) = &details.lead_swing {
+        let line = format!(
+            "lead slat: turns {:.2} deg in, {:.2} deg out; step where two doors meet at most {}; face corner reaches {}",
+            swing.yaw_in,
+            swing.yaw_out,
+            show(swing.meeting_step),
+            show(swing.face_corner_reach)
+        );
+        out += &wrapped(&line, 2);
+    }
+    if let Some(feel) = &details.feel {
+        let sag = feel.sag.map_or(String::new(), |sag| format!(", sag {}", show(sag)));
+        let (light, heavy) = feel.pull_newtons;
+        let line = format!(
+            "feel: {:.1} kg{sag}, pull {light:.0} to {heavy:.0} N (estimate; {})",
+            feel.weight_kg, feel.assumptions
+        );
+        out += &wrapped(&line, 2);
+    }
+    for (number, step) in (1..).zip(&details.loading) {
+        out += &wrapped(&format!("loading {number}: {step}"), 2);
+    }
+    out + &settings(job, details)
+}
+
+/// Cutters on the shelf, and what a deeper rabbet gives when the running test binds.
+fn settings(job: &Job, details: &Details) -> String {
+    let show = |length: Length| length.show_nearest(job.units);
+    let mut out = String::new();
+    for setup in &details.setups {
+        let fits = if setup.fits { "fits" } else { "does not fit" };
+        let line = format!(
+            "cutter `{}`: tongue {} thick, {} long; groove margin {}; {fits}",
+            setup.cutter,
+            show(setup.tongue),
+            show(setup.tongue_length),
+            show(setup.margin)
+        );
+        out += &wrapped(&line, 2);
+    }
+    if !details.rabbet_steps.is_empty() {
+        out += "if the running test binds, deepen the rabbet:\n";
+    }
+    for step in &details.rabbet_steps {
+        let _ = writeln!(
+            out,
+            "  {} deep: tongue {}, groove margin {} (slats), {} (lead slat)",
+            show(step.rabbet_depth),
+            show(step.tongue),
+            show(step.slat_margin),
+            show(step.lead_margin)
+        );
+    }
+    out
+}

@@ -1,0 +1,245 @@
+//! What each command prints for a person, at most 80 columns wide.
+
+mod cannot;
+mod fit;
+mod rip;
+
+use std::fmt::Write;
+use std::path::Path;
+
+use itertools::Itertools;
+
+pub(super) use self::cannot::cannot;
+use self::fit::fit;
+pub(super) use self::rip::rip;
+use crate::demand::Demand;
+use crate::doors::Door;
+use crate::job::Job;
+use crate::plan::Plan;
+use crate::report::table::{COLUMNS_OF_A_TERMINAL, table};
+use crate::report::{self, cautions, printable};
+
+/// Breaks running text at blanks so that it fits; following lines are indented by `indent`.
+fn wrapped(text: &str, indent: usize) -> String {
+    let mut out = String::new();
+    let mut column = 0;
+    for word in printable(text).split_whitespace() {
+        let width = word.chars().count();
+        if column > 0 && column + 1 + width > COLUMNS_OF_A_TERMINAL {
+            out.push('\n');
+            out.extend(std::iter::repeat_n(' ', indent));
+            column = indent;
+        } else if column > 0 {
+            out.push(' ');
+            column += 1;
+        }
+        out.push_str(word);
+        column += width;
+    }
+    out.push('\n');
+    out
+}
+
+fn title(job: &Job, what: &str) -> String {
+    wrapped(&format!("{}: {what}", job.name), 2) + "\n"
+}
+
+fn caution_lines() -> String {
+    let mut out = String::from("Cautions\n");
+    for caution in cautions::CAUTIONS {
+        out += &wrapped(&format!("- {caution}"), 2);
+    }
+    out + &wrapped(cautions::DEFERENCE, 0)
+}
+
+/// `check`: doors, fit, slats and every default used.
+pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) -> String {
+    let mut out = title(job, &format!("doors, lengths in {}", job.units.plural()));
+    out += &doors_table(job, doors);
+    out += &fit(job, doors);
+    if let Some(demand) = demand {
+        let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
+        let spares: u32 = demand.parts.iter().map(|part| part.spares).sum();
+        let _ = writeln!(out, "\nStrips to cut: {parts} of {} sizes, {spares} of them spares.", demand.parts.len());
+        for note in &demand.notes {
+            out += &wrapped(note, 2);
+        }
+    }
+    out + &defaults(job)
+}
+
+fn doors_table(job: &Job, doors: &[Door]) -> String {
+    table(
+        &report::doors(job, doors),
+        job.units,
+        &[
+            ("door", "door"),
+            ("count", "count"),
+            ("slats", "slats"),
+            ("slat_width", "slat"),
+            ("lead_width", "lead"),
+            ("slat_length", "length"),
+            ("tongue", "tongue"),
+            ("door_length", "door"),
+            ("cover", "cover"),
+            ("travel", "travel"),
+        ],
+    )
+}
+
+fn defaults(job: &Job) -> String {
+    if job.defaults.is_empty() {
+        return String::new();
+    }
+    let mut out = String::from("\nDefaults used (set the key to change one)\n");
+    for used in &job.defaults {
+        out += &wrapped(&format!("- {} = {}: {}", used.key, used.value, used.reason), 4);
+    }
+    out
+}
+
+/// `quote`: cost lines and the total.
+pub(in crate::cli) fn quote(job: &Job, plan: &Plan) -> String {
+    let mut out = title(job, &format!("costs in {}", printable(&job.shop.currency)));
+    out += &table(
+        &report::costs(plan),
+        job.units,
+        &[
+            ("group", "group"),
+            ("item", "item"),
+            ("quantity", "quantity"),
+            ("unit", "unit"),
+            ("unit_price", "each"),
+            ("cost", "cost"),
+        ],
+    );
+    let _ = writeln!(out, "\nTotal {} {}", printable(&job.shop.currency), plan.bill.total);
+    out + &proof(job, plan)
+}
+
+/// What is proven about the packing, in words.
+fn proof(job: &Job, plan: &Plan) -> String {
+    let money = printable(&job.shop.currency);
+    let (boards, cloth) = (&plan.boards, &plan.cloth);
+    let gap = |cost: i64, bound: i64| if cost == 0 { 0.0 } else { (cost - bound) as f64 / cost as f64 * 100.0 };
+    let mut out = String::new();
+    out += &if boards.optimal {
+        wrapped(&format!("Boards {money} {}: proven least under the cutting rules.", boards.cost), 2)
+    } else {
+        let gap = gap(boards.cost.get(), boards.bound.get());
+        let bound = boards.bound;
+        wrapped(&format!("Boards {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", boards.cost), 2)
+    };
+    out += &if cloth.optimal {
+        wrapped(&format!("Cloth {money} {}: proven least for cutting in levels.", cloth.cost), 2)
+    } else {
+        let gap = gap(cloth.cost.get(), cloth.cost_bound.get());
+        let bound = cloth.cost_bound;
+        wrapped(&format!("Cloth {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", cloth.cost), 2)
+    };
+    if boards.cut_short || cloth.cut_short {
+        out += "Cut short: the packing was stopped before its budget of work was used up.\n";
+    }
+    out
+}
+
+/// `buy`: the shopping list as it is said at the counter.
+pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
+    let mut out = title(job, "to buy");
+    if plan.bill.buy.is_empty() {
+        out += "Nothing: all of it is on hand.\n";
+    }
+    for line in &plan.bill.buy {
+        out += &wrapped(&format!("[ ] {}", line.say), 4);
+    }
+    let cost: crate::measure::Cents = plan.bill.buy.iter().map(|line| line.cost).sum();
+    let _ = writeln!(out, "\nAltogether {} {cost}", printable(&job.shop.currency));
+    out += &from_the_rack(job, plan);
+    out
+}
+
+/// Boards on hand that the plan uses.
+fn from_the_rack(job: &Job, plan: &Plan) -> String {
+    let used = plan.bill.boards.iter().filter(|line| job.boards[line.stock].on_hand.is_some());
+    let names = used.map(|line| format!("{} x {}", line.boards, job.boards[line.stock].stock)).join(", ");
+    if names.is_empty() { String::new() } else { wrapped(&format!("From the rack: {names}."), 2) }
+}
+
+/// `canvas`: the cloth, bolt by bolt.
+pub(in crate::cli) fn canvas(job: &Job, plan: &Plan) -> String {
+    let mut out =
+        title(job, &format!("cloth, lengths in {}, x along the bolt from the first usable corner", job.units.plural()));
+    out += &table(
+        &report::cloth(job, plan),
+        job.units,
+        &[
+            ("bolt", "bolt"),
+            ("width", "width"),
+            ("used_length", "used, washed"),
+            ("bought_length", "bought"),
+            ("unit", "unit"),
+            ("price", "price"),
+            ("cost", "cost"),
+        ],
+    );
+    out.push('\n');
+    out += &table(
+        &report::canvas(job, plan),
+        job.units,
+        &[
+            ("bolt", "bolt"),
+            ("piece", "piece"),
+            ("door", "for"),
+            ("x", "x"),
+            ("y", "y"),
+            ("along", "along"),
+            ("across", "across"),
+            ("turned", "turned"),
+        ],
+    );
+    for bolt in
+        job.bolts.iter().zip(&plan.cloth.bolts).filter(|(bolt, used)| bolt.taken_as_washed && !used.laid.is_empty())
+    {
+        out += &wrapped(&format!("{}: no shrinkage given, so taken as washed already.", bolt.0.bolt), 2);
+    }
+    out
+}
+
+/// `plan`: the job in one screen, and where its files lie.
+pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(String, Vec<u8>)]) -> String {
+    let mut out = title(job, &format!("planned, lengths in {}", job.units.plural()));
+    out += &doors_table(job, &plan.doors);
+    out.push('\n');
+    out += &table(
+        &report::boards(job, plan),
+        job.units,
+        &[
+            ("stock", "boards"),
+            ("thickness", "thick"),
+            ("width", "width"),
+            ("length", "length"),
+            ("source", "source"),
+            ("boards", "count"),
+            ("board_feet", "bf"),
+            ("cost", "cost"),
+        ],
+    );
+    out.push('\n');
+    out +=
+        &table(&report::summary(job, plan), job.units, &[("figure", "figure"), ("value", "value"), ("unit", "unit")]);
+    out.push('\n');
+    out += &proof(job, plan);
+    for note in &plan.demand.notes {
+        out += &wrapped(note, 2);
+    }
+    out.push('\n');
+    out += &caution_lines();
+    let _ = writeln!(out, "\nWritten to {}: {} files.", printable(&out_folder.display().to_string()), files.len());
+    out
+}
+
+/// `new`: what lies where and what to do next.
+pub(in crate::cli) fn started(folder: &Path) -> String {
+    let folder = printable(&folder.display().to_string());
+    format!("Wrote a starter job to {folder}. Next:\n  slatwright plan {folder}/job.toml --out {folder}/out\n")
+}

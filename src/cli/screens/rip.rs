@@ -1,0 +1,101 @@
+//! `rip`: the rip list for a helper, board by board.
+
+use std::collections::BTreeMap;
+use std::fmt::Write;
+
+use super::{caution_lines, title, wrapped};
+use crate::job::{Job, Milling, Order};
+use crate::packing::boards::{Blank, CutBoard};
+use crate::plan::Plan;
+
+/// Boards with their blanks, fence settings, counts, parts and running totals.
+pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
+    let mut out = title(job, &format!("rip list, lengths in {}", job.units.plural()));
+    out += &caution_lines();
+    out.push('\n');
+    out += &parts(job, plan);
+    let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
+    let mut number = 1;
+    for alike in plan.boards.boards.chunk_by(|a, b| a == b) {
+        out += &heading(job, alike, number);
+        number += alike.len();
+        for (count, blank) in (1..).zip(&alike[0].blanks) {
+            out += &blank_line(job, alike[0].order, count, blank);
+            out += &rip_lines(job, plan, blank, alike.len() as u64, &mut so_far);
+        }
+    }
+    out
+}
+
+/// The parts with their sizes and how many are wanted: what the running totals run to.
+fn parts(job: &Job, plan: &Plan) -> String {
+    crate::report::table::table(
+        &crate::report::slats(plan),
+        job.units,
+        &[
+            ("part", "part"),
+            ("species", "wood"),
+            ("length", "length"),
+            ("width", "width"),
+            ("thickness", "thick"),
+            ("total", "strips"),
+            ("doors", "for"),
+        ],
+    )
+}
+
+fn heading(job: &Job, alike: &[CutBoard], first: usize) -> String {
+    let stock = &job.boards[alike[0].stock];
+    let size = format!(
+        "{}, {} {}, {} x {}",
+        stock.stock,
+        stock.thickness.show(job.units),
+        stock.species,
+        stock.width.show_nearest(job.units),
+        stock.length.show_nearest(job.units)
+    );
+    let trim = job.shop.cutting.end_trim.show_nearest(job.units);
+    let which = match alike.len() {
+        1 => format!("Board {first}"),
+        n => format!("Boards {first} to {} ({n} alike, each)", first + n - 1),
+    };
+    let order = match alike[0].order {
+        Order::CrosscutFirst => "crosscut first",
+        Order::RipFirst => "rip first",
+    };
+    format!("\n{}", wrapped(&format!("{which}: {size}; {order}; {trim} off each end"), 2))
+}
+
+fn blank_line(job: &Job, order: Order, count: usize, blank: &Blank) -> String {
+    let length = blank.length.show_nearest(job.units);
+    let planed = blank.planed.show_nearest(job.units);
+    let plane = match blank.milling {
+        Milling::Flat => format!("plane to {planed}"),
+        Milling::Edge => format!("plane to {planed}, the strips' width"),
+    };
+    let leaves = if blank.leaves > 1 { format!(", resaw into {} leaves", blank.leaves) } else { String::new() };
+    match order {
+        Order::CrosscutFirst => format!("  blank {count}: {length} long, {plane}{leaves}\n"),
+        Order::RipFirst => format!("  rip {count}: the board's length, {plane} after ripping{leaves}\n"),
+    }
+}
+
+fn rip_lines(job: &Job, plan: &Plan, blank: &Blank, boards: u64, so_far: &mut BTreeMap<usize, u64>) -> String {
+    let mut out = String::new();
+    for group in &blank.rips {
+        let part = &plan.demand.parts[group.part];
+        let strips = u64::from(group.rips) * u64::from(group.pieces) * u64::from(blank.leaves) * boards;
+        let cut = so_far.entry(group.part).or_default();
+        *cut += strips;
+        let pieces = if group.pieces > 1 { format!(", {} lengths in each", group.pieces) } else { String::new() };
+        let fence = group.rip_width.show_nearest(job.units);
+        let _ = writeln!(
+            out,
+            "    rip {} at {fence}{pieces} for {}: {strips} strips, {cut} of {}",
+            group.rips,
+            part.name,
+            part.total()
+        );
+    }
+    out
+}

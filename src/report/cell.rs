@@ -1,0 +1,113 @@
+//! [`Cell`]: one value of a report, with one form for CSV and one for the screen.
+
+use rust_decimal::Decimal;
+
+use crate::measure::{Cents, Length, Price, Units};
+
+/// One value of a report.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Cell {
+    /// Words.
+    Text(String),
+    /// A whole number.
+    Count(i64),
+    /// A length in the job's unit.
+    Length(Length),
+    /// A decimal figure.
+    Decimal(Decimal),
+    /// An amount with two places.
+    Money(Cents),
+    /// A price with two to four places.
+    Price(Price),
+    /// `yes` or `no`.
+    YesNo(bool),
+    /// Nothing to say.
+    Empty,
+}
+
+impl Cell {
+    /// A text cell.
+    #[must_use]
+    pub fn text(text: impl Into<String>) -> Self {
+        Self::Text(text.into())
+    }
+
+    /// The CSV form: lengths as decimals in `units`, text guarded against running as a formula.
+    #[must_use]
+    pub fn csv(&self, units: Units) -> String {
+        match self {
+            Self::Text(text) => guarded(text),
+            Self::Length(length) => length.decimal(units),
+            other => other.plain(),
+        }
+    }
+
+    /// The form for a person: lengths as fractions or millimetres, text without control characters.
+    #[must_use]
+    pub fn screen(&self, units: Units) -> String {
+        match self {
+            Self::Text(text) => printable(text),
+            Self::Length(length) => length.show_nearest(units),
+            other => other.plain(),
+        }
+    }
+
+    /// True for cells that line up at the right.
+    #[must_use]
+    pub const fn is_figure(&self) -> bool {
+        !matches!(self, Self::Text(_) | Self::YesNo(_))
+    }
+
+    fn plain(&self) -> String {
+        match self {
+            Self::Text(text) => text.clone(),
+            Self::Count(n) => n.to_string(),
+            Self::Length(length) => length.exact(),
+            Self::Decimal(figure) => figure.to_string(),
+            Self::Money(amount) => amount.to_string(),
+            Self::Price(price) => price.to_string(),
+            Self::YesNo(yes) => if *yes { "yes" } else { "no" }.to_owned(),
+            Self::Empty => String::new(),
+        }
+    }
+}
+
+/// Text that a spreadsheet could run as a formula gets one apostrophe in front (OWASP, "CSV
+/// injection": cells beginning with `=`, `+`, `-`, `@`, tab or return).
+fn guarded(text: &str) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
+}
+
+/// Text safe for a terminal: control characters and direction overrides become `?`.
+#[must_use]
+pub fn printable(text: &str) -> String {
+    let unsafe_on_screen = |c: char| {
+        c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+    };
+    text.chars().map(|c| if unsafe_on_screen(c) { '?' } else { c }).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_formula_in_a_name_is_disarmed_and_numbers_are_left_alone() {
+        for evil in ["=1+1", "+1", "-1", "@sum", "\t=1", "\r=1"] {
+            assert_eq!(Cell::text(evil).csv(Units::Inch), format!("'{evil}"));
+        }
+        assert_eq!(Cell::Length(Length::from_64ths(-32)).csv(Units::Inch), "-0.5");
+        assert_eq!(Cell::Money(Cents::new(-250)).csv(Units::Inch), "-2.50");
+    }
+
+    #[test]
+    fn the_terminal_never_sees_an_escape_or_a_direction_override() {
+        assert_eq!(Cell::text("a\u{1b}[31mb\u{202e}c").screen(Units::Inch), "a?[31mb?c");
+    }
+
+    #[test]
+    fn lengths_are_fractions_on_screen_and_decimals_in_csv() {
+        let cell = Cell::Length(Length::from_64ths(40));
+        assert_eq!((cell.screen(Units::Inch), cell.csv(Units::Inch)), ("5/8".into(), "0.625".into()));
+    }
+}
