@@ -242,6 +242,13 @@ fn right_check(check: &FitCheck) -> bool {
     check.ok && !tight
 }
 
+/// A tongue of less than a quarter of the slat breaks, and a lead slat narrower than the others carries no pull (common
+/// practice, no source): no such change is named.
+fn sensible(spec: &DoorSpec) -> bool {
+    let slats = &spec.slats;
+    (slats.thickness - slats.rabbet_depth) * 4 >= slats.thickness && slats.lead_width >= slats.width
+}
+
 /// The nearest value of one figure that makes the door right, with the share it moves.
 fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(f64, Fix)> {
     let from = (knob.get)(spec)?;
@@ -261,7 +268,7 @@ fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(
             }
             let mut changed = spec.clone();
             (knob.set)(&mut changed, to);
-            if right(&bare_door(&changed, shop, units)) {
+            if sensible(&changed) && right(&bare_door(&changed, shop, units)) {
                 let text = format!("{} {} {units} (now {})", knob.words, to.show(units), from.show(units));
                 let fix = Fix { key: knob.key, from: Figure::Length(from), to: Figure::Length(to), text };
                 return Some(((to - from).mm_f64().abs() / from.mm_f64(), fix));
