@@ -79,7 +79,7 @@ fn only_one_file_names_the_solver_library() {
 }
 
 fn imports_solver(text: &str) -> bool {
-    text.lines().any(|line| !line.trim_start().starts_with("//") && line.contains("good_lp"))
+    text.lines().any(|line| !line.trim_start().starts_with("//") && line.contains("good_lp::"))
 }
 
 #[test]

@@ -188,12 +188,13 @@ struct Watch<'a, 'b> {
 }
 
 impl Watch<'_, '_> {
-    /// Tells where the packing stands; true when it must stop.
+    /// Tells where the packing stands; true when it must stop, which it does not before it has a first
+    /// plan of the species at hand: that comes soon, and without one there would be nothing to give.
     fn stop(&mut self) -> bool {
         let best = self.here.0.and_then(|best| self.base.0.map(|base| base.saturating_add(best)));
         let progress = Progress { best, bound: self.base.1.saturating_add(self.here.1), nodes: self.nodes };
         self.stopped = self.stopped || (self.listener)(progress) == Flow::Stop;
-        self.stopped
+        self.stopped && self.here.0.is_some()
     }
 
     /// A species is done.
