@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 
 use super::cell::Cell;
 use super::csv::csv_text;
+use super::pages::page_files;
 use super::strips::{cut_per_part, yielded};
 use crate::doors::{Door, Figure};
 use crate::job::{BoardStock, BoardUnit, Job, Milling};
@@ -29,7 +30,7 @@ impl Sheet {
     }
 }
 
-/// Every CSV file of a plan folder as name and text.
+/// Every file of a plan folder as name and text: the CSV files, then the printed sheets.
 #[must_use]
 pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
     let sheets = [
@@ -45,7 +46,8 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         costs(plan),
         summary(job, plan),
     ];
-    sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes())).collect()
+    let csv = sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes()));
+    csv.chain(page_files(job, plan)).collect()
 }
 
 /// `doors.csv`: one door a row.
