@@ -167,3 +167,11 @@ fn room_of_the_press() {
     assert_eq!(room.between_tails, Some(room.stow_left * 2));
     assert!(room.meets.contains("18 in"), "{}", room.meets);
 }
+
+#[test]
+fn the_season_asks_for_its_swelling_and_a_quarter_inch() {
+    let door = one(door(case(Hand::PairLeft), slats()));
+    let check = door.checks.iter().find(|check| check.check == "seasonal_stow").unwrap();
+    assert_eq!(check.needed, Figure::Length(door.details.movement.unwrap().swells + inches("1/4")));
+    assert_eq!(check.available, Figure::Length(door.details.room.unwrap().stow_left));
+}

@@ -82,7 +82,13 @@ fn lead_demand(layout: &Layout<'_>) -> Demand {
         lead_in_service(layout, &groups, guided)
     };
     let (need, group) = widest(needs.into_iter(), section.tongue);
-    Demand { item: LEAD, group, need, width: widest_part }
+    // The lead slat runs in the same groove as the others: it never asks less than they do.
+    let slats = slat_demand(layout);
+    if slats.need >= need {
+        Demand { item: LEAD, ..slats }
+    } else {
+        Demand { item: LEAD, group, need, width: widest_part }
+    }
 }
 
 fn lead_in_service(layout: &Layout<'_>, groups: &[BendGroup], guided: f64) -> Vec<(f64, Option<BendGroup>)> {

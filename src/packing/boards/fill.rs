@@ -9,6 +9,8 @@ use super::root::Pattern;
 pub(super) struct Rest {
     pub(super) need: Vec<u32>,
     pub(super) stock: Vec<Option<u32>>,
+    /// Variants not to be used, so that each part keeps to one milling.
+    pub(super) banned: Vec<bool>,
 }
 
 /// Boards with how many are cut alike.
@@ -19,7 +21,13 @@ impl Rest {
         Self {
             need: model.parts.iter().map(|part| part.need).collect(),
             stock: model.kinds.iter().map(|kind| kind.available).collect(),
+            banned: Vec::new(),
         }
+    }
+
+    /// Values for pricing what is left.
+    pub(super) fn values(&self, part: Vec<i64>) -> Values {
+        Values { part, banned: self.banned.clone(), ..Values::default() }
     }
 
     pub(super) fn is_covered(&self) -> bool {
@@ -142,7 +150,8 @@ fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> O
         (i128::from(*y) * i128::from(cost(a))).cmp(&(i128::from(*x) * i128::from(cost(b)))).then(a.cmp(b))
     });
     let worth = |pattern: &Pattern| -> i128 {
-        let units = |&(part, units): &(usize, u32)| i128::from(units.min(rest.need[part])) * i128::from(values.part[part]);
+        let units =
+            |&(part, units): &(usize, u32)| i128::from(units.min(rest.need[part])) * i128::from(values.part[part]);
         pattern.units.iter().map(units).sum()
     };
     let filled = modes.iter().take(LOOK_AT).map(|(mode, _)| board(pricer, *mode, values, &rest.need));
@@ -154,7 +163,11 @@ fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> O
         // Closing is worth it when the board costs no more than its share of what is left.
         (Some(close), Some(best)) if cost(&close.mode) <= cost(&best.mode) || worth(&best) < needed => {
             let rated = worth(&best) * i128::from(cost(&close.mode));
-            Some(if rated <= needed * i128::from(cost(&best.mode)) || cost(&close.mode) <= cost(&best.mode) { close } else { best })
+            Some(if rated <= needed * i128::from(cost(&best.mode)) || cost(&close.mode) <= cost(&best.mode) {
+                close
+            } else {
+                best
+            })
         }
         (Some(close), None) => Some(close),
         (_, best) => best,
@@ -162,7 +175,28 @@ fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> O
 }
 
 fn covers(pattern: &Pattern, need: &[u32]) -> bool {
-    need.iter().enumerate().all(|(part, &units)| {
-        units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units)
-    })
+    need.iter()
+        .enumerate()
+        .all(|(part, &units)| units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units))
+}
+
+/// True when boards cover every need, keep to the stock and mill each part one way.
+pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
+    let mut units = vec![0u64; need.len()];
+    let mut used = vec![0u64; model.kinds.len()];
+    let mut milled = vec![None; need.len()];
+    for (pattern, count) in boards {
+        for (hold, _) in pattern.spans.iter().flat_map(|(rips, _)| &rips.rips) {
+            let part = model.variants[hold.variant].part;
+            if *milled[part].get_or_insert(hold.variant) != hold.variant {
+                return false;
+            }
+        }
+        used[pattern.mode.kind] += u64::from(*count);
+        for &(part, n) in &pattern.units {
+            units[part] += u64::from(n) * u64::from(*count);
+        }
+    }
+    units.iter().zip(need).all(|(&have, &need)| have >= u64::from(need))
+        && used.iter().zip(&model.kinds).all(|(&n, kind)| kind.available.is_none_or(|most| n <= u64::from(most)))
 }

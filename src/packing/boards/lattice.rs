@@ -17,7 +17,7 @@ impl Lattice {
     /// Reachable costs below `limit` with between `low` and `high` boards at each `cost`.
     pub(super) fn new(boards: &[(i64, u32, u32)], limit: i64) -> Self {
         let unit = boards.iter().fold(0, |unit, board| super::model::gcd(unit, board.0)).max(1);
-        let cells = limit.max(0) / unit + 1;
+        let cells = (limit.max(0) / unit).saturating_add(1);
         if cells > TABLE_LIMIT {
             return Self { unit, bits: Vec::new() };
         }

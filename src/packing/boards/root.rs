@@ -4,6 +4,7 @@
 //! Research 9 (1961). The bound is recomputed in whole numbers from rounded duals, so it holds
 //! whatever the solver's tolerance.
 
+use super::fill::Rest;
 use super::model::{Mode, Model};
 use super::pricing::{Pricer, Rips, Values};
 use crate::packing::lp::{Program, Sense};
@@ -60,13 +61,13 @@ impl Pattern {
     }
 }
 
-/// Solves the linear program of `need` units and `stock` boards per kind.
-pub(super) fn solve(pricer: &Pricer<'_>, need: &[u32], stock: &[Option<u32>]) -> Root {
+/// Solves the linear program of what is needed from what is there.
+pub(super) fn solve(pricer: &Pricer<'_>, rest: &Rest) -> Root {
     let mut columns: Vec<Pattern> = Vec::new();
-    let mut root = Root { patterns: Vec::new(), duals: vec![0.0; need.len()], bound: Some(0) };
+    let mut root = Root { patterns: Vec::new(), duals: vec![0.0; rest.need.len()], bound: Some(0) };
     for penalty in PENALTIES {
         let missing;
-        (root, missing) = generate(pricer, need, stock, (&mut columns, penalty));
+        (root, missing) = generate(pricer, rest, (&mut columns, penalty));
         if !missing {
             return root;
         }
@@ -76,20 +77,15 @@ pub(super) fn solve(pricer: &Pricer<'_>, need: &[u32], stock: &[Option<u32>]) ->
 }
 
 /// Column generation at one price for missing units; true when units are missing at the end.
-fn generate(
-    pricer: &Pricer<'_>,
-    need: &[u32],
-    stock: &[Option<u32>],
-    (columns, penalty): (&mut Vec<Pattern>, f64),
-) -> (Root, bool) {
-    let model = pricer.model;
+fn generate(pricer: &Pricer<'_>, rest: &Rest, (columns, penalty): (&mut Vec<Pattern>, f64)) -> (Root, bool) {
+    let (model, need, stock) = (pricer.model, &rest.need[..], &rest.stock[..]);
     let dearest = model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
     let mut root = Root { patterns: Vec::new(), duals: vec![0.0; need.len()], bound: Some(0) };
     let mut missing = true;
     for _ in 0..ROUNDS {
         let master = Master::new(model, need, stock, (columns, dearest * penalty));
         let Ok(best) = master.program.solve() else { break };
-        let values = Values { part: need_values(&best.duals[..need.len()]), ..Values::default() };
+        let values = rest.values(need_values(&best.duals[..need.len()]));
         let priced = pricer.price(&values, need);
         let bound = lagrangian(model, need, stock, &values.part, |mode| priced.board(mode));
         root.bound = root.bound.max(Some(bound));

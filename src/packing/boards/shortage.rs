@@ -22,7 +22,7 @@ pub(super) fn nearest_miss(problem: &BoardProblem, strip: &StripDemand) -> Optio
         any = true;
         for &order in orders(problem.rules.order) {
             for &milling in strip.millings.list() {
-                let Some(miss) = miss(problem, strip, board, (order, milling)) else { return None };
+                let miss = miss(problem, strip, board, (order, milling))?;
                 nearest = Some(nearest.map_or(miss, |best| nearer(best, miss)));
             }
         }
@@ -72,8 +72,11 @@ fn miss(
 }
 
 fn words(strip: &StripDemand, miss: Miss) -> String {
-    let show = |length: Length| if length.exact().ends_with(" in") { length.show(Units::Inch) + " in" } else { length.exact() };
-    let usable_words = |usable: Length| if usable.is_positive() { format!("only {}", show(usable)) } else { "nothing".to_owned() };
+    let show = |length: Length| {
+        if length.exact().ends_with(" in") { length.show(Units::Inch) + " in" } else { length.exact() }
+    };
+    let usable_words =
+        |usable: Length| if usable.is_positive() { format!("only {}", show(usable)) } else { "nothing".to_owned() };
     match miss {
         Miss::Thickness { needs, board, .. } => {
             let thick = show(board);

@@ -8,7 +8,7 @@ use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
 
 /// Room over a board for the numbers of its blanks, and under it for their lengths.
-const OVER: f64 = 17.0;
+const OVER: f64 = 20.0;
 const UNDER: f64 = 18.0;
 const SIDE: f64 = 3.0;
 /// Every board figure is this wide, so that all boards of a job share one scale on any paper.
@@ -129,7 +129,7 @@ impl BoardSheet<'_> {
         if h < LETTERS || !fits(text, w) {
             return;
         }
-        let (middle, half) = (f64::midpoint(x, x + w), text.chars().count() as f64 * 2.5 + 2.0);
+        let (middle, half) = (f64::midpoint(x, x + w), text.chars().count() as f64 * 2.7 + 3.0);
         let at = y + h / 2.0;
         self.figure.rect("paper", (middle - half, at - LETTERS / 2.0), (half * 2.0, LETTERS));
         self.figure.text("small", Hang::Middle, (middle, at + 3.1), text);

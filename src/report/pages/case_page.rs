@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::Page;
 use super::case_figure::case_figure;
-use super::shell::{Words, cautions, count, tick};
+use super::shell::{Words, some_cautions, tick};
 use crate::doors::Door;
 use crate::job::{DoorSpec, DoorTrack, Hand, Job, Segment};
 use crate::plan::Plan;
@@ -29,7 +29,7 @@ pub(super) fn cases<'a>(words: Words, job: &'a Job, plan: &'a Plan) -> impl Iter
 fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
     html! {
         p class="ticks" { "Cases: " @for number in 1..=built { span { (tick()) (number) } } }
-        (cautions())
+        (some_cautions(&[0, 8, 9]))
         (order(built))
         figure {
             (case_figure(words, doors).markup())
@@ -38,11 +38,28 @@ fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
                 "groove: where the lead edge rests, closed and open."
             }
         }
-        @for (door, spec) in doors { (grooves(words, door, spec)) }
-        @for (door, _) in doors { (hanging(words, door)) }
+        @for (names, body) in alike(doors, |door, spec| grooves(words, door, spec)) {
+            h3 { "Groove of " (names) } (body)
+        }
+        @for (names, body) in alike(doors, |door, _| hanging(words, door)) {
+            h3 { "Hanging " (names) } (body)
+        }
         (running())
         (seasons(words, doors))
     }
+}
+
+/// What is said of the doors, once for those of which the same is said.
+fn alike(doors: &[(&Door, &DoorSpec)], say: impl Fn(&Door, &DoorSpec) -> Markup) -> Vec<(String, Markup)> {
+    let mut said: Vec<(String, Markup)> = Vec::new();
+    for (door, spec) in doors {
+        let (name, body) = (printable(&door.name), say(door, spec));
+        match said.iter_mut().find(|(_, other)| other.0 == body.0) {
+            Some((names, _)) => *names = format!("{names} and {name}"),
+            None => said.push((name, body)),
+        }
+    }
+    said
 }
 
 fn order(built: u32) -> Markup {
@@ -56,14 +73,13 @@ fn order(built: u32) -> Markup {
             li { (tick()) "Rout all grooves while the parts lie flat: once the case is together no router reaches the corners." }
             li { (tick()) "The two parts that carry the grooves of one door are routed from one template, turned over, from the same edges." }
             li { (tick()) "Rout the entry too, sand the groove walls, and wax them before glue-up keeps a hand out." }
-            li { (tick()) "Dry-fit the case and run the door through before glue." @if built > 1 { " All " (count(built.into(), "case")) "." } }
+            li { (tick()) "Dry-fit the case and run the door through before glue." @if built > 1 { " So with each of the " (built) " cases." } }
         }
     }
 }
 
 fn grooves(words: Words, door: &Door, spec: &DoorSpec) -> Markup {
     html! {
-        h3 { "Groove of " (printable(&door.name)) }
         table { tbody {
             tr { td { "groove" } td class="n" { (words.len(spec.groove.width)) } td { "wide" } }
             tr { td {} td class="n" { (words.len(spec.groove.depth)) } td { "deep" } }
@@ -102,7 +118,6 @@ fn grooves(words: Words, door: &Door, spec: &DoorSpec) -> Markup {
 
 fn hanging(words: Words, door: &Door) -> Markup {
     html! {
-        h3 { "Hanging " (printable(&door.name)) }
         @if !door.details.loading.is_empty() {
             h4 { "Loading, in this order" }
             ol { @for step in &door.details.loading { li { (tick()) (step) } } }

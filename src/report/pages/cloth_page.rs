@@ -93,7 +93,7 @@ fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Marku
                     th class="n" { "from the end" } th class="n" { "from the edge" }
                 } }
                 tbody { @for piece in pieces { tr {
-                    td class="k" { (tick()) (piece.name) @if piece.turned { " turned" } } td { (printable(&piece.owner)) }
+                    td class="k" { (tick()) (piece.name) @if piece.turned { " turned" } } td class="t" { (printable(&piece.owner)) }
                     td class="n" { (words.len(piece.along)) } td class="n" { (words.len(piece.across)) }
                     td class="n" { (words.len(piece.x)) } td class="n" { (words.len(piece.y)) }
                 } } }

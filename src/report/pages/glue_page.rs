@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::Page;
 use super::panel_figure::panel_figure;
-use super::shell::{Words, blank_line, ranges, tick};
+use super::shell::{Words, blank_line, some_cautions, tick};
 use crate::doors::Door;
 use crate::job::{Job, RabbetFace, SlatSpec};
 use crate::measure::{Area, Length};
@@ -203,6 +203,7 @@ fn rabbet(words: Words, panel: &Panel<'_>) -> Markup {
     let fitting: Vec<_> = door.details.setups.iter().filter(|setup| setup.fits).collect();
     html! {
         h3 { "Rabbets" }
+        (some_cautions(&[0, 5]))
         table { tbody {
             tr { td { "cut from the" } td { (face) } }
             tr { td { "along the slat" } td { (words.len(slats.rabbet_length)) " at each end" } }
@@ -221,7 +222,7 @@ fn rabbet(words: Words, panel: &Panel<'_>) -> Markup {
         }
         @if door.details.rabbet_steps.len() > 1 {
             p { "If the running test binds, deepen the rabbet one step at a time:" }
-            table {
+            table class="whole" {
                 thead { tr { th { "deep" } th { "tongue" } th { "play, slats" } th { "play, lead slat" } } }
                 tbody { @for step in &door.details.rabbet_steps { tr {
                     td { (words.len(step.rabbet_depth)) } td { (words.len(step.tongue)) }
@@ -229,6 +230,5 @@ fn rabbet(words: Words, panel: &Panel<'_>) -> Markup {
                 } } }
             }
         }
-        p class="note" { "Slats " (ranges(&[door.slats as usize])) " and one lead slat; strips are at " (words.len(door.slat_length)) " before they go in." }
     }
 }

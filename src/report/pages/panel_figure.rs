@@ -12,7 +12,7 @@ const TOP: f64 = 26.0;
 pub(super) fn panel_figure(words: Words, panel: &Panel<'_>) -> Figure {
     let door = panel.door;
     let (long, deep) = (door.slat_length.mm_f64().max(1.0), panel.form_depth.mm_f64().max(1.0));
-    let scale = (560.0 / long).min(330.0 / deep);
+    let scale = (560.0 / long).min(250.0 / deep);
     let px = |length: Length| length.mm_f64() * scale;
     let (w, h) = (long * scale, deep * scale);
     let mut figure = Figure::new("The panel in its form, seen from the back".to_owned(), 700.0, TOP + h + 46.0);

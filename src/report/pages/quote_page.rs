@@ -100,8 +100,8 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
             } }
             tbody {
                 @for line in &plan.bill.costs { tr {
-                    td { (printable(&line.group)) } td { (printable(&line.item)) }
-                    td class="n" { (line.quantity.normalize()) } td { (printable(&line.unit)) }
+                    td class="t" { (printable(&line.group)) } td class="t" { (printable(&line.item)) }
+                    td class="n" { (line.quantity.normalize()) } td class="t" { (printable(&line.unit)) }
                     td class="n" { (line.unit_price) } td class="n" { (line.cost) }
                 } }
                 tr class="total" { td colspan="5" { "Total, " (currency) } td class="n" { (plan.bill.total) } }
@@ -113,7 +113,7 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
             table {
                 thead { tr { th { "key" } th { "value" } th { "why" } } }
                 tbody { @for used in &job.defaults { tr {
-                    td { (printable(&used.key)) } td { (printable(&used.value)) } td { (printable(&used.reason)) }
+                    td class="t" { (printable(&used.key)) } td class="t" { (printable(&used.value)) } td class="t" { (printable(&used.reason)) }
                 } } }
             }
         }

@@ -102,11 +102,11 @@ fn parts(words: Words, plan: &Plan) -> Markup {
                 th class="n" { "cut" } th class="n" { "spare" } th { "for" }
             } }
             tbody { @for part in &plan.demand.parts { tr {
-                td class="k" { (part.name) } td { (printable(part.species.word())) }
+                td class="k" { (part.name) } td class="t" { (printable(part.species.word())) }
                 td class="n" { (words.len(part.length)) } td class="n" { (words.len(part.width)) }
                 td class="n" { (words.len(part.thickness)) } td class="n" { (part.total()) }
                 td class="n" { (part.spares) }
-                td { (users(part)) }
+                td class="t" { (users(part)) }
             } } }
         }
         p class="note" { "Cut: all strips, spares among them. Lengths are finished; the trim is in the blanks." }
@@ -138,7 +138,7 @@ fn bundle_list(plan: &Plan, tied: &Tied) -> Markup {
             thead { tr { th { "tie" } th { "for" } th { "strips" } } }
             tbody { @for bundle in &tied.bundles { tr {
                 td class="k" { (tick()) b { (bundle.mark) } }
-                td {
+                td class="t" {
                     (printable(&bundle.name))
                     @if let Some((copy, of)) = bundle.copy { ", " (copy) " of " (of) }
                 }

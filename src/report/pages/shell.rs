@@ -97,6 +97,16 @@ pub(super) fn cautions() -> Markup {
     }
 }
 
+/// Some of the cautions, in their order, for a sheet that sends nobody to all machines.
+pub(super) fn some_cautions(which: &[usize]) -> Markup {
+    html! {
+        div class="cautions" {
+            ul { @for at in which { @if let Some(caution) = cautions::CAUTIONS.get(*at) { li { (caution) } } } }
+            p { (cautions::DEFERENCE) }
+        }
+    }
+}
+
 fn document(title: &str, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
