@@ -9,6 +9,7 @@ mod drawing;
 mod dxf;
 mod files;
 pub mod folder;
+pub mod pages;
 mod sheets;
 mod strips;
 mod svg;
