@@ -682,3 +682,29 @@ impl Default for CuttingRules {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Units, parse_length, parse_thickness};
+
+    /// Rough to surfaced two sides by the hardwood grading rules (NHLA, as tabled by
+    /// engineeringtoolbox.com, "Hardwood lumber dimensions", and woodbin.com, "Lumber dimensions"): the
+    /// default face trims take off exactly that.
+    #[test]
+    fn the_default_face_trims_give_the_surfaced_thicknesses_of_the_grading_table() {
+        let rules = CuttingRules::default();
+        for (rough, surfaced) in [
+            ("4/4", "13/16"),
+            ("5/4", "1-1/16"),
+            ("6/4", "1-5/16"),
+            ("8/4", "1-3/4"),
+            ("12/4", "2-3/4"),
+            ("16/4", "3-3/4"),
+        ] {
+            let rough = parse_thickness(rough, Units::Inch).unwrap().actual();
+            let planed = rough - rules.face_trim(rough) * 2;
+            assert_eq!(Ok(planed), parse_length(surfaced, Units::Inch), "{surfaced}");
+        }
+    }
+}

@@ -61,11 +61,27 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) 
         let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
         let spares: u32 = demand.parts.iter().map(|part| part.spares).sum();
         let _ = writeln!(out, "\nStrips to cut: {parts} of {} sizes, {spares} of them spares.", demand.parts.len());
+        out += &pooling(demand);
         for note in &demand.notes {
             out += &wrapped(note, 2);
         }
     }
     out + &defaults(job)
+}
+
+/// What pooling the strips of all doors saved.
+fn pooling(demand: &Demand) -> String {
+    let saved = &demand.pooling;
+    wrapped(
+        &format!(
+            "Pooled over all doors: {} spare strips, {} bf of wood; each door by itself would take {}, {} bf.",
+            saved.pooled,
+            saved.pooled_wood.board_feet(1),
+            saved.separate,
+            saved.separate_wood.board_feet(1)
+        ),
+        2,
+    )
 }
 
 fn doors_table(job: &Job, doors: &[Door]) -> String {
@@ -228,6 +244,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
         &table(&report::summary(job, plan), job.units, &[("figure", "figure"), ("value", "value"), ("unit", "unit")]);
     out.push('\n');
     out += &proof(job, plan);
+    out += &pooling(&plan.demand);
     for note in &plan.demand.notes {
         out += &wrapped(note, 2);
     }
