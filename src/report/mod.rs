@@ -4,6 +4,7 @@ pub mod cautions;
 mod cell;
 mod csv;
 pub mod folder;
+pub mod quote;
 mod sheets;
 mod strips;
 pub mod table;

@@ -5,6 +5,7 @@ use rust_decimal::Decimal;
 
 use super::cell::Cell;
 use super::csv::csv_text;
+use super::quote;
 use super::strips::{cut_per_part, yielded};
 use crate::doors::{Door, Figure};
 use crate::job::{BoardStock, BoardUnit, Job, Milling};
@@ -23,7 +24,7 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    fn new(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
+    pub(super) fn new(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
         debug_assert!(rows.iter().all(|row| row.len() == columns.len()), "{name}: a row is as long as its header");
         Self { name, columns: columns.to_vec(), rows }
     }
@@ -43,6 +44,8 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         cloth(job, plan),
         buy(plan),
         costs(plan),
+        quote::hours(plan),
+        quote::shares(job, plan),
         summary(job, plan),
     ];
     sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes())).collect()
@@ -302,9 +305,10 @@ pub fn cloth(job: &Job, plan: &Plan) -> Sheet {
             Cell::text(unit),
             Cell::Price(price),
             Cell::Money(used.cost),
+            Cell::YesNo(!bolt.shrink_along.decimal().is_zero() || !bolt.shrink_across.decimal().is_zero()),
         ]
     });
-    const COLUMNS: [&str; 7] = ["bolt", "width", "used_length", "bought_length", "unit", "price", "cost"];
+    const COLUMNS: [&str; 8] = ["bolt", "width", "used_length", "bought_length", "unit", "price", "cost", "wash"];
     Sheet::new("cloth", &COLUMNS, rows.collect())
 }
 

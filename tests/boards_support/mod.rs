@@ -205,9 +205,7 @@ fn ripped_and_planed(problem: &BoardProblem, part: usize, milling: Milling) -> (
     let (strip, rules) = (&problem.parts[part], &problem.rules);
     match milling {
         Milling::Flat => (strip.width.nm() + rules.rip_trim.nm(), strip.thickness.nm()),
-        Milling::Edge => {
-            (strip.thickness.nm() + rules.rip_trim.nm() + rules.edge_clean.nm(), strip.width.nm())
-        }
+        Milling::Edge => (strip.thickness.nm() + rules.rip_trim.nm() + rules.edge_clean.nm(), strip.width.nm()),
     }
 }
 

@@ -6,6 +6,7 @@ mod defaults;
 mod fit;
 mod names;
 mod pieces;
+mod pricing;
 mod shop;
 mod slats;
 mod stock;
@@ -95,7 +96,7 @@ fn check(desk: &Desk) -> Option<Job> {
     let name = job_name(&check, &written);
     let shop_file = open_shop(&check, &written.shop);
     let uses = uses(&written);
-    let shop = shop::settle(&check, &shop_file, uses);
+    let shop = shop::settle(&check, &shop_file, &written, uses);
     let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas.end_clear);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
@@ -107,6 +108,7 @@ fn check(desk: &Desk) -> Option<Job> {
     let bolts = open_stock(&check, &written.cloth, |file| {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
     });
+    let alternatives = pricing::alternatives(&check, &written);
     refuse_empty(&check, &written);
     refuse_no_stock(&check, &written);
     if let Some(boards) = &boards {
@@ -126,6 +128,7 @@ fn check(desk: &Desk) -> Option<Job> {
         boards: if needed { boards? } else { Vec::new() },
         bolts: if written.cloth.is_missing() { Vec::new() } else { bolts? },
         shop: shop?,
+        alternatives: alternatives?,
         defaults: check.defaults.into_list(),
     })
 }

@@ -142,7 +142,8 @@ fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> O
         (i128::from(*y) * i128::from(cost(a))).cmp(&(i128::from(*x) * i128::from(cost(b)))).then(a.cmp(b))
     });
     let worth = |pattern: &Pattern| -> i128 {
-        let units = |&(part, units): &(usize, u32)| i128::from(units.min(rest.need[part])) * i128::from(values.part[part]);
+        let units =
+            |&(part, units): &(usize, u32)| i128::from(units.min(rest.need[part])) * i128::from(values.part[part]);
         pattern.units.iter().map(units).sum()
     };
     let filled = modes.iter().take(LOOK_AT).map(|(mode, _)| board(pricer, *mode, values, &rest.need));
@@ -154,7 +155,11 @@ fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> O
         // Closing is worth it when the board costs no more than its share of what is left.
         (Some(close), Some(best)) if cost(&close.mode) <= cost(&best.mode) || worth(&best) < needed => {
             let rated = worth(&best) * i128::from(cost(&close.mode));
-            Some(if rated <= needed * i128::from(cost(&best.mode)) || cost(&close.mode) <= cost(&best.mode) { close } else { best })
+            Some(if rated <= needed * i128::from(cost(&best.mode)) || cost(&close.mode) <= cost(&best.mode) {
+                close
+            } else {
+                best
+            })
         }
         (Some(close), None) => Some(close),
         (_, best) => best,
@@ -162,7 +167,7 @@ fn next_board(pricer: &Pricer<'_>, rest: &Rest, values: &Values, left: i64) -> O
 }
 
 fn covers(pattern: &Pattern, need: &[u32]) -> bool {
-    need.iter().enumerate().all(|(part, &units)| {
-        units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units)
-    })
+    need.iter()
+        .enumerate()
+        .all(|(part, &units)| units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units))
 }

@@ -146,13 +146,8 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
         return Err(BoardShortage::NoBoard(missing));
     }
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|p| p.count > 0).map(|p| p.label).collect();
-    let mut plan = BoardPlan {
-        boards: Vec::new(),
-        cost: Cents::ZERO,
-        bound: Cents::ZERO,
-        optimal: true,
-        cut_short: false,
-    };
+    let mut plan =
+        BoardPlan { boards: Vec::new(), cost: Cents::ZERO, bound: Cents::ZERO, optimal: true, cut_short: false };
     let mut short = Vec::new();
     let mut watch = Watch { listener, base_best: Some(0), base_bound: 0, nodes: 0, stopped: false };
     for label in labels {

@@ -208,7 +208,8 @@ impl Model {
             for hold in layout.spans.iter().flat_map(|span| &span.holds) {
                 let variant = &self.variants[hold.variant];
                 for room in layout.classes.iter().filter_map(|class| class.rooms[variant.group]) {
-                    units[variant.part] = gcd(i64::from(units[variant.part]), i64::from(hold.pieces * room.leaves)) as u32;
+                    units[variant.part] =
+                        gcd(i64::from(units[variant.part]), i64::from(hold.pieces * room.leaves)) as u32;
                 }
             }
         }
@@ -337,7 +338,8 @@ fn kinds(problem: &BoardProblem, boards: &[(Vec<Mode>, usize)], layouts: &[Layou
         .into_iter()
         .map(|((cost, modes), mut members)| {
             members.sort_by_key(|&i| (problem.stock[i].available.is_none(), i));
-            let available = members.iter().try_fold(0u32, |sum, &i| problem.stock[i].available.map(|n| sum.saturating_add(n)));
+            let available =
+                members.iter().try_fold(0u32, |sum, &i| problem.stock[i].available.map(|n| sum.saturating_add(n)));
             (cost, modes, Kind { cost, available, members })
         })
         .collect();

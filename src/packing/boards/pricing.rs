@@ -88,7 +88,13 @@ impl<'a> Pricer<'a> {
 
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
-    pub(super) fn price_room(&self, mode: Mode, room: usize, values: &Values, need: &[u32]) -> Vec<(usize, usize, i64)> {
+    pub(super) fn price_room(
+        &self,
+        mode: Mode,
+        room: usize,
+        values: &Values,
+        need: &[u32],
+    ) -> Vec<(usize, usize, i64)> {
         let layout = &self.model.layouts[mode.layout];
         let mut worth = vec![(0, 0); layout.spans.len()];
         let mut best = Vec::new();

@@ -72,8 +72,11 @@ fn miss(
 }
 
 fn words(strip: &StripDemand, miss: Miss) -> String {
-    let show = |length: Length| if length.exact().ends_with(" in") { length.show(Units::Inch) + " in" } else { length.exact() };
-    let usable_words = |usable: Length| if usable.is_positive() { format!("only {}", show(usable)) } else { "nothing".to_owned() };
+    let show = |length: Length| {
+        if length.exact().ends_with(" in") { length.show(Units::Inch) + " in" } else { length.exact() }
+    };
+    let usable_words =
+        |usable: Length| if usable.is_positive() { format!("only {}", show(usable)) } else { "nothing".to_owned() };
     match miss {
         Miss::Thickness { needs, board, .. } => {
             let thick = show(board);
