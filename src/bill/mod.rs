@@ -8,6 +8,7 @@ mod lumber;
 mod materials;
 mod operations;
 mod price;
+mod quote;
 mod shares;
 mod work;
 
@@ -16,6 +17,7 @@ use thiserror::Error;
 
 pub use duck::{duck_ounces_per_linear_yard, duck_ounces_per_square_yard};
 pub use price::{margin_of_markup, markup_of_margin, price_at_margin};
+pub use quote::{MakerPart, Payment, PersonHours, Quote, quote};
 
 use crate::demand::Demand;
 use crate::doors::Door;

@@ -200,7 +200,7 @@ fn weight(area: Area) -> i128 {
 
 /// Whole cents in proportion to `weights`, summing to `amount`: the largest remainders get the cents
 /// left over, in `order` where remainders are equal.
-fn apportion(amount: Cents, weights: &[i128], order: &[usize]) -> Vec<Cents> {
+pub(super) fn apportion(amount: Cents, weights: &[i128], order: &[usize]) -> Vec<Cents> {
     let whole: i128 = weights.iter().sum();
     let cents = i128::from(amount.get().unsigned_abs());
     let sign = amount.get().signum();

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::LabourBasis;
+use super::{InsideSize, LabourBasis};
 use crate::measure::{Price, Ratio};
 
 /// Everything that turns what a plan contains into a price. The default is a shop that gives none of it.
@@ -273,6 +273,17 @@ impl Default for HoursThereAre {
     fn default() -> Self {
         Self { maker: None, helper: None, in_form: Decimal::from(IN_FORM) }
     }
+}
+
+/// A case of which only the inside sizes are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rough {
+    /// Its clear inside sizes.
+    pub inside: InsideSize,
+    /// `left`, `right`, `pair` or `up`.
+    pub doors: &'static str,
+    /// How many are built.
+    pub count: u32,
 }
 
 #[cfg(test)]

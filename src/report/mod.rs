@@ -1,5 +1,6 @@
 //! Reports: the same rows as CSV for machines and as tables for people, and the plan folder.
 
+pub mod actuals;
 pub mod cautions;
 mod cell;
 mod csv;

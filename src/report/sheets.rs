@@ -46,6 +46,7 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         costs(plan),
         quote::hours(plan),
         quote::shares(job, plan),
+        quote::client(&crate::bill::quote(job, &plan.doors, &plan.bill)),
         summary(job, plan),
     ];
     sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes())).collect()

@@ -20,10 +20,15 @@ struct Expected {
 }
 
 pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let before = found.len();
     check_board_lines(claim, found);
     check_costs(claim, expected_costs(claim), found);
     check_total(claim, found);
     super::work::check(claim, found);
+    // What is shared out of a wrong bill is wrong anyway.
+    if found.len() == before {
+        super::work::check_shares(claim, found);
+    }
     super::shopping::check(claim, found);
 }
 

@@ -54,10 +54,10 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     if let Some(line) = claim.bill.work.iter().find(|line| !asked(line)) {
         found.push(Violation::WorkUnasked { operation: line.rule.operation.word() });
     }
-    check_shares(claim, found);
 }
 
-fn check_shares(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+/// The shares are those of the doors, none negative, and sum to the cost lines.
+pub(super) fn check_shares(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let mut sum = 0i128;
     for share in &claim.bill.shares {
         let parts = [share.boards, share.cloth, share.consumables, share.lines, share.labour, share.added];
