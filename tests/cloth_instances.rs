@@ -1,5 +1,7 @@
 //! Cases whose optimum is known from outside this program.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use slatwright::measure::{Cents, Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, PieceDemand, pack};
 use slatwright::packing::{Budget, Flow};
@@ -55,4 +57,52 @@ fn thirty_five_panels_with_turning_take_558_875_inches() {
     assert_eq!(plan.length_bound, plan.length);
     assert!(plan.optimal);
     assert_eq!(plan.cost, Cents::new(125 * 150));
+}
+
+/// Hopper and Turton (2000), strip packing class C1, problem 1: 16 rectangles (width, height) that
+/// fill 20 x 20 exactly when placed freely. In levels and without turning the least height is 25,
+/// computed with HiGHS over all level patterns (no published figure seen).
+#[test]
+fn hopper_and_turton_c1p1_takes_25_in_levels() {
+    let sizes = [
+        (2, 12),
+        (7, 12),
+        (8, 6),
+        (3, 6),
+        (3, 5),
+        (5, 5),
+        (3, 12),
+        (3, 7),
+        (5, 7),
+        (2, 6),
+        (3, 2),
+        (4, 2),
+        (3, 4),
+        (4, 4),
+        (9, 2),
+        (11, 2),
+    ];
+    let piece = |(width, height)| PieceDemand {
+        along: Length::from_inches(height),
+        across: Length::from_inches(width),
+        turn: false,
+        count: 1,
+    };
+    let plan = packed(sizes.into_iter().map(piece).collect(), Length::from_inches(20));
+    assert_eq!(plan.length, Length::from_inches(25));
+    assert_eq!(plan.length_bound, plan.length);
+}
+
+/// Two thousand doors with panels of three sizes: proven, and fast enough to wait for.
+#[test]
+fn two_thousand_doors_are_proven() {
+    let panel = |along: i64, across: i64| PieceDemand {
+        along: Length::from_64ths(along * 8),
+        across: Length::from_64ths(across * 8),
+        turn: false,
+        count: 2_000,
+    };
+    let plan = packed(vec![panel(230, 220), panel(180, 110), panel(301, 155)], Length::from_inches(58));
+    assert_eq!(plan.cost, plan.cost_bound);
+    assert_eq!(plan.bolts[0].laid.len(), 6_000);
 }

@@ -182,6 +182,10 @@ fn figures_on_their_bounds_are_taken() {
         STRIP.replace("14", "100000").as_str(),
         "[spares]\nreject_rate = 0.9\nconfidence = 0\n",
     ]);
+    let shop = "[cutting]\nmin_blank = 12\nmax_blank = 12\n[canvas]\nend_clear = \"1/2\"\n";
+    let text = format!("units = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\nshop = \"s\"\n{SLATS}{CASE}");
+    let shop = job::parse(&sources(&format!("{text}doors = \"up\"\n")).with("jobs/s", shop)).unwrap().shop;
+    assert_eq!(shop.cutting.max_blank, Some(shop.cutting.min_blank));
     assert_eq!((job.cabinets[0].count, job.strips[0].quantity), (10_000, 100_000));
 }
 
@@ -208,6 +212,56 @@ fn a_cabinet_and_a_door_carry_slats_of_their_own() {
     assert_eq!(slats[0].lead_tongue, Some(Length::from_inches(1)));
     assert_eq!((slats[1].lead_tongue, slats[1].lead_thickness), (None, sixty_fourths(24)));
     assert_eq!([slats[0].lead_fitted, slats[2].lead_fitted], [LeadFitted::After, LeadFitted::Before]);
+}
+
+/// The nearest table wins, key by key: the door's, then the cabinet's, then the job's.
+#[test]
+fn every_key_of_the_slats_can_be_the_doors_own() {
+    let keys = [
+        ("species", "\"cherry\"", "\"walnut\""),
+        ("width", "1", "2"),
+        ("thickness", "0.5", "0.52"),
+        ("lead_width", "3", "4"),
+        ("lead_thickness", "0.6", "0.8"),
+        ("lead_tongue", "1.5", "2.5"),
+        ("lead_fitted", "\"before\"", "\"after\""),
+        ("rabbet_depth", "0.3", "0.32"),
+        ("rabbet_length", "1", "2"),
+        ("rabbet_face", "\"show\"", "\"back\""),
+        ("milling", "\"flat\"", "\"any\""),
+        ("edge_bevel", "1", "2"),
+        ("edge_chamfer", "0.03", "0.05"),
+    ];
+    let table = |own: &dyn Fn(usize) -> bool| {
+        keys.iter().enumerate().fold(String::new(), |text, (at, (key, job, door))| {
+            format!("{text}{key} = {}\n", if own(at) { door } else { job })
+        })
+    };
+    let spec = |job: &str, cabinet: &str| {
+        let text = [job, CASE, "doors = \"left\"\n[cabinet.slats]\n", cabinet];
+        read(&text).cabinets[0].doors[0].slats.clone()
+    };
+    let plain = spec(&format!("[slats]\n{}", table(&|_| false)), "");
+    let all = spec(&format!("[slats]\n{}", table(&|_| true)), "");
+    assert_eq!(spec(&format!("[slats]\n{}", table(&|_| false)), &table(&|_| true)), all);
+    assert_eq!(spec(&format!("[slats]\n{}", table(&|_| true)), &table(&|_| false)), plain);
+    for (at, (key, _, door)) in keys.iter().enumerate() {
+        let one = spec(&format!("[slats]\n{}", table(&|other| other == at)), "");
+        assert_ne!(one, plain, "{key} changes nothing");
+        let own = format!("{key} = {door}\n");
+        assert_eq!(spec(&format!("[slats]\n{}", table(&|_| false)), &own), one, "{key}");
+    }
+}
+
+#[test]
+fn doors_alone_need_bolts_to_cut_from() {
+    let text = format!("units = \"in\"\nboards = \"boards.csv\"\ncloth = \"c\"\n{SLATS}{CASE}doors = \"pair\"\n");
+    let empty = "bolt,width,selvage,on_hand_length,price,per,increment\n";
+    let problems = job::parse(&sources(&text).with("jobs/c", empty)).unwrap_err();
+    assert_eq!(problems.count(), 1);
+    assert!(problems.to_string().contains("the cloth file has no rows"), "{problems}");
+    let strips = format!("units = \"in\"\nboards = \"boards.csv\"\ncloth = \"c\"\n{STRIP}");
+    assert!(job::parse(&sources(&strips).with("jobs/c", empty)).is_ok());
 }
 
 #[test]

@@ -1,14 +1,18 @@
 //! Checks along the track: travel, stow, cover.
 
 use super::STOW_CLEAR;
+use super::case_path::Frame;
 use super::fit::{DOOR, FitCheck, LEAD, about, at_least, at_most, length};
-use super::joint::Lie;
+use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
+use super::room::lead_swing;
 use crate::job::DoorTrack;
 use crate::measure::Length;
 
 pub(super) fn track_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
-    vec![lead_travel(layout, notes), stow(layout), cover(layout)]
+    let mut checks = vec![lead_travel(layout, notes), stow(layout), cover(layout)];
+    checks.extend(case_room(layout));
+    checks
 }
 
 /// The lead slat on the straight front run, door open.
@@ -23,9 +27,12 @@ fn lead_travel(layout: &Layout<'_>, notes: &mut Vec<String>) -> FitCheck {
         });
     }
     if !check.ok {
+        let reach = lead_swing(layout).face_corner_reach;
         notes.push(format!(
-            "the lead slat enters the bend: it stays on the straight front run up to a travel of {}",
-            at_most((front - lead).max(Length::ZERO), units)
+            "the lead slat enters the bend: it stays straight up to a travel of {}; past it its face corner may stand \
+             {} out from the groove's centreline",
+            at_most((front - lead).max(Length::ZERO), units),
+            at_least(reach, units)
         ));
     }
     // Past the front run the bend decides: the groove check of the lead slat has the last word.
@@ -33,6 +40,30 @@ fn lead_travel(layout: &Layout<'_>, notes: &mut Vec<String>) -> FitCheck {
     check.warning_only().advise_when(short, || {
         format!("to keep the lead slat straight let it travel {}", at_most((front - lead).max(Length::ZERO), units))
     })
+}
+
+/// Room for the door's body between the groove and the case: on the straight its show face stands out by the face
+/// rabbet and half the groove; round a corner the face corners of a pushed chain swing out to
+/// `sqrt((r_m + t)^2 + w^2/4)` from the arc's centre.
+fn case_room(layout: &Layout<'_>) -> Option<FitCheck> {
+    let frame = Frame::of(&layout.spec.track)?;
+    let (section, groove) = (layout.section(), layout.track.groove);
+    let slats = &layout.spec.slats;
+    let straight =
+        groove / 2.0 + (slats.thickness.mm_f64() - section.tongue.offset - section.tongue.thickness).max(0.0);
+    let swing = layout.track.bends().into_iter().filter(|(_, bend)| bend.concave).map(|(_, bend)| {
+        let canvas =
+            GrooveArc::about(bend.radius, groove, true).canvas_radius(section.tongue, section.width, Lie::Pushed);
+        (canvas + slats.thickness.mm_f64()).hypot(section.width / 2.0) - bend.radius
+    });
+    let needed = length(swing.fold(straight, f64::max));
+    let inset = if layout.run.back_corner { frame.side_inset.min(frame.back_inset) } else { frame.side_inset };
+    Some(FitCheck::lengths("case_room", DOOR, needed, inset).advise(|| {
+        format!(
+            "the show face rubs on the case: keep the groove's centreline {} off it",
+            at_least(needed, layout.units)
+        )
+    }))
 }
 
 /// What would lengthen a front run that is too short.

@@ -103,7 +103,7 @@ pub(super) struct Layout<'a> {
 }
 
 impl<'a> Layout<'a> {
-    fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units) -> Self {
+    pub(super) fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units) -> Self {
         let (side_alone, round) = case_runs(&spec.track, spec.slats.lead_width);
         // Cover and travel are the same for both, so is the number of slats.
         let slats = slat_count(spec, shop, side_alone.cover);
@@ -113,7 +113,7 @@ impl<'a> Layout<'a> {
         };
         let first = lay(side_alone);
         match round {
-            Some(round) if first.stow_margin() < STOW_CLEAR.mm_f64() => lay(round),
+            Some(round) if first.stow_margin() < first.stow_wanted().mm_f64() => lay(round),
             _ => first,
         }
     }
@@ -170,6 +170,11 @@ impl<'a> Layout<'a> {
     /// Room past the tail with the door open, pulled: the chain reaches farthest then.
     pub(super) fn stow_margin(&self) -> f64 {
         self.canvas_length(Lie::Pulled) - self.open_tail(Lie::Pulled)
+    }
+
+    /// Room past the tail that serves the whole year.
+    pub(super) fn stow_wanted(&self) -> Length {
+        STOW_CLEAR + movement(self).swells
     }
 
     /// Length of the hinges' path.

@@ -14,6 +14,7 @@ pub mod groove_need;
 pub mod joint;
 mod layout;
 mod movement;
+mod plan_view;
 mod room;
 mod setup;
 mod track;
@@ -23,6 +24,7 @@ pub mod yaw;
 pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
 pub use fit::{Figure, FitCheck};
 pub use layout::{lay_out, lay_out_door};
+pub use plan_view::{PlanView, SlatPose};
 
 use crate::job::Segment;
 use crate::measure::Length;

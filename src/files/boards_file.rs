@@ -1,8 +1,8 @@
 //! The boards file as written: what the yard sells and what is on the rack.
 
 use super::csv_table::{Columns, Row, read_rows};
-use super::toml_values::{Fault, length_fault, name, one_of, positive, price_fault, whole_number};
-use super::{Desk, Entry, FileId, Place};
+use super::values::{Fault, length_fault, name, one_of, positive, price_fault, whole_number};
+use super::{Desk, Entry, FileId, Place, Tables};
 use crate::measure::{Length, Price, StockThickness, Units, parse_length, parse_thickness};
 
 const COLUMNS: Columns = Columns {
@@ -33,7 +33,7 @@ pub(crate) struct BoardRow {
 }
 
 /// Reads all rows; `None` when the header is unusable.
-pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Vec<BoardRow>> {
+pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Tables<BoardRow>> {
     read_rows(desk, file, &COLUMNS, |row| BoardRow {
         place: row.place(),
         stock: row.cell("stock", name),

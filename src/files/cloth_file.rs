@@ -2,8 +2,8 @@
 
 use super::boards_file::length_cell;
 use super::csv_table::{Columns, read_rows};
-use super::toml_values::{name, one_of, percentage, positive, price_fault};
-use super::{Desk, Entry, FileId, Place};
+use super::values::{name, one_of, percentage, positive, price_fault};
+use super::{Desk, Entry, FileId, Place, Tables};
 use crate::measure::{Length, Price, Ratio, Units};
 
 const COLUMNS: Columns = Columns {
@@ -31,7 +31,7 @@ pub(crate) struct ClothRow {
 }
 
 /// Reads all rows; `None` when the header is unusable.
-pub(crate) fn read_cloth(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Vec<ClothRow>> {
+pub(crate) fn read_cloth(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Tables<ClothRow>> {
     read_rows(desk, file, &COLUMNS, |row| ClothRow {
         place: row.place(),
         bolt: row.cell("bolt", name),

@@ -1,9 +1,8 @@
 //! A CSV file as a table: known columns, regular rows, every cell with its place.
 
 use super::problem::{Kind, Problem};
-use super::toml_table::shorten;
-use super::toml_values::Fault;
-use super::{At, Desk, Entry, FileId, Place, nearest};
+use super::values::{Fault, entry, shorten};
+use super::{Desk, Entry, FileId, Place, Tables, nearest};
 
 /// Most rows of one file: far beyond any yard's list, and enough for the packing to bear.
 const MOST_ROWS: usize = 10_000;
@@ -49,17 +48,7 @@ impl Row<'_> {
         if text.trim().is_empty() {
             return Entry::Missing;
         }
-        match read(text.trim()) {
-            Ok(value) => Entry::Given(At { value, place: *place }),
-            Err(Fault { what, help }) => {
-                let problem = Problem::new(Kind::BadValue, *place, format!("`{column}`: {what}"));
-                self.desk.add(match help {
-                    Some(help) => problem.help(help),
-                    None => problem,
-                });
-                Entry::Faulty
-            }
-        }
+        entry(self.desk, column, *place, read(text.trim()))
     }
 
     /// The place of a column's cell, empty or not; the whole row where there is no such column.
@@ -74,11 +63,11 @@ pub(super) fn read_rows<T>(
     (file, text): (FileId, &str),
     columns: &Columns,
     mut read: impl FnMut(&Row) -> T,
-) -> Option<Vec<T>> {
+) -> Option<Tables<T>> {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
     let mut record = csv::StringRecord::new();
     let mut header: Option<Vec<String>> = None;
-    let mut rows = Vec::new();
+    let mut rows = Tables { given: true, ..Tables::default() };
     let mut seen = 0;
     loop {
         // The text is UTF-8 already and memory does not fail, so the reader has nothing left to refuse.
@@ -107,8 +96,10 @@ pub(super) fn read_rows<T>(
             break;
         }
         seen += 1;
-        if regular(desk, names, &cells) {
-            rows.push(read(&Row { desk, header: names, cells }));
+        if !regular(desk, names, &cells) {
+            rows.faulty = true;
+        } else {
+            rows.list.push(read(&Row { desk, header: names, cells }));
         }
     }
     if header.is_none() {

@@ -18,6 +18,7 @@ mod sources;
 mod starter;
 mod toml_table;
 mod toml_values;
+mod values;
 
 pub(crate) use boards_file::{BoardRow, read_boards};
 pub(crate) use cloth_file::{ClothRow, read_cloth};

@@ -105,7 +105,7 @@ pub(crate) struct Head {
     pub(crate) place: Place,
 }
 
-/// An array of tables; `faulty` when something in its place was no table (noted already).
+/// An array of tables, or the rows of a file; `faulty` when one of them could not be read at all (noted already).
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Tables<T> {
     pub(crate) list: Vec<T>,

@@ -4,6 +4,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::problem::{Kind, Problem};
+use super::values::shorten;
 use super::{At, Desk, Entry, FileId, Head, Place, Tables, nearest};
 use crate::measure::Units;
 
@@ -65,7 +66,9 @@ impl<'a> Table<'a> {
 
     /// The value of a key, which counts as known from now on.
     pub(super) fn value(&mut self, key: &'static str) -> Option<&'a Spanned<DeValue<'a>>> {
-        self.asked.push(key);
+        if !self.asked.contains(&key) {
+            self.asked.push(key);
+        }
         self.entries.get(key)
     }
 
@@ -182,13 +185,5 @@ impl<'a> Table<'a> {
                 None => problem.help(format!("known here: {}", self.asked.join(", "))),
             });
         }
-    }
-}
-
-/// At most 40 characters of a word from a file.
-pub(super) fn shorten(text: &str) -> String {
-    match text.char_indices().nth(40) {
-        Some((end, _)) => format!("{}...", &text[..end]),
-        None => text.to_owned(),
     }
 }

@@ -6,24 +6,15 @@ use rust_decimal::Decimal;
 use toml::de::DeValue;
 
 use super::problem::{Kind, Problem};
-use super::toml_table::{Table, shorten};
-use super::{At, Entry, nearest};
-use crate::measure::{Length, LengthError, Price, PriceError, Ratio, parse_length};
+use super::toml_table::Table;
+use super::values::{
+    Fault, entry, length_fault, name, one_of, percentage, plain_decimal, positive, price_fault, quoted, shorten,
+    whole_number,
+};
+use super::{At, Entry};
+use crate::measure::{Length, Price, Ratio, parse_length};
 
-/// Longest name, path or word of a unit, in characters: it has to fit a label.
-const LONGEST_NAME: usize = 200;
-
-/// What is wrong with a value and what would be right.
-pub(super) struct Fault {
-    pub(super) what: String,
-    pub(super) help: Option<String>,
-}
-
-impl Fault {
-    pub(super) fn new(what: impl ToString, help: &str) -> Self {
-        Self { what: what.to_string(), help: Some(help.to_owned()) }
-    }
-}
+const LENGTH_FORM: &str = "a length, such as \"5/8\", \"1-1/2\", 23.5 or \"16 mm\"";
 
 impl Table<'_> {
     /// Reads the value of `key` as written (numbers as their digits) by `read`.
@@ -44,18 +35,8 @@ impl Table<'_> {
                 return Entry::Faulty;
             }
         };
-        let place = self.place(value.span());
-        match read(text.strip_prefix('+').unwrap_or(text)) {
-            Ok(value) => Entry::Given(At { value, place }),
-            Err(Fault { what, help }) => {
-                let problem = Problem::new(Kind::BadValue, place, format!("`{key}`: {what}"));
-                self.desk.add(match help {
-                    Some(help) => problem.help(help),
-                    None => problem,
-                });
-                Entry::Faulty
-            }
-        }
+        let read = read(text.strip_prefix('+').unwrap_or(text));
+        entry(self.desk, key, self.place(value.span()), read)
     }
 
     /// A length, zero allowed.
@@ -146,11 +127,11 @@ impl Table<'_> {
     /// A text of 1 to 200 characters without control characters.
     pub(crate) fn text(&mut self, key: &'static str) -> Entry<String> {
         let Some(value) = self.value(key) else { return Entry::Missing };
-        if !value.get_ref().is_str() {
+        let Some(text) = value.get_ref().as_str() else {
             self.wrong_form(key, value, "a text in double quotes");
             return Entry::Faulty;
-        }
-        self.asked_again(key, name)
+        };
+        entry(self.desk, key, self.place(value.span()), name(text))
     }
 
     /// One of a few words.
@@ -187,92 +168,4 @@ impl Table<'_> {
     pub(crate) fn holds_table(&mut self, key: &'static str) -> bool {
         self.value(key).is_some_and(|value| value.get_ref().is_table())
     }
-
-    fn asked_again<T>(&mut self, key: &'static str, read: impl FnOnce(&str) -> Result<T, Fault>) -> Entry<T> {
-        self.written(key, "a text in double quotes", read)
-    }
-}
-
-const LENGTH_FORM: &str = "a length, such as \"5/8\", \"1-1/2\", 23.5 or \"16 mm\"";
-
-pub(super) fn length_fault(error: LengthError) -> Fault {
-    let help = match error {
-        LengthError::Negative => Some("a length is zero or more"),
-        LengthError::ZeroDenominator => Some("write it as 5/8 or 1-1/2"),
-        LengthError::TooLong => Some("check the unit: a bare figure is in the job's `units`"),
-        LengthError::Empty | LengthError::UnknownUnit { .. } | LengthError::NotANumber { .. } => None,
-    };
-    Fault { what: error.to_string(), help: help.map(str::to_owned) }
-}
-
-pub(super) fn positive(length: Length) -> Result<Length, Fault> {
-    if length.is_positive() { Ok(length) } else { Err(Fault::new("a size cannot be 0", "give a size above zero")) }
-}
-
-pub(super) fn price_fault(error: PriceError) -> Fault {
-    Fault { what: error.to_string(), help: None }
-}
-
-pub(super) fn whole_number(text: &str, least: u32, most: u32) -> Result<u32, Fault> {
-    let help = format!("a whole number from {least} to {most}");
-    let digits = text.strip_prefix('-').unwrap_or(text);
-    if digits.is_empty() || !digits.chars().all(|c| c.is_ascii_digit()) {
-        return Err(Fault::new(format!("`{}` is not a whole number", shorten(text)), &help));
-    }
-    match text.parse::<u32>() {
-        Ok(count) if (least..=most).contains(&count) => Ok(count),
-        _ => Err(Fault::new(format!("{} is out of bounds", shorten(text)), &help)),
-    }
-}
-
-pub(super) fn percentage(text: &str, most: u32) -> Result<Ratio, Fault> {
-    let figure = plain_decimal(text)?;
-    if figure > Decimal::from(most) {
-        let what = format!("{} % is out of bounds", shorten(text));
-        return Err(Fault::new(what, &format!("a percentage from 0 to {most}, such as 25")));
-    }
-    Ratio::percent(figure).map_err(|error| Fault::new(error, "a percentage, such as 25"))
-}
-
-/// A name: trimmed, 1 to 200 characters, none of them a control character.
-pub(super) fn name(text: &str) -> Result<String, Fault> {
-    let text = text.trim();
-    if text.is_empty() {
-        Err(Fault::new("the text is empty", "write at least one letter"))
-    } else if text.chars().count() > LONGEST_NAME {
-        Err(Fault::new(format!("longer than {LONGEST_NAME} characters"), "a shorter name fits a label"))
-    } else if let Some(control) = text.chars().find(|c| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}')) {
-        let what = format!("holds the control character U+{:04X}", u32::from(control));
-        Err(Fault::new(what, "names are printed on one line: plain characters only"))
-    } else {
-        Ok(text.to_owned())
-    }
-}
-
-pub(super) fn one_of(text: &str, words: &'static [&'static str]) -> Result<&'static str, Fault> {
-    let text = text.trim();
-    if let Some(word) = words.iter().find(|word| **word == text) {
-        return Ok(word);
-    }
-    let help = match nearest(text, words.iter().copied()) {
-        Some(near) => format!("did you mean \"{near}\"? It takes {}", quoted(words)),
-        None => format!("it takes {}", quoted(words)),
-    };
-    Err(Fault::new(format!("`{}` means nothing here", shorten(text)), &help))
-}
-
-fn quoted(words: &[&str]) -> String {
-    words.iter().map(|word| format!("\"{word}\"")).collect::<Vec<_>>().join(", ")
-}
-
-/// Digits with at most one point and a sign; no exponent, no NaN, no infinity.
-pub(super) fn plain_decimal(text: &str) -> Result<Decimal, Fault> {
-    let text = text.trim();
-    let body = text.strip_prefix('-').unwrap_or(text);
-    let plain = body.len() < 24
-        && body.chars().all(|c| c.is_ascii_digit() || c == '.')
-        && body.chars().any(|c| c.is_ascii_digit());
-    let figure = if plain { Decimal::from_str(text).ok() } else { None };
-    figure
-        .ok_or_else(|| Fault::new(format!("`{}` is not a number", shorten(text)), "write digits and one point, as 2.5"))
 }

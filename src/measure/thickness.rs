@@ -126,15 +126,20 @@ impl StockThickness {
         }
     }
 
-    /// The thickness it is paid by: under 1 in counts as 1 in for board feet
+    /// The thickness it is sold by: the quarter size, or the plain figure as it stands.
+    #[must_use]
+    pub const fn nominal(self) -> Length {
+        match self {
+            Self::Rough(q) | Self::Surfaced { charged: q, .. } => q.length(),
+            Self::Plain(length) => length,
+        }
+    }
+
+    /// The thickness that board feet are counted by: under 1 in counts as 1 in
     /// (trade rule, goodwoodcorp.com, "Hardwood terminology").
     #[must_use]
     pub fn charged(self) -> Length {
-        let nominal = match self {
-            Self::Rough(q) | Self::Surfaced { charged: q, .. } => q.length(),
-            Self::Plain(length) => length,
-        };
-        nominal.max(Length::from_inches(1))
+        self.nominal().max(Length::from_inches(1))
     }
 
     /// True when the faces have been planed already, so that less need come off.
@@ -181,6 +186,7 @@ mod tests {
         let board = read("3/4").unwrap();
         assert_eq!(board, StockThickness::Plain(Length::from_64ths(48)));
         assert_eq!(board.charged(), Length::from_inches(1));
+        assert_eq!(board.nominal(), Length::from_64ths(48));
         assert!(board.is_surfaced());
     }
 

@@ -1,15 +1,31 @@
-//! Reports: the same rows as CSV for machines and as tables for people, and the plan folder.
+//! Reports: the same rows as CSV for machines and as tables for people, drawings and templates, and
+//! the plan folder. Layout decides what is drawn; the writers only translate it.
 
 pub mod actuals;
 pub mod cautions;
 mod cell;
 mod csv;
+mod door_sheet;
+mod drawing;
+mod dxf;
+mod files;
 pub mod folder;
+pub mod pages;
 pub mod quote;
 mod sheets;
 mod strips;
+mod svg;
 pub mod table;
+mod template;
+mod template_files;
 
 pub use cell::{Cell, printable};
 pub use csv::csv_text;
-pub use sheets::{Sheet, boards, buy, canvas, cloth, costs, doors, fit, plan_files, rips, slats, stops, summary};
+pub use door_sheet::door_sheet;
+pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
+pub use dxf::dxf_text;
+pub use files::plan_files;
+pub use sheets::{Sheet, boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+pub use svg::svg_text;
+pub use template::{GrooveTemplate, corner_template, groove_template};
+pub use template_files::{TemplateFile, template_files};

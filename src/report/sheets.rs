@@ -4,8 +4,6 @@ use itertools::Itertools;
 use rust_decimal::Decimal;
 
 use super::cell::Cell;
-use super::csv::csv_text;
-use super::quote;
 use super::strips::{cut_per_part, yielded};
 use crate::doors::{Door, Figure};
 use crate::job::{BoardStock, BoardUnit, Job, Milling};
@@ -28,28 +26,6 @@ impl Sheet {
         debug_assert!(rows.iter().all(|row| row.len() == columns.len()), "{name}: a row is as long as its header");
         Self { name, columns: columns.to_vec(), rows }
     }
-}
-
-/// Every CSV file of a plan folder as name and text.
-#[must_use]
-pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
-    let sheets = [
-        doors(job, &plan.doors),
-        fit(job, &plan.doors),
-        stops(&plan.doors),
-        slats(plan),
-        boards(job, plan),
-        rips(job, plan),
-        canvas(job, plan),
-        cloth(job, plan),
-        buy(plan),
-        costs(plan),
-        quote::hours(plan),
-        quote::shares(job, plan),
-        quote::client(&crate::bill::quote(job, &plan.doors, &plan.bill)),
-        summary(job, plan),
-    ];
-    sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes())).collect()
 }
 
 /// `doors.csv`: one door a row.

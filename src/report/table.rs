@@ -45,7 +45,13 @@ pub fn table(sheet: &Sheet, units: Units, columns: &[(&str, &str)]) -> String {
         }
     }
     let text: Vec<String> = table.to_string().lines().map(|line| line.trim_end().to_owned()).collect();
-    text.join("\n") + "\n"
+    let rule_at_most = text.iter().filter(|line| !is_rule(line)).map(|line| line.chars().count()).max().unwrap_or(0);
+    let cut = |line: String| if is_rule(&line) { line.chars().take(rule_at_most).collect() } else { line };
+    text.into_iter().map(cut).map(|line: String| line + "\n").collect()
+}
+
+fn is_rule(line: &str) -> bool {
+    line.chars().all(|c| c == '-')
 }
 
 /// True for a column of figures only, which lines up at the right and is never broken.
@@ -58,7 +64,7 @@ fn is_figures(sheet: &Sheet, column: usize) -> bool {
 fn fitted(lines: &[Vec<String>], figures: &[bool]) -> Vec<usize> {
     let widest = |column: usize| lines.iter().map(|line| line[column].chars().count()).max().unwrap_or(0);
     let mut widths: Vec<usize> = (0..figures.len()).map(widest).collect();
-    let room = COLUMNS_OF_A_TERMINAL.saturating_sub(BETWEEN * figures.len());
+    let room = (COLUMNS_OF_A_TERMINAL + BETWEEN).saturating_sub(BETWEEN * figures.len());
     while widths.iter().sum::<usize>() > room {
         let squeezable = (0..widths.len()).filter(|at| !figures[*at] && widths[*at] > NARROWEST);
         let Some(at) = squeezable.max_by_key(|at| (widths[*at], *at)) else { break };

@@ -314,18 +314,17 @@ pub(super) fn unit_cost(stock: &BoardStock) -> Option<i128> {
     figure.rescale(4);
     let price = figure.mantissa();
     let inch = 25_400_000i128;
-    // Under 1 in is paid as 1 in.
     let thickness = match stock.thickness {
         StockThickness::Rough(quarters) | StockThickness::Surfaced { charged: quarters, .. } => nm(quarters.length()),
         StockThickness::Plain(length) => nm(length),
-    }
-    .max(inch);
-    let volume = || thickness.checked_mul(nm(stock.width))?.checked_mul(nm(stock.length));
+    };
+    let volume = |thickness: i128| thickness.checked_mul(nm(stock.width))?.checked_mul(nm(stock.length));
     let (measure, unit) = match per {
         BoardUnit::Each => (1, 1),
         BoardUnit::LinealFoot => (nm(stock.length), 12 * inch),
-        BoardUnit::BoardFoot => (volume()?, 144 * inch * inch * inch),
-        BoardUnit::CubicMetre => (volume()?, 1_000_000_000i128.pow(3)),
+        BoardUnit::BoardFoot => (volume(thickness.max(inch))?, 144 * inch * inch * inch),
+        // The rule that under 1 in is paid as 1 in belongs to board feet.
+        BoardUnit::CubicMetre => (volume(thickness)?, 1_000_000_000i128.pow(3)),
     };
     // Whole units and the rest apart, so that the product stays within 128 bits.
     let whole = price.checked_mul(measure / unit)?;

@@ -2,6 +2,10 @@
 //! packing, and helpers to state problems briefly.
 
 #![allow(dead_code, reason = "each test binary uses its own part of this")]
+#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+
+pub(crate) mod brute;
+pub(crate) mod jobs;
 
 use std::collections::BTreeMap;
 
@@ -9,12 +13,12 @@ use slatwright::job::{CuttingRules, Milling, Millings, Order, OrderRule};
 use slatwright::measure::{Cents, Length, Quarters, StockThickness};
 use slatwright::packing::boards::{Blank, BoardKind, BoardPlan, BoardProblem, CutBoard, StripDemand};
 
-pub fn sixty_fourths(n: i64) -> Length {
+pub(crate) fn sixty_fourths(n: i64) -> Length {
     Length::from_64ths(n)
 }
 
 /// Kerfs and trims of zero.
-pub fn bare_rules(order: OrderRule) -> CuttingRules {
+pub(crate) fn bare_rules(order: OrderRule) -> CuttingRules {
     CuttingRules {
         rip_kerf: Length::ZERO,
         crosscut_kerf: Length::ZERO,
@@ -37,7 +41,7 @@ pub fn bare_rules(order: OrderRule) -> CuttingRules {
 }
 
 /// The defaults of a shop, as common practice has them.
-pub fn shop_rules(order: OrderRule) -> CuttingRules {
+pub(crate) fn shop_rules(order: OrderRule) -> CuttingRules {
     let f = Length::from_64ths;
     CuttingRules {
         rip_kerf: f(8),
@@ -61,7 +65,7 @@ pub fn shop_rules(order: OrderRule) -> CuttingRules {
 }
 
 /// A strip `length` x `width` x `thickness`, in 1/64 in.
-pub fn strip(length: i64, width: i64, thickness: i64, count: u32) -> StripDemand {
+pub(crate) fn strip(length: i64, width: i64, thickness: i64, count: u32) -> StripDemand {
     StripDemand {
         label: 0,
         length: sixty_fourths(length),
@@ -73,7 +77,7 @@ pub fn strip(length: i64, width: i64, thickness: i64, count: u32) -> StripDemand
 }
 
 /// A 4/4 rough board, sizes in 1/64 in.
-pub fn board(length: i64, width: i64, available: Option<u32>, cents: i64) -> BoardKind {
+pub(crate) fn board(length: i64, width: i64, available: Option<u32>, cents: i64) -> BoardKind {
     BoardKind {
         label: 0,
         thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
@@ -86,7 +90,7 @@ pub fn board(length: i64, width: i64, available: Option<u32>, cents: i64) -> Boa
 
 /// Reads a saved case: `kind,length,width,count,cents,leaves` in 1/64 in and cents. Strips of all
 /// parts yield the same number of leaves, so they are as thick as so many leaves of a 1 in board.
-pub fn saved_case(text: &str, order: Order) -> BoardProblem {
+pub(crate) fn saved_case(text: &str, order: Order) -> BoardProblem {
     let mut rules = bare_rules(OrderRule::Only(order));
     rules.rip_kerf = sixty_fourths(8);
     rules.crosscut_kerf = sixty_fourths(8);
@@ -110,7 +114,7 @@ pub fn saved_case(text: &str, order: Order) -> BoardProblem {
 }
 
 /// Everything that is wrong with a plan; empty when it obeys every rule.
-pub fn faults(problem: &BoardProblem, plan: &BoardPlan) -> Vec<String> {
+pub(crate) fn faults(problem: &BoardProblem, plan: &BoardPlan) -> Vec<String> {
     let mut faults = Vec::new();
     let mut used = vec![0u32; problem.stock.len()];
     let mut strips = vec![0u64; problem.parts.len()];

@@ -137,3 +137,5 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         defaults: Vec::new(),
     }
 }
+
+pub(crate) mod band;

@@ -83,7 +83,6 @@ fn doors_table(job: &Job, doors: &[Door]) -> String {
             ("slat_length", "length"),
             ("tongue", "tongue"),
             ("door_length", "door"),
-            ("cover", "cover"),
             ("travel", "travel"),
         ],
     )

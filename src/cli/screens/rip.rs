@@ -91,9 +91,10 @@ fn rip_lines(job: &Job, plan: &Plan, blank: &Blank, boards: u64, so_far: &mut BT
         let fence = group.rip_width.show_nearest(job.units);
         let _ = writeln!(
             out,
-            "    rip {} at {fence}{pieces} for {}: {strips} strips, {cut} of {}",
+            "    rip {} at {fence}{pieces} for {}: {strips} {}, {cut} of {}",
             group.rips,
             part.name,
+            if strips == 1 { "strip" } else { "strips" },
             part.total()
         );
     }

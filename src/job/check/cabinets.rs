@@ -1,10 +1,10 @@
 //! Cabinets with their doors: the cabinet form, laid out from inside sizes, and doors given one by one on tracks.
 
-use super::fit::{refuse_count, refuse_groove, refuse_huge, refuse_section, refuse_tight};
+use super::fit::{refuse_cloth, refuse_count, refuse_groove, refuse_huge, refuse_tight};
 use super::names::Names;
 use super::tracks::{self, Tracks, groove};
 use super::{COMMON_PRACTICE, Check, all, slats};
-use crate::files::{At, CabinetFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
+use crate::files::{At, CabinetFile, CanvasFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
 use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
 use crate::measure::Length;
 
@@ -16,11 +16,11 @@ pub(super) fn settle(
     check: &Check,
     written: &JobFile,
     shop: Option<&Shop>,
-    end_clear: &Entry<Length>,
+    canvas: &CanvasFile,
 ) -> Option<Vec<Cabinet>> {
     let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door") };
     let tracks = tracks::settle(check, &written.tracks.list);
-    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, end_clear };
+    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, canvas };
     let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
     let cabinets = all(cabinets)?;
     let built: u64 = cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum();
@@ -39,8 +39,8 @@ pub(super) struct Rooms<'a> {
     tracks: &'a Tracks,
     job_slats: &'a SlatsFile,
     pub(super) shop: Option<&'a Shop>,
-    /// As written in the shop file, for its place.
-    pub(super) end_clear: &'a Entry<Length>,
+    /// As written in the shop file, for the places.
+    pub(super) canvas: &'a CanvasFile,
 }
 
 struct CabinetNames {
@@ -116,7 +116,7 @@ fn case(
     let inside = InsideSize { width: width.value, depth: depth?.value, height: height.value };
     let (setback, side_inset, back_inset, corner_radius) = (setback?.value, side_inset?, back_inset?, radius?.value);
     let between = if doors == "up" { width } else { height };
-    refuse_section(rooms, base, &spec, groove, &between);
+    refuse_cloth(rooms, base, &spec);
     refuse_count(check, base, &spec, &At { value: inside.width + inside.depth + inside.height, ..between });
     let doors = hands(doors).iter().map(|(hand, suffix)| {
         let name = format!("{} {suffix}", file.name.given()?.value);
@@ -191,7 +191,7 @@ fn listed_door(
     let track = rooms.tracks.find(check, &track?)?;
     let (spec, between, cover) = (spec?, between?, cover?);
     refuse_groove(check, &own, &spec, &track.groove_width, track.groove);
-    refuse_section(rooms, &own, &spec, track.groove, &between);
+    refuse_cloth(rooms, &own, &spec);
     refuse_count(check, &own, &spec, &cover);
     let path = track.path.clone()?;
     let path = DoorTrack::Path { name: track.name.clone(), path, cover: cover.value, travel: travel?.value };

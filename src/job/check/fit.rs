@@ -3,7 +3,7 @@
 use super::Check;
 use super::cabinets::Rooms;
 use crate::files::{At, Entry, Kind, Problem, SlatsFile};
-use crate::job::{Clearance, EndClear, Groove, Shop, SlatSpec};
+use crate::job::{EndClear, Groove, SlatSpec};
 use crate::measure::Length;
 
 /// Longest track and largest case: 20 m.
@@ -53,42 +53,32 @@ pub(super) fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, wi
     });
 }
 
-/// The slat has to be longer than its two rabbets, and the cloth has to keep clear of them.
-pub(super) fn refuse_section(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec, groove: Groove, between: &At<Length>) {
-    let Some(Shop { clearance: Clearance { end_play, .. }, canvas, .. }) = rooms.shop else { return };
-    let check = rooms.check;
-    let length = between.value + groove.depth * 2 - *end_play;
-    if length <= spec.rabbet_length * 2 {
-        let what = format!(
-            "the slats come out {} long, no longer than their two rabbets of {}",
-            show(check, length),
-            show(check, spec.rabbet_length)
-        );
-        let problem = Problem::new(Kind::Conflict, between.place, what);
-        check.note(problem.help("slat length = between + 2 groove_depth - end_play"));
-        return;
-    }
+/// The cloth keeps clear of the tongues and reaches the last slat.
+pub(super) fn refuse_cloth(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec) {
+    let (check, Some(shop)) = (rooms.check, rooms.shop) else { return };
     let least = spec.rabbet_length + Length::from_64ths(8);
-    let bare = match canvas.end_clear {
-        EndClear::Given(given) => given,
-        EndClear::Auto => least.max(Length::from_64ths(32)),
-    };
-    if bare < least {
+    if let EndClear::Given(bare) = shop.canvas.end_clear
+        && bare < least
+    {
         let what = format!("with {} of each end bare the cloth comes too near the tongues", show(check, bare));
         let rabbet = file.rabbet_length.place().unwrap_or(file.head.place);
-        let problem = Problem::new(Kind::Conflict, rooms.end_clear.place().unwrap_or(rabbet), what);
+        let problem = Problem::new(Kind::Conflict, rooms.canvas.end_clear.place().unwrap_or(rabbet), what);
         let problem = problem.also(rabbet, "the length of the rabbet");
         check.note(problem.help(format!("at least rabbet_length + 1/8 in, here {}", show(check, least))));
-    } else if length <= bare * 2 {
+    }
+    if shop.canvas.tail_clear >= spec.width {
         let what = format!(
-            "the slats come out {} long, with {} of each end bare no cloth is left",
-            show(check, length),
-            show(check, bare)
+            "the cloth stops {} short of the tail and the last slat is {} wide: nothing holds it",
+            show(check, shop.canvas.tail_clear),
+            show(check, spec.width)
         );
-        check.note(Problem::new(Kind::Conflict, between.place, what).help("see `end_clear` in the shop file"));
+        let place = rooms.canvas.tail_clear.place().or(file.width.place()).unwrap_or(file.head.place);
+        let problem = Problem::new(Kind::Conflict, place, what);
+        check.note(problem.help("set `tail_clear` under `[canvas]` in the shop file, below the width of a slat"));
     }
 }
 
+/// Thousands of slats in a door are a slip of the unit.
 pub(super) fn refuse_count(check: &Check, file: &SlatsFile, spec: &SlatSpec, track: &At<Length>) {
     if spec.width.is_positive() && track.value <= LARGEST && track.value.div_ceil(spec.width) > MOST_SLATS {
         let what = format!("slats {} wide make thousands of them in one door", show(check, spec.width));

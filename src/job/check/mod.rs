@@ -121,7 +121,7 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let shop_file = open_shop(&check, &written.shop);
     let uses = uses(&written);
     let shop = shop::settle(&check, &shop_file, &written, uses);
-    let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas.end_clear);
+    let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
     let lines = pieces::lines(&check, &written.lines.list);

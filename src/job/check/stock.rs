@@ -4,7 +4,7 @@ use super::defaults::or;
 use super::names::Names;
 use super::woods::species;
 use super::{Check, all, optional};
-use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem};
+use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem, Tables};
 use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit};
 use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio, StockThickness};
 
@@ -12,9 +12,10 @@ use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio
 const NM_PER_FOOT: i128 = 304_800_000;
 
 /// All boards in file order; `None` when one is faulty (noted).
-pub(super) fn boards(check: &Check, rows: &[BoardRow]) -> Option<Vec<BoardStock>> {
+pub(super) fn boards(check: &Check, rows: &Tables<BoardRow>) -> Option<Vec<BoardStock>> {
     let mut names = Names::of("stock");
-    all(rows.iter().map(|row| board(check, &mut names, row)).collect())
+    let boards = all(rows.list.iter().map(|row| board(check, &mut names, row)).collect());
+    boards.filter(|_| !rows.faulty)
 }
 
 fn board(check: &Check, names: &mut Names, row: &BoardRow) -> Option<BoardStock> {
@@ -106,13 +107,9 @@ fn board_unit(word: &str) -> BoardUnit {
 /// plain thickness as it stands, for the one-inch rule belongs to board feet.
 fn board_cost(price: Price, per: BoardUnit, thickness: StockThickness, width: Length, length: Length) -> Option<Cents> {
     let volume = |thickness: Length| (thickness * width * length).nm3();
-    let by_metre = match thickness {
-        StockThickness::Plain(plain) => plain,
-        StockThickness::Rough(_) | StockThickness::Surfaced { .. } => thickness.charged(),
-    };
     let (amount, unit) = match per {
         BoardUnit::BoardFoot => (volume(thickness.charged()), NM3_PER_BOARD_FOOT),
-        BoardUnit::CubicMetre => (volume(by_metre), NM3_PER_M3),
+        BoardUnit::CubicMetre => (volume(thickness.nominal()), NM3_PER_M3),
         BoardUnit::LinealFoot => (i128::from(length.nm()), NM_PER_FOOT),
         BoardUnit::Each => (1, 1),
     };
@@ -126,9 +123,10 @@ fn board_cost(price: Price, per: BoardUnit, thickness: StockThickness, width: Le
 }
 
 /// All bolts in file order; `None` when one is faulty (noted).
-pub(super) fn bolts(check: &Check, rows: &[ClothRow]) -> Option<Vec<Bolt>> {
+pub(super) fn bolts(check: &Check, rows: &Tables<ClothRow>) -> Option<Vec<Bolt>> {
     let mut names = Names::of("bolt");
-    all(rows.iter().map(|row| bolt(check, &mut names, row)).collect())
+    let bolts = all(rows.list.iter().map(|row| bolt(check, &mut names, row)).collect());
+    bolts.filter(|_| !rows.faulty)
 }
 
 fn bolt(check: &Check, names: &mut Names, row: &ClothRow) -> Option<Bolt> {

@@ -9,6 +9,8 @@ use super::root::Pattern;
 pub(super) struct Rest {
     pub(super) need: Vec<u32>,
     pub(super) stock: Vec<Option<u32>>,
+    /// Variants not to be used, so that each part keeps to one milling.
+    pub(super) banned: Vec<bool>,
 }
 
 /// Boards with how many are cut alike.
@@ -19,7 +21,13 @@ impl Rest {
         Self {
             need: model.parts.iter().map(|part| part.need).collect(),
             stock: model.kinds.iter().map(|kind| kind.available).collect(),
+            banned: Vec::new(),
         }
+    }
+
+    /// Values for pricing what is left.
+    pub(super) fn values(&self, part: Vec<i64>) -> Values {
+        Values { part, banned: self.banned.clone(), ..Values::default() }
     }
 
     pub(super) fn is_covered(&self) -> bool {
@@ -170,4 +178,25 @@ fn covers(pattern: &Pattern, need: &[u32]) -> bool {
     need.iter()
         .enumerate()
         .all(|(part, &units)| units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units))
+}
+
+/// True when boards cover every need, keep to the stock and mill each part one way.
+pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
+    let mut units = vec![0u64; need.len()];
+    let mut used = vec![0u64; model.kinds.len()];
+    let mut milled = vec![None; need.len()];
+    for (pattern, count) in boards {
+        for (hold, _) in pattern.spans.iter().flat_map(|(rips, _)| &rips.rips) {
+            let part = model.variants[hold.variant].part;
+            if *milled[part].get_or_insert(hold.variant) != hold.variant {
+                return false;
+            }
+        }
+        used[pattern.mode.kind] += u64::from(*count);
+        for &(part, n) in &pattern.units {
+            units[part] += u64::from(n) * u64::from(*count);
+        }
+    }
+    units.iter().zip(need).all(|(&have, &need)| have >= u64::from(need))
+        && used.iter().zip(&model.kinds).all(|(&n, kind)| kind.available.is_none_or(|most| n <= u64::from(most)))
 }

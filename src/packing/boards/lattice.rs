@@ -17,7 +17,7 @@ impl Lattice {
     /// Reachable costs below `limit` with between `low` and `high` boards at each `cost`.
     pub(super) fn new(boards: &[(i64, u32, u32)], limit: i64) -> Self {
         let unit = boards.iter().fold(0, |unit, board| super::model::gcd(unit, board.0)).max(1);
-        let cells = limit.max(0) / unit + 1;
+        let cells = (limit.max(0) / unit).saturating_add(1);
         if cells > TABLE_LIMIT {
             return Self { unit, bits: Vec::new() };
         }
@@ -44,8 +44,9 @@ impl Lattice {
 
     /// The least reachable cost at or above `cost`; `cost` itself where the table does not reach.
     pub(super) fn at_least(&self, cost: i64) -> i64 {
-        if self.bits.is_empty() || cost <= 0 {
-            return cost.max(0);
+        let cost = cost.max(0);
+        if self.bits.is_empty() {
+            return cost;
         }
         let start = ((cost + self.unit - 1) / self.unit) as usize;
         let cells = self.bits.len() * 64;

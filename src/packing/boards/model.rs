@@ -91,6 +91,29 @@ pub(super) struct Layout {
     /// Size across per variant, kerf included.
     pub(super) sizes: Vec<i64>,
     pub(super) classes: Vec<Class>,
+    /// What shares one knapsack across, ascending.
+    pub(super) fills: Vec<Fill>,
+}
+
+/// A group in so many leaves, with the widest room of any class.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Fill {
+    pub(super) group: usize,
+    pub(super) leaves: u32,
+    pub(super) widest: usize,
+}
+
+impl Layout {
+    /// Room of a class for a fill; `None` when its boards do not yield it.
+    pub(super) fn room(&self, class: usize, fill: Fill) -> Option<usize> {
+        self.classes[class].rooms[fill.group].filter(|room| room.leaves == fill.leaves).map(|room| room.room)
+    }
+
+    /// The fill of a group in a class.
+    pub(super) fn fill(&self, class: usize, group: usize) -> Option<usize> {
+        let room = self.classes[class].rooms[group]?;
+        self.fills.iter().position(|fill| (fill.group, fill.leaves) == (group, room.leaves))
+    }
 }
 
 /// A blank length or a full-length rip's width.
@@ -129,6 +152,40 @@ pub(super) struct Room {
 /// Sizes so fine that their sums overflow any table: the caller rounds them and tries again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct TooFine;
+
+/// How sizes become whole numbers.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Rounding {
+    /// Divided by their greatest common divisor.
+    Exact,
+    /// Coarse, sizes up and rooms down: its plans can be cut.
+    Tight,
+    /// Coarse, sizes down and rooms up: its bounds hold.
+    Loose,
+}
+
+/// Cells of a coarse room: 0.006 in on a board of 8 ft.
+const COARSE_CELLS: i64 = 1 << 14;
+
+impl Rounding {
+    /// The length of one cell for these sizes and rooms.
+    fn unit(self, sizes: impl Iterator<Item = Length>, room: Length) -> i64 {
+        match self {
+            Self::Exact => sizes.fold(0, |unit, size| gcd(unit, size.nm())).max(1),
+            Self::Tight | Self::Loose => (room.nm() / COARSE_CELLS).max(1),
+        }
+    }
+
+    fn size(self, size: Length, unit: i64) -> i64 {
+        let up = if self == Self::Tight { unit - 1 } else { 0 };
+        ((size.nm() + up) / unit).max(1)
+    }
+
+    fn room(self, room: Length, unit: i64) -> i64 {
+        let up = if self == Self::Loose { unit - 1 } else { 0 };
+        (room.nm() + up).div_euclid(unit).max(0)
+    }
+}
 
 /// Leaves of planed thickness `planed` out of a board: the most that fit, 0 when not even one does.
 pub(super) fn leaves(rules: &CuttingRules, thickness: StockThickness, planed: Length) -> u32 {
@@ -175,13 +232,18 @@ impl Model {
     ///
     /// # Errors
     /// [`TooFine`] when the sizes have too many sums.
-    pub(super) fn build(problem: &BoardProblem, parts: &[usize], stock: &[usize]) -> Result<Self, TooFine> {
+    pub(super) fn build(
+        problem: &BoardProblem,
+        parts: &[usize],
+        stock: &[usize],
+        rounding: Rounding,
+    ) -> Result<Self, TooFine> {
         let (variants, groups) = variants(problem, parts);
         let mut boards: Vec<(Vec<Mode>, usize)> = stock.iter().map(|&index| (Vec::new(), index)).collect();
         let mut layouts = Vec::new();
         for &order in orders(problem.rules.order) {
             let demand: Vec<u32> = parts.iter().map(|&i| problem.parts[i].count).collect();
-            let (layout, modes) = layout(problem, order, (&variants, &groups), &demand, stock)?;
+            let (layout, modes) = layout((problem, order, rounding), (&variants, &groups), &demand, stock)?;
             for (board, mode) in boards.iter_mut().zip(modes) {
                 board.0.extend(mode.map(|(class, room)| Mode { kind: 0, layout: layouts.len(), class, room }));
             }
@@ -251,8 +313,7 @@ fn variants(problem: &BoardProblem, parts: &[usize]) -> (Vec<Variant>, Vec<Group
 type BoardRooms = Vec<Option<(usize, usize)>>;
 
 fn layout(
-    problem: &BoardProblem,
-    order: Order,
+    (problem, order, rounding): (&BoardProblem, Order, Rounding),
     (variants, groups): (&[Variant], &[Group]),
     demand: &[u32],
     stock: &[usize],
@@ -268,13 +329,16 @@ fn layout(
         .collect();
     let longest = rooms.iter().map(|room| room.0).max().unwrap_or(Length::ZERO);
     let spans = if crosscut { spans::blanks(rules, variants, demand, longest) } else { spans::rips(variants, longest) };
-    let (spans, along_unit) = scale_spans(spans, along_kerf);
-    let across: Vec<Length> =
-        variants.iter().map(|v| (if crosscut { v.rip } else { v.length }) + across_kerf).collect();
-    let across_unit = across.iter().fold(0, |unit, size| gcd(unit, size.nm())).max(1);
-    let sizes: Vec<i64> = across.iter().map(|size| (size.nm() / across_unit).max(1)).collect();
-    let scaled = |room: Length, kerf: Length, unit: i64| ((room + kerf).nm().div_euclid(unit)).max(0);
-    let widest = rooms.iter().map(|room| scaled(room.1, across_kerf, across_unit)).max().unwrap_or(0);
+    let along_unit = rounding.unit(spans.iter().map(|span| span.0 + along_kerf), longest);
+    let spans: Vec<Span> = spans
+        .into_iter()
+        .map(|(length, holds)| Span { size: rounding.size(length + along_kerf, along_unit), length, holds })
+        .collect();
+    let across = |v: &Variant| (if crosscut { v.rip } else { v.length }) + across_kerf;
+    let widest = rooms.iter().map(|room| room.1).max().unwrap_or(Length::ZERO);
+    let across_unit = rounding.unit(variants.iter().map(across), widest);
+    let sizes: Vec<i64> = variants.iter().map(|v| rounding.size(across(v), across_unit)).collect();
+    let widest = rounding.room(widest + across_kerf, across_unit);
     let across: Option<Vec<Grid>> = (0..groups.len())
         .map(|g| {
             let sizes: Vec<i64> =
@@ -284,13 +348,13 @@ fn layout(
         .collect();
     let across = across.ok_or(TooFine)?;
     let span_sizes: Vec<i64> = spans.iter().map(|span| span.size).collect();
-    let along = Grid::new(&span_sizes, scaled(longest, along_kerf, along_unit)).ok_or(TooFine)?;
+    let along = Grid::new(&span_sizes, rounding.room(longest + along_kerf, along_unit)).ok_or(TooFine)?;
 
     let mut classes: Vec<Class> = Vec::new();
     let mut modes = Vec::new();
     for (&index, &(first, second)) in stock.iter().zip(&rooms) {
-        let room = along.floor(scaled(first, along_kerf, along_unit));
-        let second = scaled(second, across_kerf, across_unit);
+        let room = along.floor(rounding.room(first + along_kerf, along_unit));
+        let second = rounding.room(second + across_kerf, across_unit);
         let rooms: Vec<Option<Room>> = groups
             .iter()
             .zip(&across)
@@ -311,21 +375,25 @@ fn layout(
             (at, room)
         }));
     }
-    Ok((Layout { order, spans, along, across, sizes, classes }, modes))
+    Ok((Layout { order, spans, along, across, sizes, fills: fills(&classes), classes }, modes))
+}
+
+fn fills(classes: &[Class]) -> Vec<Fill> {
+    let mut fills: Vec<Fill> = Vec::new();
+    for class in classes {
+        for (group, room) in class.rooms.iter().enumerate().filter_map(|(g, room)| room.map(|room| (g, room))) {
+            match fills.iter_mut().find(|fill| (fill.group, fill.leaves) == (group, room.leaves)) {
+                Some(fill) => fill.widest = fill.widest.max(room.room),
+                None => fills.push(Fill { group, leaves: room.leaves, widest: room.room }),
+            }
+        }
+    }
+    fills.sort_unstable();
+    fills
 }
 
 fn holds_any(span: &Span, class: &Class, variants: &[Variant], (sizes, room): (&[i64], i64)) -> bool {
     span.holds.iter().any(|hold| class.rooms[variants[hold.variant].group].is_some() && sizes[hold.variant] <= room)
-}
-
-/// Adds the kerf and divides by the greatest common divisor, which comes back too.
-fn scale_spans(spans: Vec<(Length, Vec<Hold>)>, kerf: Length) -> (Vec<Span>, i64) {
-    let unit = spans.iter().fold(0, |unit, (length, _)| gcd(unit, (*length + kerf).nm())).max(1);
-    let scaled = spans
-        .into_iter()
-        .map(|(length, holds)| Span { size: ((length + kerf).nm() / unit).max(1), length, holds })
-        .collect();
-    (scaled, unit)
 }
 
 /// Boards of one price with the same rooms are one kind; limited ones are used up first.

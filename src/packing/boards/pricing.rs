@@ -5,7 +5,7 @@
 //! along the board over spans, each worth the best knapsack across it.
 
 use super::knapsack::{self, Choice, Fillings, Times};
-use super::model::{Hold, Layout, Mode, Model};
+use super::model::{Fill, Hold, Layout, Mode, Model};
 
 /// Rips that fill one span of one class of boards.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -23,18 +23,33 @@ pub(super) struct Rips {
 pub(super) struct Values {
     /// Per unit of each part.
     pub(super) part: Vec<i64>,
-    /// Added per unit of a part in a span: `[layout][span][part]`; empty for none.
+    /// Added per rip of a part in a span of a fill: `[layout][fill][span * parts + part]`; empty for
+    /// none.
     pub(super) rip: Vec<Vec<Vec<i64>>>,
     /// Added per span of a class: `[layout][class][span]`; empty for none.
     pub(super) span: Vec<Vec<Vec<i64>>>,
+    /// Added per filled span of a group: `[layout][group][span]`; empty for none.
+    pub(super) fill: Vec<Vec<Vec<i64>>>,
+    /// Variants that must not be used; empty for none.
+    pub(super) banned: Vec<bool>,
 }
 
 impl Values {
-    fn unit(&self, layout: usize, span: usize, part: usize) -> i64 {
-        self.part[part] + self.rip.get(layout).map_or(0, |spans| spans[span][part])
+    fn bans(&self, variant: usize) -> bool {
+        self.banned.get(variant).is_some_and(|&banned| banned)
     }
 
-    fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
+    /// Worth of a rip that yields so many units of a part.
+    fn rip(&self, (layout, span): (usize, usize), fill: usize, (part, units): (usize, u32)) -> i64 {
+        let more = self.rip.get(layout).map_or(0, |fills| fills[fill][span * self.part.len() + part]);
+        self.part[part] * i64::from(units) + more
+    }
+
+    fn fill(&self, layout: usize, group: usize, span: usize) -> i64 {
+        self.fill.get(layout).map_or(0, |groups| groups[group][span])
+    }
+
+    pub(super) fn span(&self, layout: usize, class: usize, span: usize) -> i64 {
         self.span.get(layout).map_or(0, |classes| classes[class][span])
     }
 }
@@ -53,8 +68,6 @@ pub(super) struct Pricer<'a> {
     along: Vec<Vec<Steps>>,
     /// `[layout][variant][multiple - 1]`.
     across: Vec<Vec<Vec<Steps>>>,
-    /// `[layout]`: group, leaves, widest room: what shares one knapsack across.
-    fills: Vec<Vec<(usize, u32, usize)>>,
 }
 
 /// The worth of every span and board at given values.
@@ -68,22 +81,33 @@ pub(super) struct Priced {
 
 impl<'a> Pricer<'a> {
     pub(super) fn new(model: &'a Model) -> Self {
-        let along = model.layouts.iter().map(|layout| along_steps(layout)).collect();
+        let along = model.layouts.iter().map(along_steps).collect();
         let across = model.layouts.iter().map(|layout| across_steps(model, layout)).collect();
-        let fills = model.layouts.iter().map(|layout| fills(layout)).collect();
-        Self { model, along, across, fills }
+        Self { model, along, across }
     }
 
     /// Prices everything at `values`, rips never more than `need` asks for.
     pub(super) fn price(&self, values: &Values, need: &[u32]) -> Priced {
-        let mut priced = Priced { spans: Vec::new(), boards: Vec::new() };
-        for at in 0..self.model.layouts.len() {
-            let spans = self.price_spans(at, values, need);
-            let boards = (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect();
-            priced.spans.push(spans);
-            priced.boards.push(boards);
-        }
-        priced
+        self.price_cuts((0..self.model.layouts.len()).map(|at| self.price_spans(at, values, need)).collect())
+    }
+
+    /// Prices boards by the worth of their spans: `[layout][class][span]`, value and group.
+    pub(super) fn price_cuts(&self, spans: Vec<Vec<Vec<(i64, usize)>>>) -> Priced {
+        let boards = spans
+            .iter()
+            .enumerate()
+            .map(|(at, spans)| (0..spans.len()).map(|class| self.price_boards(at, class, &spans[class])).collect())
+            .collect();
+        Priced { spans, boards }
+    }
+
+    /// Cells that pricing everything once touches.
+    pub(super) fn work(&self) -> u64 {
+        let of_layout = |layout: &Layout| {
+            let across: usize = layout.fills.iter().map(|fill| fill.widest * layout.sizes.len()).sum();
+            layout.spans.len() * (across + 2 * layout.classes.len() * layout.along.len())
+        };
+        self.model.layouts.iter().map(|layout| of_layout(layout) as u64).sum()
     }
 
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
@@ -100,10 +124,10 @@ impl<'a> Pricer<'a> {
         let mut best = Vec::new();
         for (span, _) in layout.spans.iter().enumerate().filter(|(_, span)| span.size <= layout.along.sum(room)) {
             for (group, across) in layout.classes[mode.class].rooms.iter().enumerate() {
-                let Some(across) = across else { continue };
+                let (Some(across), Some(fill)) = (across, layout.fill(mode.class, group)) else { continue };
                 best.clear();
                 best.resize(across.room + 1, 0);
-                for (choice, times, ..) in self.choices(mode.layout, span, (group, across.leaves), values, need) {
+                for (choice, times, ..) in self.choices((mode.layout, span), fill, (values, need)) {
                     knapsack::fill(&mut best, choice, times);
                 }
                 if best[across.room] > worth[span].0 {
@@ -125,17 +149,25 @@ impl<'a> Pricer<'a> {
         let mut spans = vec![vec![(0, 0); layout.spans.len()]; layout.classes.len()];
         let mut best = Vec::new();
         for (span, _) in layout.spans.iter().enumerate() {
-            for &(group, leaves, widest) in &self.fills[at] {
+            for (fill, &known) in layout.fills.iter().enumerate() {
+                let group = known.group;
                 best.clear();
-                best.resize(widest + 1, 0);
-                for (choice, times, ..) in self.choices(at, span, (group, leaves), values, need) {
+                best.resize(known.widest + 1, 0);
+                for (choice, times, ..) in self.choices((at, span), fill, (values, need)) {
                     knapsack::fill(&mut best, choice, times);
                 }
-                for (class, spans) in layout.classes.iter().zip(&mut spans) {
-                    if let Some(room) = class.rooms[group].filter(|room| room.leaves == leaves)
-                        && best[room.room] > spans[span].0
-                    {
-                        spans[span] = (best[room.room], group);
+                let more = values.fill(at, group, span);
+                for (class, spans) in spans.iter_mut().enumerate() {
+                    let Some(room) = layout.room(class, known) else { continue };
+                    let mut worth = best[room];
+                    if more > 0 && worth == 0 {
+                        // A span that must be filled has to hold something, even at a loss.
+                        let any = self.any_rip((at, span), (fill, room), (values, need));
+                        let Some((_, loss)) = any else { continue };
+                        worth = loss;
+                    }
+                    if worth + more > spans[span].0 {
+                        spans[span] = (worth + more, group);
                     }
                 }
             }
@@ -152,21 +184,20 @@ impl<'a> Pricer<'a> {
     /// hold and how many rips it stands for.
     fn choices(
         &self,
-        at: usize,
-        span: usize,
-        (group, leaves): (usize, u32),
-        values: &Values,
-        need: &[u32],
+        (at, span): (usize, usize),
+        fill: usize,
+        (values, need): (&Values, &[u32]),
     ) -> Vec<(Choice<'_>, Times, Hold, u32)> {
+        let Fill { group, leaves, .. } = self.model.layouts[at].fills[fill];
         let mut choices = Vec::new();
-        for &hold in &self.model.layouts[at].spans[span].holds {
+        for hold in self.usable((at, span), group, (values, need)) {
             let variant = &self.model.variants[hold.variant];
             let multiples = &self.across[at][hold.variant];
-            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() {
+            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() || values.bans(hold.variant) {
                 continue;
             }
             let units = hold.pieces * leaves / self.model.parts[variant.part].unit;
-            let value = values.unit(at, span, variant.part) * i64::from(units);
+            let value = values.rip((at, span), fill, (variant.part, units));
             if value <= 0 {
                 continue;
             }
@@ -230,6 +261,38 @@ impl<'a> Pricer<'a> {
         self.rips_of((layout, class, span), group, values, need)
     }
 
+    /// Holds of a group in a span that may be used and are needed.
+    fn usable(
+        &self,
+        (layout, span): (usize, usize),
+        group: usize,
+        (values, need): (&Values, &[u32]),
+    ) -> impl Iterator<Item = Hold> {
+        let may = move |hold: &Hold| {
+            let variant = &self.model.variants[hold.variant];
+            variant.group == group && need[variant.part] > 0 && !values.bans(hold.variant)
+        };
+        self.model.layouts[layout].spans[span].holds.iter().copied().filter(may)
+    }
+
+    /// The most valuable rip that fits, with its worth.
+    fn any_rip(
+        &self,
+        at: (usize, usize),
+        (fill, room): (usize, usize),
+        (values, need): (&Values, &[u32]),
+    ) -> Option<(Hold, i64)> {
+        let known = &self.model.layouts[at.0];
+        let group = known.fills[fill].group;
+        let fits = |hold: &Hold| known.sizes[hold.variant] <= known.across[group].sum(room);
+        let worth = |hold: Hold| {
+            let part = self.model.variants[hold.variant].part;
+            let units = hold.pieces * known.fills[fill].leaves / self.model.parts[part].unit;
+            (hold, values.rip(at, fill, (part, units)))
+        };
+        self.usable(at, group, (values, need)).filter(fits).map(worth).max_by_key(|&(_, worth)| worth)
+    }
+
     /// The best rips of one group in a span; `None` when nothing there is of use.
     pub(super) fn rips_of(
         &self,
@@ -239,7 +302,8 @@ impl<'a> Pricer<'a> {
         need: &[u32],
     ) -> Option<Rips> {
         let room = self.model.layouts[layout].classes[class].rooms[group]?;
-        let choices = self.choices(layout, span, (group, room.leaves), values, need);
+        let fill = self.model.layouts[layout].fill(class, group)?;
+        let choices = self.choices((layout, span), fill, (values, need));
         let plain: Vec<(Choice<'_>, Times)> = choices.iter().map(|&(choice, times, ..)| (choice, times)).collect();
         let counts = knapsack::taken(&plain, room.room);
         let mut rips: Vec<(Hold, u32)> = Vec::new();
@@ -250,6 +314,10 @@ impl<'a> Pricer<'a> {
             }
         }
         rips.retain(|&(_, count)| count > 0);
+        if rips.is_empty() && values.fill(layout, group, span) > 0 {
+            // What is asked for is a filled span, whatever it holds.
+            rips.extend(self.any_rip((layout, span), (fill, room.room), (values, need)).map(|(hold, _)| (hold, 1)));
+        }
         (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
     }
 }
@@ -320,18 +388,4 @@ fn across_steps(model: &Model, layout: &Layout) -> Vec<Vec<Steps>> {
             (1..=most).map(|times| grid.steps(size * times, last)).collect()
         })
         .collect()
-}
-
-fn fills(layout: &Layout) -> Vec<(usize, u32, usize)> {
-    let mut fills: Vec<(usize, u32, usize)> = Vec::new();
-    for class in &layout.classes {
-        for (group, room) in class.rooms.iter().enumerate().filter_map(|(g, room)| room.map(|room| (g, room))) {
-            match fills.iter_mut().find(|fill| (fill.0, fill.1) == (group, room.leaves)) {
-                Some(fill) => fill.2 = fill.2.max(room.room),
-                None => fills.push((group, room.leaves, room.room)),
-            }
-        }
-    }
-    fills.sort_unstable();
-    fills
 }

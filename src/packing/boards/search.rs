@@ -3,10 +3,11 @@
 use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
-use super::model::Model;
-use super::pricing::{Pricer, Values};
-use super::root::{self, Root};
-use super::{BoardProblem, CutBoard, Watch};
+use super::model::{Kind, Model, Rounding, TooFine};
+use super::pricing::Pricer;
+use super::root::{self, Columns, Root};
+use super::tree;
+use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
 
 /// One species packed.
@@ -21,20 +22,39 @@ pub(super) fn species(
     problem: &BoardProblem,
     label: usize,
     budget: &Budget,
-    watch: &mut Watch<'_, '_>,
+    watch: Watcher<'_, '_, '_>,
 ) -> Result<Packed, Vec<(usize, u32)>> {
     let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
     let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
     let at_hand = |&i: &usize| problem.stock[i].label == label && problem.stock[i].available != Some(0);
     let stock: Vec<usize> = (0..problem.stock.len()).filter(at_hand).collect();
-    let model = Model::build(problem, &parts, &stock).unwrap_or_else(|_| todo!());
+    let (model, loose) = match Model::build(problem, &parts, &stock, Rounding::Exact) {
+        Ok(model) => (model, None),
+        Err(TooFine) => {
+            let coarse = |rounding| Model::build(problem, &parts, &stock, rounding);
+            let coarse = |rounding| coarse(rounding).expect("a coarse grid has few cells");
+            (coarse(Rounding::Tight), Some(coarse(Rounding::Loose)))
+        }
+    };
     let pricer = Pricer::new(&model);
-    let rest = Rest::whole(&model);
-    let root = root::solve(&pricer, &rest.need, &rest.stock);
-    let Some(bound) = root.bound else { return Err(missing(&pricer, &rest, &root)) };
-    let mut state = State { pricer: &pricer, best: None, bound, watch };
-    state.raise(bound, i64::MAX);
-    state.first_plans(&rest, &root, budget);
+    let whole = Rest::whole(&model);
+    let (mut root, mut columns) = root::solve(&pricer, watch, &whole);
+    let Some(mut bound) = root.bound else { return Err(missing(&pricer, &whole, &root)) };
+    if let Some(loose) = &loose {
+        bound = root::solve(&Pricer::new(loose), watch, &Rest::whole(loose)).0.bound.unwrap_or(0);
+    }
+    let mut state =
+        State { pricer: &pricer, best: None, bound: 0, ceiling: ceiling(&model, &whole), exact: true, watch };
+    state.raise(bound);
+    state.exact = loose.is_none();
+    let rest = one_milling(&model, whole, &root);
+    if rest.banned.contains(&true) {
+        (root, columns) = root::solve(&pricer, watch, &rest);
+    }
+    state.first_plans(&rest, &root, &mut columns, budget);
+    if !state.is_proven() {
+        tree::search(&mut state, &rest.need, &root, u64::from(budget.nodes) * tree::WORK_PER_NODE);
+    }
     match state.best {
         Some((cost, boards)) => {
             Ok(Packed { boards: assemble::boards(problem, &model, &boards), cost, bound: state.bound })
@@ -43,59 +63,99 @@ pub(super) fn species(
     }
 }
 
+/// Bans all millings but the one that the linear program uses most, for each part with a choice.
+fn one_milling(model: &Model, mut rest: Rest, root: &Root) -> Rest {
+    let mut used = vec![0.0; model.variants.len()];
+    for (pattern, value) in &root.patterns {
+        for (rips, count) in &pattern.spans {
+            for &(hold, n) in &rips.rips {
+                used[hold.variant] += value * f64::from(*count) * f64::from(n * hold.pieces);
+            }
+        }
+    }
+    let beats = |a: usize, b: usize| used[a] > used[b] || (used[a] >= used[b] && a < b);
+    let variants = &model.variants;
+    let beaten = |v: usize| (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && beats(w, v));
+    rest.banned = (0..variants.len()).map(beaten).collect();
+    rest
+}
+
+/// More than all boards cost that could be of use.
+fn ceiling(model: &Model, rest: &Rest) -> i64 {
+    let of_kind = |(at, kind): (usize, &Kind)| kind.cost.saturating_mul(i64::from(model.most_boards(at, &rest.need)));
+    model.kinds.iter().enumerate().map(of_kind).fold(1, i64::saturating_add).min(i64::MAX / 1_000)
+}
+
 /// Best plan and bound so far.
-struct State<'a, 'b, 'c> {
-    pricer: &'a Pricer<'a>,
-    best: Option<(i64, Boards)>,
-    bound: i64,
-    watch: &'a mut Watch<'b, 'c>,
+pub(super) struct State<'a, 'b, 'c> {
+    pub(super) pricer: &'a Pricer<'a>,
+    pub(super) best: Option<(i64, Boards)>,
+    pub(super) bound: i64,
+    /// All boards that could be of use cost less than this.
+    ceiling: i64,
+    /// False when sizes are rounded, so that the model's bounds do not hold for the job.
+    exact: bool,
+    pub(super) watch: Watcher<'a, 'b, 'c>,
 }
 
 impl State<'_, '_, '_> {
-    fn limit(&self) -> i64 {
-        self.best.as_ref().map_or(i64::MAX, |best| best.0)
+    /// A plan must cost less than this to be of interest: the best one's cost, or what no plan
+    /// without superfluous boards reaches.
+    pub(super) fn limit(&self) -> i64 {
+        self.best.as_ref().map_or(self.ceiling, |best| best.0)
     }
 
-    fn is_proven(&self) -> bool {
+    pub(super) fn is_proven(&self) -> bool {
         self.limit() <= self.bound
     }
 
-    fn stop(&mut self) -> bool {
-        let best = self.best.as_ref().map(|best| best.0);
-        self.watch.stop(best, self.bound)
+    pub(super) fn stop(&self) -> bool {
+        let mut watch = self.watch.borrow_mut();
+        watch.here = (self.best.as_ref().map(|best| best.0), self.bound);
+        watch.stop()
     }
 
     /// Raises the bound to the next cost that boards can add up to.
-    fn raise(&mut self, bound: i64, limit: i64) {
+    fn raise(&mut self, bound: i64) {
         let model = self.pricer.model;
         let need = Rest::whole(model).need;
         let boards: Vec<(i64, u32, u32)> =
             model.kinds.iter().enumerate().map(|(at, kind)| (kind.cost, 0, model.most_boards(at, &need))).collect();
-        let limit = limit.min(bound.saturating_mul(2).saturating_add(100_000));
+        let limit = bound.saturating_mul(2).saturating_add(100_000);
         self.bound = self.bound.max(Lattice::new(&boards, limit).at_least(bound)).min(self.limit());
     }
 
-    fn offer(&mut self, boards: Boards) {
-        let cost = fill::cost(self.pricer.model, &boards);
-        if cost < self.limit() {
+    /// Raises the bound to one that the search has proven, never above the best plan.
+    pub(super) fn rise(&mut self, bound: i64) {
+        if self.exact {
+            self.bound = self.bound.max(bound.min(self.limit()));
+        }
+    }
+
+    /// Takes a plan that is better and that covers every need from the stock there is.
+    pub(super) fn offer(&mut self, boards: Boards) {
+        let model = self.pricer.model;
+        let cost = fill::cost(model, &boards);
+        let need: Vec<u32> = model.parts.iter().map(|part| part.need).collect();
+        if cost < self.limit() && fill::serves(model, &boards, &need) {
             self.best = Some((cost, boards));
         }
     }
 
     /// Plans from the linear program: its whole part, then the rest board by board with shaken
     /// prices.
-    fn first_plans(&mut self, rest: &Rest, root: &Root, budget: &Budget) {
-        let values = Values { part: root::need_values(&root.duals), ..Values::default() };
-        let (fixed, tail) = self.whole_part(rest, root);
+    fn first_plans(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>, budget: &Budget) {
+        let values = rest.values(root::need_values(&root.duals));
+        let (fixed, tail) = self.whole_part(rest, root, columns);
         let spent = fill::cost(self.pricer.model, &fixed);
-        for attempt in 0..budget.tries {
+        for attempt in 0..budget.tries.min(16) {
             if self.is_proven() || self.stop() {
                 return;
             }
             let mut noise = Noise::new(u64::from(attempt) + 1);
             let share = u64::from(attempt % 8) * 60;
             let part = values.part.iter().map(|&value| noise.shake(value.max(1), share)).collect();
-            let shaken = Values { part, ..Values::default() };
+            let shaken = rest.values(part);
             let limit = self.limit().saturating_sub(spent);
             if let Some(mut boards) = fill::greedy(self.pricer, &tail, &shaken, limit) {
                 boards.extend(fixed.iter().cloned());
@@ -105,7 +165,7 @@ impl State<'_, '_, '_> {
     }
 
     /// Cuts the whole part of the linear program again and again, as long as there is one.
-    fn whole_part(&mut self, rest: &Rest, root: &Root) -> (Boards, Rest) {
+    fn whole_part(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>) -> (Boards, Rest) {
         let mut rest = rest.clone();
         let mut fixed: Boards = Vec::new();
         let mut root = root.clone();
@@ -122,7 +182,7 @@ impl State<'_, '_, '_> {
             if !some || rest.is_covered() || self.stop() {
                 return (fixed, rest);
             }
-            root = root::solve(self.pricer, &rest.need, &rest.stock);
+            root = columns.solve(&rest).0;
         }
     }
 }
@@ -132,7 +192,7 @@ fn missing(pricer: &Pricer<'_>, rest: &Rest, root: &Root) -> Vec<(usize, u32)> {
     let model = pricer.model;
     let mut rest = rest.clone();
     let part = root.duals.iter().map(|&dual| (dual.min(1e6) * 1e6) as i64 + 1).collect();
-    let values = Values { part, ..Values::default() };
+    let values = rest.values(part);
     loop {
         let filled = model
             .modes

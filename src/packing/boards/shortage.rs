@@ -22,7 +22,7 @@ pub(super) fn nearest_miss(problem: &BoardProblem, strip: &StripDemand) -> Optio
         any = true;
         for &order in orders(problem.rules.order) {
             for &milling in strip.millings.list() {
-                let Some(miss) = miss(problem, strip, board, (order, milling)) else { return None };
+                let miss = miss(problem, strip, board, (order, milling))?;
                 nearest = Some(nearest.map_or(miss, |best| nearer(best, miss)));
             }
         }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::fit::fit;
 use super::layout::{Layout, Level};
 use super::master::{Master, Relaxed};
-use super::rows::{Count, Row};
+use super::rows::{Count, Row, Set};
 
 /// A count this far from a whole number is fractional.
 const FRACTIONAL: f64 = 1e-4;
@@ -18,7 +18,7 @@ pub(super) struct Counts {
     /// Pieces by (bolt, height, placement).
     pieces: BTreeMap<(usize, usize, usize), f64>,
     /// Sets in use by (bolt, height) with how often.
-    sets: BTreeMap<(usize, usize), Vec<(Vec<(usize, i64)>, f64)>>,
+    sets: BTreeMap<(usize, usize), Vec<(Set, f64)>>,
 }
 
 /// The best candidate so far: how far from a whole number, the count and its value.
@@ -29,7 +29,7 @@ impl Counts {
     pub(super) fn of(master: &Master<'_>, relaxed: &Relaxed) -> Self {
         let mut counts = Self::default();
         for &(column, value) in &relaxed.used {
-            let column = &master.columns[column];
+            let column = master.pool.get(column);
             for (height, set, times) in &column.levels {
                 let value = value * *times as f64;
                 *counts.levels.entry((column.bolt, *height)).or_default() += value;
@@ -42,10 +42,15 @@ impl Counts {
         counts
     }
 
-    /// Length used of a bolt, in units.
+    /// Length used of a bolt, in units; counts that are nearly whole are taken as whole.
     pub(super) fn length(&self, master: &Master<'_>, bolt: usize) -> f64 {
         let on = self.levels.iter().filter(|((b, _), _)| *b == bolt);
-        on.map(|(&(_, height), value)| master.model.heights[height] as f64 * value).sum()
+        on.map(|(&(_, height), &value)| {
+            let near = value.round();
+            let value = if (value - near).abs() < FRACTIONAL { near } else { value };
+            master.model.heights[height] as f64 * value
+        })
+        .sum()
     }
 
     /// The count to branch on with its value, or `None` when all are whole. Broad counts first:

@@ -2,7 +2,7 @@
 
 use super::fill::{Guide, fill};
 use super::layout::{Layout, Level};
-use super::master::Master;
+use super::master::{Master, STATE_WORK};
 use super::model::Model;
 use super::random::Random;
 use super::rows::Column;
@@ -19,76 +19,85 @@ pub(super) struct Dive<'a> {
     /// Rates that guide the fills.
     pub rates: &'a [i64],
     /// Columns to start from.
-    pub columns: &'a [Column],
+    pub columns: Vec<Column>,
     /// Work after which it stops.
     pub most_work: u64,
 }
 
 impl Dive<'_> {
-    /// Dives from the columns in use at a node. Every layout that covers all needs goes to `found`.
+    /// Dives from the columns in use at a node, or from nothing. Every layout that covers all needs goes to `found`.
     /// Returns the work done.
-    pub(super) fn run(&self, start: &[(usize, f64)], random: &mut Random, found: &mut dyn FnMut(Layout)) -> u64 {
+    pub(super) fn run(
+        mut self,
+        mut used: Vec<(Column, f64)>,
+        random: &mut Random,
+        found: &mut dyn FnMut(Layout),
+    ) -> u64 {
         let (mut left, mut laid) = (self.model.clone(), Layout::default());
-        let mut columns = self.columns.to_vec();
-        let mut used = start.to_vec();
         let mut work = 0;
         while work < self.most_work {
-            if !fix(&mut left, &columns, &used, random, &mut laid) {
-                break;
-            }
-            left.refit();
-            if left.kinds.iter().all(|kind| kind.need == 0) {
-                found(laid);
-                return work;
+            // Without a start the program of the whole problem is solved first.
+            if !used.is_empty() {
+                if !fix(&mut left, &used, random, &mut laid) {
+                    break;
+                }
+                left.refit();
+                if left.kinds.iter().all(|kind| kind.need == 0) {
+                    found(laid);
+                    return work;
+                }
             }
             let mut master = Master::new(&left, self.weights.to_vec());
-            columns.retain(|column| proper(&left, &master, column));
-            for column in columns.drain(..) {
-                master.add(column);
+            let whole = master.costs.whole.clone();
+            for column in self.columns.drain(..).filter(|column| proper(&left, &whole, column)) {
+                master.pool.add(column);
             }
             let relaxed = master.relax(&[], None, &mut |_| false);
             work += master.work;
             let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.to_vec() };
             let rest = fill(&left, &guide, random);
-            work += rest.work;
+            work += rest.work * STATE_WORK;
             if rest.missing.iter().all(|&missing| missing == 0) {
-                let mut whole = laid.clone();
-                whole.levels.extend(rest.layout.levels);
-                found(whole);
+                let mut all = laid.clone();
+                all.levels.extend(rest.layout.levels);
+                found(all);
             }
-            columns = master.columns;
-            used = relaxed.used;
+            if relaxed.used.is_empty() {
+                break;
+            }
+            used = relaxed.used.iter().map(|&(number, value)| (master.pool.get(number).clone(), value)).collect();
+            self.columns = master.pool.lately().map(|number| master.pool.get(number).clone()).collect();
         }
         work
     }
 }
 
 /// True for a column that makes nothing beyond what is left and still fits.
-fn proper(left: &Model, master: &Master<'_>, column: &Column) -> bool {
-    column.whole == master.costs.whole[column.bolt]
+fn proper(left: &Model, whole: &[bool], column: &Column) -> bool {
+    column.whole == whole[column.bolt]
         && left.bolts[column.bolt].cap.is_none_or(|cap| column.length(left) <= cap)
         && column.covers(left).iter().all(|&(kind, count)| count <= left.kinds[kind].need)
 }
 
 /// Fixes the whole parts of the columns in use, or, when there are none, one copy of a column with
 /// a large value. False when nothing could be fixed.
-fn fix(left: &mut Model, columns: &[Column], used: &[(usize, f64)], random: &mut Random, laid: &mut Layout) -> bool {
+fn fix(left: &mut Model, used: &[(Column, f64)], random: &mut Random, laid: &mut Layout) -> bool {
     let mut fixed = false;
-    for &(column, value) in used {
+    for (column, value) in used {
         let times = (value + NEARLY) as i64;
-        fixed |= times > 0 && cut(left, &columns[column], times, laid);
+        fixed |= times > 0 && cut(left, column, times, laid);
     }
     if fixed {
         return true;
     }
     // A whole remnant first, then the largest value; shaken a little, so that dives differ.
-    let shaken = |&(column, value): &(usize, f64)| {
+    let shaken = |(column, value): &(Column, f64)| {
         let luck = random.below(1000) as f64 / 3000.0;
-        (value + luck + if columns[column].whole { 1.0 } else { 0.0 }, column)
+        value + luck + if column.whole { 1.0 } else { 0.0 }
     };
-    let mut order: Vec<(f64, usize)> = used.iter().map(shaken).collect();
+    let mut order: Vec<(f64, usize)> = used.iter().map(shaken).zip(0..).collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    order.iter().any(|&(_, column)| cut(left, &columns[column], 1, laid))
+    order.iter().any(|&(_, at)| cut(left, &used[at].0, 1, laid))
 }
 
 /// Cuts a column up to `times` times as far as pieces are wanted; false when none is.

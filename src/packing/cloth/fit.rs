@@ -1,12 +1,10 @@
 //! One-dimensional: do these pieces fit side by side into so many levels of one width?
 
 use super::model::Model;
+use super::rows::Set;
 
 /// Steps of the search before it gives up.
 const MOST_STEPS: u32 = 20_000;
-
-/// Pieces of a level, (placement, copies).
-type Set = Vec<(usize, i64)>;
 
 /// Spreads `pieces` (placement, copies) over at most `levels` levels of `width`; `sure` are sets that
 /// are used first, as often as the pieces allow (the whole parts of a linear program).

@@ -8,13 +8,24 @@ use crate::measure::{Cents, Length};
 
 /// Weight of the dearest bolt when prices differ.
 const HEAVIEST: i64 = 1 << 20;
-/// Longest list of prices kept for one bolt, and for all together.
+/// Longest list of prices kept for one bolt.
 const MOST_PRICES: usize = 2_000;
+/// Steps of a list that is combined with another.
+const MOST_STEPS: usize = 128;
 /// Longest bound on a plan, in units, for which all sums of heights are worked out.
 const MOST_UNITS: i64 = 1 << 18;
 
 /// A price and the most weighted length that it buys.
 type Step = (i64, i128);
+
+/// The prices that one bolt may come to.
+#[derive(Debug, Clone)]
+pub(super) struct Prices {
+    /// Rising.
+    steps: Vec<Step>,
+    /// A choice that is not listed costs at least this.
+    beyond: i64,
+}
 
 /// What the search makes least.
 #[derive(Debug, Clone)]
@@ -25,8 +36,8 @@ pub(super) enum Goal {
     Cost {
         /// The priced bolts.
         bolts: Vec<usize>,
-        /// Prices of each, rising; empty where there are too many.
-        prices: Vec<Vec<Step>>,
+        /// Prices of each.
+        prices: Vec<Prices>,
     },
 }
 
@@ -52,6 +63,17 @@ impl Goal {
         }
     }
 
+    /// Work of one lift, in steps of about a nanosecond.
+    pub(super) fn lift_work(&self) -> u64 {
+        match self {
+            Self::Cost { prices, .. } if prices.len() > 2 => {
+                let longest = prices.iter().map(|list| list.steps.len().min(MOST_STEPS)).max().unwrap_or(0) as u64;
+                20 * longest * longest * prices.len() as u64
+            }
+            _ => 1_000,
+        }
+    }
+
     /// What a plan with these lengths (in units) is worth.
     pub(super) fn value(&self, problem: &ClothProblem, model: &Model, lengths: &[i64]) -> i128 {
         match self {
@@ -69,9 +91,9 @@ impl Goal {
                 let units = i64::try_from(bound.max(0)).unwrap_or(i64::MAX);
                 i128::from(charge::cost(&problem.bolts[bolts[0]], model.length(units)).get())
             }
-            Self::Cost { bolts, prices } if prices.iter().any(Vec::is_empty) => linear(problem, model, bolts, bound),
             Self::Cost { bolts, prices } => {
-                cheapest(problem, bolts, prices, bound, rows).unwrap_or_else(|| linear(problem, model, bolts, bound))
+                let plain = linear(problem, model, bolts, bound);
+                plain.max(cheapest(problem, bolts, prices, bound, rows))
             }
         }
     }
@@ -109,47 +131,47 @@ fn weights(problem: &ClothProblem) -> Vec<i64> {
     weights
 }
 
-/// Every price of a bolt below `most` with the weighted length it buys; empty when too many.
-fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, most: Cents) -> Vec<Step> {
+/// The prices of a bolt below `most` with the weighted length that each buys, as far as they are
+/// listed.
+fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, most: Cents) -> Prices {
     let kind = &problem.bolts[bolt];
-    let mut list = Vec::new();
+    let mut steps = Vec::new();
     let mut from = Length::ZERO;
     loop {
         let price = charge::cost(kind, from);
-        if price >= most && !list.is_empty() {
-            return list;
+        if price >= most && !steps.is_empty() || steps.len() >= MOST_PRICES {
+            return Prices { steps, beyond: price.get() };
         }
         let longest = charge::longest(kind, price);
-        list.push((price.get(), i128::from(longest.nm() / model.unit) * i128::from(weight)));
+        steps.push((price.get(), i128::from(longest.nm() / model.unit) * i128::from(weight)));
         if kind.usable_length.is_some_and(|cap| longest >= cap) {
-            return list;
-        }
-        if list.len() > MOST_PRICES {
-            return Vec::new();
+            return Prices { steps, beyond: i64::MAX };
         }
         from = Length::from_nm(longest.nm() + 1);
     }
 }
 
-/// The cheapest choice of one price for each bolt that buys the weighted length; `None` when the
-/// lists grow too long. A choice beyond all lists costs more than any price listed.
-fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Vec<Step>], bound: i128, rows: &[Row]) -> Option<i128> {
+/// The cheapest choice of one price for each bolt that buys the weighted length (or a little less,
+/// where long lists had to be thinned).
+fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> i128 {
     let weights = weights(problem);
-    let mut front: Vec<Step> = vec![(0, 0)];
-    for (list, &bolt) in prices.iter().zip(bolts) {
-        let weight = i128::from(weights[bolt]);
+    let beyond = prices.iter().map(|list| list.beyond).min().unwrap_or(0);
+    let allowed = |at: usize| -> Vec<Step> {
+        let (bolt, weight) = (bolts[at], i128::from(weights[bolts[at]]));
         let (mut low, mut high) = (0, i128::MAX);
         for row in rows.iter().filter(|row| row.count == Count::Length { bolt }) {
             let rhs = i128::from(row.rhs) * weight;
             if row.at_least { low = low.max(rhs) } else { high = high.min(rhs) }
         }
-        let allowed: Vec<Step> =
-            list.iter().filter(|step| step.1 >= low).map(|&(price, length)| (price, length.min(high))).collect();
-        if allowed.len() * front.len() > MOST_PRICES * MOST_PRICES {
-            return None;
-        }
-        let mut all: Vec<Step> =
-            front.iter().flat_map(|a| allowed.iter().map(move |b| (a.0 + b.0, a.1 + b.1))).collect();
+        let steps = prices[at].steps.iter().filter(|step| step.1 >= low);
+        steps.map(|&(price, length)| (price, length.min(high))).collect()
+    };
+    let last = allowed(prices.len() - 1);
+    let mut front: Vec<Step> = vec![(0, 0)];
+    for at in 0..prices.len() - 1 {
+        let list = thinned(allowed(at));
+        let pairs = front.iter().flat_map(|a| list.iter().map(move |b| (a.0 + b.0, a.1 + b.1)));
+        let mut all: Vec<Step> = pairs.filter(|step| step.0 < beyond).collect();
         all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
         front.clear();
         for step in all {
@@ -157,8 +179,28 @@ fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Vec<Step>], bound
                 front.push(step);
             }
         }
+        front = thinned(front);
     }
-    Some(front.iter().find(|step| step.1 >= bound).map_or(i128::MAX, |step| i128::from(step.0)))
+    // Both lists rise in price and in length: the rest that the last bolt must add is looked up.
+    let with_last = |step: &Step| {
+        let from = last.partition_point(|other| step.1 + other.1 < bound);
+        last.get(from).map(|other| step.0 + other.0)
+    };
+    let listed = front.iter().filter_map(with_last).min().unwrap_or(i64::MAX);
+    i128::from(listed.min(beyond))
+}
+
+/// A shorter list that promises no less: neighbours become one step with the price of the first and
+/// the length of the last. The cheapest stay apart, so that a plan whose prices the rows force
+/// from below is bounded by just its cost.
+fn thinned(mut list: Vec<Step>) -> Vec<Step> {
+    if list.len() <= MOST_STEPS {
+        return list;
+    }
+    let tail = list.split_off(MOST_STEPS / 2);
+    let group = tail.len().div_ceil(MOST_STEPS / 2);
+    list.extend(tail.chunks(group).filter_map(|steps| Some((steps.first()?.0, steps.last()?.1))));
+    list
 }
 
 /// A bound on cost from the weighted length alone, at the dearest rate; each bolt's price may have

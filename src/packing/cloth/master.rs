@@ -1,8 +1,8 @@
 //! The linear program over levels: column generation, and a bound that is proven in integers.
 
-use std::collections::BTreeSet;
-
+use super::lp;
 use super::model::Model;
+use super::pool::Pool;
 use super::pricing::{Costs, Duals, LENGTH_SHIFT, price};
 use super::rows::{Column, Count, Row};
 use super::simplex::{Side, Simplex, Sparse, Var};
@@ -10,6 +10,8 @@ use super::simplex::{Side, Simplex, Sparse, Var};
 /// Remnants that hold at most so many of their lowest levels are filled as a whole, which bounds
 /// better; longer ones get a row for their length.
 const WHOLE_LEVELS: i64 = 16;
+/// Nanoseconds, about, for a state of a knapsack.
+pub(super) const STATE_WORK: u64 = 8;
 /// Rounds of column generation in one program, far above what is ever needed.
 const MOST_ROUNDS: usize = 400;
 
@@ -23,8 +25,7 @@ pub(super) struct Master<'a> {
     /// Rows that hold everywhere.
     pub fixed: Vec<Row>,
     /// All columns found.
-    pub columns: Vec<Column>,
-    known: BTreeSet<Column>,
+    pub pool: Pool,
     /// Cost of the dearest level, in the parts of the duals.
     top: i128,
     /// Work done.
@@ -42,6 +43,8 @@ pub(super) struct Relaxed {
     pub basis: Vec<Var>,
     /// Some need is not met: no plan, or none found yet.
     pub lacks: bool,
+    /// Proven: no plan obeys the rows.
+    pub impossible: bool,
     /// Duals of the needs: what a piece of each kind is worth.
     pub worth: Vec<i128>,
 }
@@ -68,20 +71,10 @@ impl<'a> Master<'a> {
             model,
             costs: Costs { weights, scale, whole },
             fixed,
-            columns: Vec::new(),
-            known: BTreeSet::new(),
+            pool: Pool::default(),
             top: dearest * scale,
             work: 0,
         }
-    }
-
-    /// Adds a column; false when it is known.
-    pub(super) fn add(&mut self, column: Column) -> bool {
-        let new = self.known.insert(column.clone());
-        if new {
-            self.columns.push(column);
-        }
-        new
     }
 
     /// All rows: those that hold everywhere, then `extra`.
@@ -146,34 +139,106 @@ impl<'a> Master<'a> {
         enough: &mut dyn FnMut(i128) -> bool,
     ) -> Relaxed {
         let rows = self.rows(extra);
-        let columns = self.columns.iter().map(|column| self.sparse(column, &rows)).collect();
-        let mut program = Simplex::new(self.sides(&rows), columns, basis);
-        let least = (self.top >> 36).max(0);
+        let mut play = self.pool.in_play(basis);
+        let columns = play.iter().map(|&number| self.sparse(self.pool.get(number), &rows)).collect();
+        let inner = basis.and_then(|basis| renumber(basis, |number| play.binary_search(&number).ok()));
+        let mut program = Simplex::new(self.sides(&rows), columns, inner.as_deref());
+        let least = self.top >> 36;
         let (mut bound, mut worth) = (0, Vec::new());
         for _ in 0..MOST_ROUNDS {
-            let before = program.pivots;
             program.solve();
-            let size = (self.model.kinds.len() + rows.len()) as u64;
-            self.work += (program.pivots - before) * (size * size + 4 * self.columns.len() as u64) / 4;
             let duals = self.duals(&program.duals(), &rows);
             let priced = price(self.model, &self.costs, &rows, &duals, least);
-            self.work += priced.work;
+            self.work += priced.work * STATE_WORK;
             bound = bound.max(priced.bound);
             worth = duals.kinds;
             if enough(bound) {
                 break;
             }
-            let mut grown = false;
+            let before = play.len();
             for column in priced.columns {
-                if self.add(column.clone()) {
-                    program.add(self.sparse(&column, &rows));
-                    grown = true;
+                let number = self.pool.add(column);
+                if !play.contains(&number) {
+                    play.push(number);
+                    program.add(self.sparse(self.pool.get(number), &rows));
                 }
             }
-            if !grown {
+            if play.len() == before {
                 break;
             }
         }
-        Relaxed { bound, used: program.used(), basis: program.basis().to_vec(), lacks: program.lacks(), worth }
+        self.work += program.work;
+        let used: Vec<(usize, f64)> = program.used().into_iter().map(|(inner, value)| (play[inner], value)).collect();
+        used.iter().for_each(|&(number, _)| self.pool.used(number));
+        let lacks = program.lacks();
+        let impossible = lacks && self.impossible(&program, &rows);
+        let basis = renumber(program.basis(), |inner| play.get(inner).copied()).unwrap_or_default();
+        Relaxed { impossible, bound, used, basis, lacks, worth }
+    }
+
+    /// The bound that the duals of an outside solver prove for the program over the columns in play.
+    /// It holds whatever they are; with good ones it is a second opinion on the bound at the root.
+    pub(super) fn outside_bound(&mut self) -> i128 {
+        let rows = self.fixed.clone();
+        let columns: Vec<Sparse> = self.pool.lately().map(|at| self.sparse(self.pool.get(at), &rows)).collect();
+        let Some(duals) = lp::duals(&self.sides(&rows), &columns) else { return 0 };
+        let duals = self.duals(&duals, &rows);
+        price(self.model, &self.costs, &rows, &duals, self.top).bound
+    }
+
+    /// Proves that no plan obeys the rows: were cloth free, the duals of the lacks would still say
+    /// that a plan must cost something (Farkas).
+    fn impossible(&mut self, program: &Simplex, rows: &[Row]) -> bool {
+        let duals = self.duals(&program.ray(), rows);
+        let free = Costs { weights: vec![0; self.model.bolts.len()], ..self.costs.clone() };
+        let priced = price(self.model, &free, rows, &duals, i128::MAX >> 1);
+        self.work += priced.work * STATE_WORK;
+        priced.bound > 0
+    }
+}
+
+/// A basis with its columns numbered anew; `None` when one has no new number.
+fn renumber(basis: &[Var], number: impl Fn(usize) -> Option<usize>) -> Option<Vec<Var>> {
+    let renumbered = |&var: &Var| match var {
+        Var::Column(column) => number(column).map(Var::Column),
+        other => Some(other),
+    };
+    basis.iter().map(renumbered).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{BoltKind, ClothProblem, PieceDemand};
+    use super::*;
+    use crate::measure::{Length, Price, Ratio};
+
+    #[test]
+    fn an_outside_solver_proves_the_same_bound() {
+        let piece = |along, across, count| PieceDemand {
+            along: Length::from_64ths(along),
+            across: Length::from_64ths(across),
+            turn: false,
+            count,
+        };
+        let bolt = BoltKind {
+            usable_width: Length::from_inches(58),
+            usable_length: None,
+            price: Price::parse("12").unwrap(),
+            unit: Length::from_inches(36),
+            increment: Length::ZERO,
+            shrink_along: Ratio::ZERO,
+            on_hand: None,
+        };
+        let pieces = vec![piece(1152, 1040, 3), piece(2912, 1008, 4), piece(2448, 1728, 2), piece(2656, 1552, 5)];
+        let problem = ClothProblem { pieces, bolts: vec![bolt] };
+        let model = Model::new(&problem).unwrap();
+        let mut master = Master::new(&model, vec![1]);
+        let relaxed = master.relax(&[], None, &mut |_| false);
+        assert!(!relaxed.lacks && relaxed.bound > 0);
+        let outside = master.outside_bound();
+        assert!((outside - relaxed.bound).abs() <= 1, "{outside} {}", relaxed.bound);
+        // A demand that no program row can meet is proven so.
+        let rows = [Row { count: Count::Length { bolt: 0 }, at_least: false, rhs: 1 }];
+        assert!(master.relax(&rows, None, &mut |_| false).impossible);
     }
 }

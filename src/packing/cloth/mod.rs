@@ -7,7 +7,7 @@
 //! - pooled sizes in whole units of their greatest common divisor (`model`);
 //! - a linear program whose columns are levels, or fills of a whole remnant (`master`, `rows`), its
 //!   columns priced by exact knapsacks and its bound proven in integers (`pricing`, `knapsack`);
-//! - plans by randomised fills and by dives (`fill`, `dive`);
+//! - plans by randomised fills, by dives, and by laying a few levels anew (`fill`, `dive`, `rework`);
 //! - branch and bound on counts: levels at least so high, pieces in such levels (`search`,
 //!   `branch`, `fit`);
 //! - bounds lifted to what a plan can cost or measure (`goal`), money in exact integers (`charge`).
@@ -20,11 +20,14 @@ mod fit;
 mod goal;
 mod knapsack;
 mod layout;
+mod lp;
 mod master;
 mod model;
 mod phases;
+mod pool;
 mod pricing;
 mod random;
+mod rework;
 mod rows;
 mod search;
 mod simplex;

@@ -129,6 +129,29 @@ impl Model {
         }
     }
 
+    /// The same for other needs and caps, without the kinds that are not needed; and the numbers
+    /// that its placements have here.
+    pub(super) fn part(&self, needs: &[i64], caps: Vec<Option<i64>>) -> (Self, Vec<usize>) {
+        let mut renamed = vec![None; self.kinds.len()];
+        let mut kinds = Vec::new();
+        for (kind, &need) in needs.iter().enumerate().filter(|(_, need)| **need > 0) {
+            renamed[kind] = Some(kinds.len());
+            kinds.push(Kind { need, members: Vec::new() });
+        }
+        let (mut placements, mut numbers) = (Vec::new(), Vec::new());
+        for (number, placement) in self.placements.iter().enumerate() {
+            if let Some(kind) = renamed[placement.kind] {
+                placements.push(Placement { kind, ..*placement });
+                numbers.push(number);
+            }
+        }
+        let bolts = self.bolts.iter().zip(caps).map(|(bolt, cap)| Reach { width: bolt.width, cap, fits: Vec::new() });
+        let bolts = bolts.collect();
+        let mut part = Self { unit: self.unit, kinds, placements, heights: self.heights.clone(), bolts };
+        part.refit();
+        (part, numbers)
+    }
+
     /// Pieces wanted in all.
     pub(super) fn pieces(&self) -> i64 {
         self.kinds.iter().map(|kind| kind.need).sum()

@@ -12,7 +12,7 @@ use crate::measure::Cents;
 use crate::packing::{Budget, Flow, Listener, Progress};
 
 /// Work allowed for each node of the budget, in steps of about a nanosecond.
-const WORK_A_NODE: u64 = 1_000_000;
+const WORK_A_NODE: u64 = 600_000;
 /// Fills before anything else, so that there is a plan to return at once.
 const FIRST_FILLS: u32 = 12;
 /// Rates of bolts are multiplied by this, so that a free bolt can be given a lower one.

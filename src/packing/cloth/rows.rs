@@ -88,6 +88,9 @@ impl Count {
     }
 }
 
+/// Pieces side by side: (placement, copies), by placement.
+pub(super) type Set = Vec<(usize, i64)>;
+
 /// A column of the master program: one level of a bolt, or the fill of a whole remnant.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Column {
@@ -96,7 +99,7 @@ pub(super) struct Column {
     /// A fill of the whole remnant.
     pub whole: bool,
     /// (index of the nominal height, pieces as (placement, copies), times).
-    pub levels: Vec<(usize, Vec<(usize, i64)>, i64)>,
+    pub levels: Vec<(usize, Set, i64)>,
 }
 
 impl Column {
@@ -125,7 +128,7 @@ impl Column {
         if let Count::Whole { bolt } = count {
             return i64::from(self.whole && bolt == self.bolt);
         }
-        let of = |(height, set, times): &(usize, Vec<(usize, i64)>, i64)| {
+        let of = |(height, set, times): &(usize, Set, i64)| {
             let pieces: i64 =
                 set.iter().map(|&(p, copies)| copies * count.of_piece(model, self.bolt, *height, p)).sum();
             times * (pieces + count.of_level(model, self.bolt, *height))

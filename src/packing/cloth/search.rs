@@ -8,9 +8,10 @@ use super::dive::Dive;
 use super::fill::{Guide, fill};
 use super::goal::Goal;
 use super::layout::Layout;
-use super::master::{Master, Relaxed};
+use super::master::{Master, Relaxed, STATE_WORK};
 use super::model::Model;
 use super::random::Random;
+use super::rework::rework;
 use super::rows::{Count, Row};
 use super::simplex::Var;
 
@@ -187,9 +188,12 @@ impl<'a> Search<'a> {
     /// Solves a node; what remains to be done below it.
     fn expand(&mut self, node: &Node, ear: &mut Ear<'_>) -> Vec<Node> {
         let relaxed = self.relax(node, ear);
-        let lift = |bound| self.goal.lift(self.problem, self.model, bound, &node.rows);
-        let bound = node.bound.max(lift(relaxed.bound));
+        if relaxed.impossible {
+            return Vec::new();
+        }
         let root = node.number == 0;
+        let proven = if root { relaxed.bound.max(self.master.outside_bound()) } else { relaxed.bound };
+        let bound = node.bound.max(self.goal.lift(self.problem, self.model, proven, &node.rows));
         if root {
             self.found.bound = bound.min(self.value());
             self.root_plans(&relaxed, ear);
@@ -224,11 +228,15 @@ impl<'a> Search<'a> {
         let (goal, problem, model) = (self.goal, self.problem, self.model);
         let (value, length, nodes) = (self.value(), self.found.best.as_ref().map(|best| best.1), self.found.nodes);
         let (known, stopped) = (self.found.bound, &mut self.found.stopped);
+        let mut lifts = 0;
         let mut enough = |bound: i128| {
+            lifts += 1;
             *stopped |= ear(length, known, nodes);
             *stopped || goal.lift(problem, model, bound, &node.rows) >= value
         };
-        self.master.relax(&node.rows, node.basis.as_deref(), &mut enough)
+        let relaxed = self.master.relax(&node.rows, node.basis.as_deref(), &mut enough);
+        self.work += lifts * goal.lift_work();
+        relaxed
     }
 
     /// A length to branch on, with several priced bolts: the bound counts their prices as if the
@@ -281,6 +289,7 @@ impl<'a> Search<'a> {
             }
             self.dive(relaxed);
         }
+        self.rework(ear);
         let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
         let most = self.spent() + self.limits.work / 8;
         for number in 0..self.limits.tries {
@@ -288,21 +297,50 @@ impl<'a> Search<'a> {
                 return;
             }
             let filled = fill(self.model, &guide, &mut self.random);
-            self.work += filled.work;
+            self.work += filled.work * STATE_WORK;
             self.offer(filled.layout);
         }
     }
 
+    /// Takes levels out of the best plan and lays their pieces anew, again and again.
+    fn rework(&mut self, ear: &mut Ear<'_>) {
+        let most = self.spent() + self.limits.work / 6;
+        let Some((value, length, mut layout)) = self.found.best.clone() else { return };
+        let mut held = (value, length);
+        for number in 0..self.limits.tries {
+            if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
+                return;
+            }
+            let (layouts, work) =
+                rework(self.model, &self.master.costs.weights, &self.rates, &layout, &mut self.random);
+            self.work += work;
+            for mut other in layouts {
+                other.trim(self.model);
+                let lengths = other.lengths(self.model);
+                let value = self.goal.value(self.problem, self.model, &lengths);
+                let length = lengths.iter().map(|&length| i128::from(length)).sum();
+                self.offer(other.clone());
+                // As good is good enough: the next round then starts from another plan.
+                if (value, length) <= held {
+                    held = (value, length);
+                    layout = other;
+                }
+            }
+        }
+    }
+
     fn dive(&mut self, relaxed: &Relaxed) {
-        let (model, columns) = (self.model, self.master.columns.clone());
-        let weights = self.master.costs.weights.clone();
-        let rates = self.rates.clone();
-        let most_work = self.limits.work / 16;
-        let dive = Dive { model, weights: &weights, rates: &rates, columns: &columns, most_work };
-        let mut random = self.random.clone();
+        let pool = &self.master.pool;
+        let dive = Dive {
+            model: self.model,
+            weights: &self.master.costs.weights,
+            rates: &self.rates,
+            columns: pool.lately().map(|number| pool.get(number).clone()).collect(),
+            most_work: self.limits.work / 16,
+        };
+        let used = relaxed.used.iter().map(|&(number, value)| (pool.get(number).clone(), value)).collect();
         let mut layouts = Vec::new();
-        self.work += dive.run(&relaxed.used, &mut random, &mut |layout| layouts.push(layout));
-        self.random = random;
+        self.work += dive.run(used, &mut self.random, &mut |layout| layouts.push(layout));
         layouts.into_iter().for_each(|layout| self.offer(layout));
     }
 }

@@ -51,8 +51,8 @@ pub(super) struct Simplex {
     inverse: Vec<f64>,
     values: Vec<f64>,
     since_refresh: u32,
-    /// Pivots done.
-    pub pivots: u64,
+    /// Work done, in steps of about a nanosecond.
+    pub work: u64,
 }
 
 impl Simplex {
@@ -72,7 +72,7 @@ impl Simplex {
             inverse: vec![0.0; n * n],
             values: vec![0.0; n],
             since_refresh: 0,
-            pivots: 0,
+            work: 0,
         };
         program.basis = match basis {
             Some(basis) if basis.len() == n => basis.to_vec(),
@@ -103,10 +103,19 @@ impl Simplex {
 
     /// Duals of the rows.
     pub(super) fn duals(&self) -> Vec<f64> {
+        self.weighted(|var| self.cost(var))
+    }
+
+    /// Duals when only lacks cost anything: they prove that a row cannot be met.
+    pub(super) fn ray(&self) -> Vec<f64> {
+        self.weighted(|var| if matches!(var, Var::Lack(_)) { 1.0 } else { 0.0 })
+    }
+
+    fn weighted(&self, cost: impl Fn(Var) -> f64) -> Vec<f64> {
         let n = self.sides.len();
         let mut duals = vec![0.0; n];
         for (row, &var) in self.basis.iter().enumerate() {
-            let cost = self.cost(var);
+            let cost = cost(var);
             if cost != 0.0 {
                 for (dual, &figure) in duals.iter_mut().zip(&self.inverse[row * n..(row + 1) * n]) {
                     *dual += cost * figure;
@@ -234,7 +243,7 @@ impl Simplex {
             let mut best: Option<(f64, f64, Var)> = None;
             for var in self.candidates(true) {
                 let figure = self.product(&weights, var);
-                if figure < -PIVOT_NOISE && !self.basis.contains(&var) {
+                if figure < -PIVOT_NOISE {
                     let ratio = (self.cost(var) - self.product(&duals, var)).max(0.0) / -figure;
                     if best.is_none_or(|(held, size, _)| ratio < held - 1e-13 || ratio <= held && -figure > size) {
                         best = Some((ratio, -figure, var));
@@ -249,7 +258,7 @@ impl Simplex {
 
     fn pivot(&mut self, row: usize, enters: Var, direction: &[f64]) {
         let n = self.sides.len();
-        self.pivots += 1;
+        self.work += (2 * n * n + 10 * (self.columns.len() + n)) as u64;
         self.basis[row] = enters;
         let scale = 1.0 / direction[row];
         for figure in &mut self.inverse[row * n..(row + 1) * n] {
@@ -275,6 +284,7 @@ impl Simplex {
     fn refresh(&mut self) -> bool {
         let n = self.sides.len();
         self.since_refresh = 0;
+        self.work += (n * n * n) as u64 / 2;
         let mut matrix = vec![0.0; n * n];
         for (place, &var) in self.basis.iter().enumerate() {
             match (self.unit(var), var) {

@@ -1,0 +1,149 @@
+//! A door in its groove, seen from above: the groove's pieces and every slat's corners at any position.
+//!
+//! Coordinates are millimetres. The origin is the closed lead edge on the groove's centreline, +x the way the door opens
+//! along the front run, +y the canvas side (the inside of the case). For a door that opens to the left the view is the
+//! mirror image; the reports flip it.
+//!
+//! Hinges run on the parallel to the groove's outer wall by which the groove width was judged (a track with reverse
+//! bends: on the parallel through the middle of the play), so what is drawn is what was checked.
+
+use super::chain::{CanvasPath, Piece, Point};
+use super::layout::Layout;
+use super::track::TrackPiece;
+use crate::job::{DoorSpec, Shop};
+use crate::measure::Units;
+
+/// A door in its groove.
+#[derive(Debug, Clone)]
+pub struct PlanView {
+    /// The groove's centreline, piece by piece.
+    pub centreline: Vec<Piece>,
+    /// Groove width.
+    pub groove: f64,
+    /// Travel of the lead edge.
+    pub travel: f64,
+    /// Index of the piece after which the entry leaves straight on, if the door goes round a back corner.
+    pub entry_after: Option<usize>,
+    /// How far past that piece the entry reaches.
+    pub entry_length: f64,
+    widths: Vec<f64>,
+    section: Section,
+    hinge_path: CanvasPath,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Section {
+    thickness: f64,
+    lead_thickness: f64,
+    tongue_from: f64,
+    tongue_to: f64,
+    lead_tongue: f64,
+}
+
+/// One slat in the plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SlatPose {
+    /// True for the lead slat.
+    pub lead: bool,
+    /// Corners: canvas near, canvas far, face far, face near; near is towards the lead edge.
+    pub body: [Point; 4],
+    /// The tongue's corners in the same order.
+    pub tongue: [Point; 4],
+}
+
+impl PlanView {
+    /// The view of a door; `None` when it has no tongue or its hinges would cross an arc's centre.
+    #[must_use]
+    pub fn new(spec: &DoorSpec, shop: &Shop, units: Units) -> Option<Self> {
+        let layout = Layout::new(spec, shop, units);
+        if !super::checks::sound(&layout) {
+            return None;
+        }
+        let section = layout.section();
+        let tongue = section.tongue;
+        let groove = layout.track.groove;
+        let all_concave = layout.track.bends().iter().all(|(_, bend)| bend.concave);
+        let offset = tongue.offset + if all_concave { tongue.thickness - groove / 2.0 } else { tongue.thickness / 2.0 };
+        let hinges = hinge_pieces(layout.track.pieces(), offset)?;
+        let (entry_after, entry_length) = entry(&layout);
+        Some(Self {
+            centreline: layout.track.pieces().iter().map(|piece| centre_piece(*piece)).collect(),
+            groove,
+            travel: layout.run.travel.mm_f64(),
+            entry_after,
+            entry_length,
+            widths: std::iter::once(section.lead_width)
+                .chain(std::iter::repeat_n(section.width, section.slats as usize))
+                .collect(),
+            section: Section {
+                thickness: spec.slats.thickness.mm_f64(),
+                lead_thickness: spec.slats.lead_thickness.mm_f64(),
+                tongue_from: tongue.offset,
+                tongue_to: tongue.offset + tongue.thickness,
+                lead_tongue: layout.guided().mm_f64(),
+            },
+            hinge_path: CanvasPath::from_pose(&hinges, Point { x: 0.0, y: offset }, 0.0),
+        })
+    }
+
+    /// Every slat with the lead edge at `lead_edge` past its closed place, the lead slat first.
+    #[must_use]
+    pub fn slats(&self, lead_edge: f64) -> Vec<SlatPose> {
+        let stations = self.hinge_path.hinges(lead_edge, self.widths.iter().copied());
+        let points: Vec<Point> = stations.iter().map(|station| self.hinge_path.at(*station).0).collect();
+        points.windows(2).enumerate().map(|(i, pair)| self.pose(i == 0, pair[0], pair[1])).collect()
+    }
+
+    fn pose(&self, lead: bool, near: Point, far: Point) -> SlatPose {
+        let heading = (far.y - near.y).atan2(far.x - near.x);
+        // Away from the canvas is to the right of the way from the lead edge to the tail.
+        let face = heading - std::f64::consts::FRAC_PI_2;
+        let section = self.section;
+        let thickness = if lead { section.lead_thickness } else { section.thickness };
+        // A lead tongue that is cut back is left at the hinge side: the far end.
+        let cut = if lead { (near.distance(far) - section.lead_tongue).max(0.0) } else { 0.0 };
+        let start = near.moved(heading, cut);
+        SlatPose {
+            lead,
+            body: [near, far, far.moved(face, thickness), near.moved(face, thickness)],
+            tongue: [
+                start.moved(face, section.tongue_from),
+                far.moved(face, section.tongue_from),
+                far.moved(face, section.tongue_to),
+                start.moved(face, section.tongue_to),
+            ],
+        }
+    }
+}
+
+/// The hinges' parallel: arcs narrowed by the offset on concave bends, widened on reverse ones.
+fn hinge_pieces(track: &[TrackPiece], offset: f64) -> Option<Vec<Piece>> {
+    let piece = |piece: &TrackPiece| match *piece {
+        TrackPiece::Straight(length) => Some(Piece::Straight(length)),
+        TrackPiece::Bend(bend) => {
+            let radius = if bend.concave { bend.radius - offset } else { bend.radius + offset };
+            (radius > 0.0).then_some(Piece::Arc { radius, angle: bend.angle, concave: bend.concave })
+        }
+    };
+    track.iter().map(piece).collect()
+}
+
+fn centre_piece(piece: TrackPiece) -> Piece {
+    match piece {
+        TrackPiece::Straight(length) => Piece::Straight(length),
+        TrackPiece::Bend(bend) => Piece::Arc { radius: bend.radius, angle: bend.angle, concave: bend.concave },
+    }
+}
+
+/// Where the entry leaves the track, and how far it runs to the back edge.
+fn entry(layout: &Layout<'_>) -> (Option<usize>, f64) {
+    let Some(frame) = super::case_path::Frame::of(&layout.spec.track) else {
+        return (None, 0.0);
+    };
+    let side = match layout.run.path.get(2) {
+        Some(crate::job::Segment::Straight(side)) => side.mm_f64(),
+        _ => 0.0,
+    };
+    let length = frame.inside.depth.mm_f64() - frame.setback.mm_f64() - frame.radius.mm_f64() - side;
+    (layout.run.back_corner.then_some(2), length.max(0.0))
+}

@@ -1,0 +1,213 @@
+//! From a fractional point to a plan: boards are fixed first, then what fills them.
+//!
+//! Fixing strips first leaves blanks that fit no board. So each round fixes the whole parts of all
+//! cuts and the most fractional one, and solves again; once the boards stand, the same goes for
+//! the fillings, priced never to cut more than is still needed.
+
+use std::collections::BTreeMap;
+
+use super::fill::{self, Boards};
+use super::master::{Bounds, Column, Master};
+use super::pricing::Rips;
+use super::root::Pattern;
+
+/// Values nearer than this to a whole number are whole.
+pub(super) const WHOLE: f64 = 1e-5;
+/// Column generation rounds after each fix.
+const ROUNDS: usize = 4;
+/// Fixes taken back before a dive is given up.
+const REGRETS: u32 = 3;
+
+/// The last fractional fix, to be taken back when it led nowhere.
+struct Fix {
+    col: usize,
+    floor: f64,
+}
+
+/// Dives from the master's present point; leaves the master as it found it, richer by columns.
+pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], bounds: &Bounds, limit: i64) -> Option<Boards> {
+    let basis = master.snapshot();
+    let mut dive = Dive { master, need, limit, touched: Vec::new(), last: None, regrets: REGRETS };
+    let found = dive.boards().then(|| dive.fillings()).flatten();
+    let touched = std::mem::take(&mut dive.touched);
+    for col in touched {
+        master.free(col);
+    }
+    let banned = master.banned().to_vec();
+    master.enter(bounds, &banned);
+    master.simplex.restore(&basis);
+    master.simplex.solve();
+    found
+}
+
+struct Dive<'a, 'b, 'c, 'd> {
+    master: &'a mut Master<'b, 'c, 'd>,
+    need: &'a [u32],
+    limit: i64,
+    touched: Vec<usize>,
+    last: Option<Fix>,
+    regrets: u32,
+}
+
+impl Dive<'_, '_, '_, '_> {
+    fn is_cut(&self, col: usize) -> bool {
+        matches!(self.master.columns[col], Column::Cut(..))
+    }
+
+    fn is_rips(&self, col: usize) -> bool {
+        matches!(self.master.columns[col], Column::Rips(_))
+    }
+
+    /// Fixes boards until all are whole; false when every way costs too much.
+    fn boards(&mut self) -> bool {
+        loop {
+            if !self.fix(Self::is_cut) {
+                break;
+            }
+            if !self.settle(self.limit as f64 - 0.5) {
+                return false;
+            }
+        }
+        let boards: f64 = (0..self.master.columns.len())
+            .filter(|&col| self.is_cut(col))
+            .map(|col| self.master.simplex.value(col).round())
+            .sum();
+        self.last = None;
+        self.regrets = REGRETS;
+        self.master.fix_boards(boards as u32);
+        self.settle(self.limit as f64 - 0.5)
+    }
+
+    /// Fixes fillings until all are whole; the plan when nothing is missing.
+    fn fillings(&mut self) -> Option<Boards> {
+        loop {
+            if !self.fix(Self::is_rips) {
+                break;
+            }
+            if !self.settle(self.limit as f64 - 0.5) {
+                return None;
+            }
+        }
+        plan(self.master, self.need)
+    }
+
+    /// Fixes the whole parts of all columns of a sort and the most fractional one upwards; false
+    /// when all are whole.
+    fn fix(&mut self, sort: impl Fn(&Self, usize) -> bool) -> bool {
+        let mut best: Option<(f64, usize, f64)> = None;
+        let mut wholes = Vec::new();
+        for col in 0..self.master.columns.len() {
+            let value = self.master.simplex.value(col);
+            if value <= WHOLE || !sort(self, col) {
+                continue;
+            }
+            let floor = (value + WHOLE).floor();
+            let rest = value - floor;
+            if floor > self.master.simplex.col_bounds(col).0 + 0.5 {
+                wholes.push((col, floor));
+            }
+            if rest > WHOLE && best.is_none_or(|best| rest > best.0 + 1e-9) {
+                best = Some((rest, col, floor));
+            }
+        }
+        let Some((_, col, floor)) = best else { return false };
+        for (col, floor) in wholes {
+            self.bound(col, floor, f64::INFINITY);
+        }
+        self.bound(col, floor + 1.0, f64::INFINITY);
+        self.last = Some(Fix { col, floor });
+        true
+    }
+
+    fn bound(&mut self, col: usize, lower: f64, upper: f64) {
+        self.touched.push(col);
+        self.master.simplex.bound_col(col, lower, upper);
+    }
+
+    /// Solves; takes the last fractional fix back when it costs too much.
+    fn settle(&mut self, most: f64) -> bool {
+        loop {
+            let need = self.left();
+            let solved = self.master.solve(&need, ROUNDS, |_| false).is_some();
+            if solved && self.master.simplex.cost() < most {
+                return true;
+            }
+            match self.last.take() {
+                Some(fix) if self.regrets > 0 => {
+                    self.regrets -= 1;
+                    self.bound(fix.col, fix.floor, fix.floor);
+                }
+                _ => return false,
+            }
+        }
+    }
+
+    /// Needs less what fixed fillings cover.
+    fn left(&self) -> Vec<u32> {
+        let mut need = self.need.to_vec();
+        for (col, column) in self.master.columns.iter().enumerate() {
+            let fixed = self.master.simplex.col_bounds(col).0 as u32;
+            if let (Column::Rips(rips), true) = (column, fixed > 0) {
+                for (part, units) in rips.units(self.master.pricer.model) {
+                    need[part] = need[part].saturating_sub(units * fixed);
+                }
+            }
+        }
+        need
+    }
+}
+
+/// The plan that a whole point stands for; `None` when something is fractional or missing.
+pub(super) fn plan(master: &Master<'_, '_, '_>, need: &[u32]) -> Option<Boards> {
+    let model = master.pricer.model;
+    let mut fillings: BTreeMap<(usize, usize, usize), Vec<(Rips, u32)>> = BTreeMap::new();
+    let mut cuts = Vec::new();
+    for (col, column) in master.columns.iter().enumerate() {
+        let value = master.simplex.value(col);
+        let whole = value.round();
+        if (value - whole).abs() > WHOLE {
+            return None;
+        }
+        let whole = whole as u32;
+        match column {
+            _ if whole == 0 => {}
+            Column::Missing => return None,
+            Column::Rips(rips) => {
+                fillings.entry((rips.layout, rips.class, rips.span)).or_default().push((rips.clone(), whole));
+            }
+            Column::Cut(mode, spans) => cuts.push((*mode, spans, whole)),
+        }
+    }
+    let mut boards: Boards = Vec::new();
+    for (mode, spans, count) in cuts {
+        for _ in 0..count {
+            let mut filled: Vec<(Rips, u32)> = Vec::new();
+            for &(span, times) in spans {
+                let known = fillings.entry((mode.layout, mode.class, span)).or_default();
+                for _ in 0..times {
+                    take_one(known, &mut filled);
+                }
+            }
+            let pattern = Pattern::new(model, mode, filled);
+            match boards.iter_mut().find(|(known, _)| *known == pattern) {
+                Some((_, times)) => *times += 1,
+                None => boards.push((pattern, 1)),
+            }
+        }
+    }
+    boards.retain(|(pattern, _)| !pattern.spans.is_empty());
+    fill::serves(model, &boards, need).then_some(boards)
+}
+
+fn take_one(known: &mut Vec<(Rips, u32)>, filled: &mut Vec<(Rips, u32)>) {
+    if let Some((rips, left)) = known.last_mut() {
+        match filled.iter_mut().find(|(same, _)| same == rips) {
+            Some((_, times)) => *times += 1,
+            None => filled.push((rips.clone(), 1)),
+        }
+        *left -= 1;
+        if *left == 0 {
+            known.pop();
+        }
+    }
+}

@@ -1,0 +1,478 @@
+//! The master of the search: rip patterns and board cuts as columns of their own.
+//!
+//! A column `y` fills one span of one class with rips, a column `z` cuts one board into spans; a
+//! link row per class and span says that no more spans are filled than cut. The bound equals that
+//! of whole-board columns, with far fewer of them, because fillings and cuts recombine.
+
+use std::collections::BTreeMap;
+
+use super::Watcher;
+use super::model::{Layout, Mode, Model};
+use super::pricing::{Priced, Pricer, Rips, Values};
+use super::root::{DUAL_LIMIT, MICRO};
+use super::simplex::{Basis, Outcome, Simplex};
+
+/// A column of the master.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Column {
+    /// What a row lacks, at a price that no plan can pay.
+    Missing,
+    /// One filled span.
+    Rips(Rips),
+    /// One board cut into spans, each with how many are equal.
+    Cut(Mode, Vec<(usize, u32)>),
+}
+
+/// A number that is whole in every plan: what the search branches on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum Count {
+    /// All boards.
+    Boards,
+    /// Boards of one kind.
+    Kind(usize),
+    /// Boards of one kind cut in one order.
+    Mode(Mode),
+    /// Spans at least as long as one, over all classes or in one.
+    Spans { layout: usize, class: Option<usize>, from: usize },
+    /// Filled spans of a group at least as long as one.
+    Filled { layout: usize, group: usize, from: usize },
+    /// Rips of a part in spans of a fill (a group in so many leaves) at least as long as one.
+    Rips { layout: usize, fill: usize, part: usize, from: usize },
+}
+
+impl Count {
+    /// How often a column counts.
+    fn of(self, model: &Model, column: &Column) -> u32 {
+        match (self, column) {
+            (Self::Boards, Column::Cut(..)) => 1,
+            (Self::Kind(kind), Column::Cut(mode, _)) => u32::from(mode.kind == kind),
+            (Self::Mode(only), Column::Cut(mode, _)) => u32::from(*mode == only),
+            (Self::Spans { layout, class, from }, Column::Cut(mode, spans))
+                if mode.layout == layout && class.is_none_or(|class| class == mode.class) =>
+            {
+                spans.iter().filter(|&&(span, _)| span >= from).map(|&(_, count)| count).sum()
+            }
+            (Self::Rips { layout, fill, part, from }, Column::Rips(rips))
+                if rips.layout == layout
+                    && rips.span >= from
+                    && model.layouts[layout].fill(rips.class, rips.group) == Some(fill) =>
+            {
+                let of_part = rips.rips.iter().filter(|(hold, _)| model.variants[hold.variant].part == part);
+                of_part.map(|&(_, count)| count).sum()
+            }
+            (Self::Filled { layout, group, from }, Column::Rips(rips)) => {
+                u32::from(rips.layout == layout && rips.group == group && rips.span >= from)
+            }
+            _ => 0,
+        }
+    }
+}
+
+/// Bounds on counts: what a node of the search adds to the problem.
+pub(super) type Bounds = BTreeMap<Count, (u32, u32)>;
+
+/// What solving a node gave.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Solved {
+    /// No plan within the node's bounds costs less, in cents.
+    pub(super) bound: i64,
+}
+
+/// The linear program with its columns and rows by name.
+pub(super) struct Master<'a, 'b, 'c> {
+    pub(super) pricer: &'a Pricer<'a>,
+    watch: Watcher<'a, 'b, 'c>,
+    /// Work done in pricing, in touched cells.
+    priced: u64,
+    pub(super) simplex: Simplex,
+    pub(super) columns: Vec<Column>,
+    known: BTreeMap<Column, usize>,
+    parts: Vec<usize>,
+    links: BTreeMap<(usize, usize, usize), usize>,
+    counts: BTreeMap<Count, usize>,
+    bounds: Bounds,
+    need: Vec<u32>,
+    most: Vec<u32>,
+    banned: Vec<bool>,
+    penalty: f64,
+    dearest: f64,
+}
+
+/// Rounds of column generation at one node.
+pub(super) const ROUNDS: usize = 200;
+/// A column must gain this share of the dearest board.
+const GAIN: f64 = 1e-7;
+/// Link rows are degenerate; a little slack of this size each keeps the simplex moving.
+const SLACK: f64 = 1e-7;
+/// Columns cost more than their board by this share of the dearest one, each a little different.
+const TIE: f64 = 2e-8;
+
+impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
+    /// A master without columns; `penalty` in cents is the price of a missing unit.
+    pub(super) fn new(pricer: &'a Pricer<'a>, watch: Watcher<'a, 'b, 'c>, need: &[u32], penalty: f64) -> Self {
+        let model = pricer.model;
+        let most = (0..model.kinds.len()).map(|kind| model.most_boards(kind, need)).collect();
+        let mut master = Self {
+            pricer,
+            watch,
+            priced: 0,
+            simplex: Simplex::default(),
+            columns: Vec::new(),
+            known: BTreeMap::new(),
+            parts: Vec::new(),
+            links: BTreeMap::new(),
+            counts: BTreeMap::new(),
+            bounds: Bounds::new(),
+            need: need.to_vec(),
+            most,
+            banned: Vec::new(),
+            penalty,
+            dearest: model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1) as f64,
+        };
+        for &units in need {
+            let row = master.simplex.row(f64::from(units), f64::INFINITY, &[]);
+            master.missing(row);
+            master.parts.push(row);
+        }
+        master.count_row(Count::Boards);
+        for kind in 0..model.kinds.len() {
+            master.count_row(Count::Kind(kind));
+        }
+        master
+    }
+
+    fn missing(&mut self, row: usize) {
+        self.simplex.col(self.penalty, vec![(row, 1.0)]);
+        self.columns.push(Column::Missing);
+    }
+
+    /// The row of a count, made when it is first asked for.
+    fn count_row(&mut self, count: Count) -> usize {
+        if let Some(&row) = self.counts.get(&count) {
+            return row;
+        }
+        let model = self.pricer.model;
+        let entries: Vec<(usize, f64)> = (0..self.columns.len())
+            .map(|col| (col, f64::from(count.of(model, &self.columns[col]))))
+            .filter(|(_, times)| *times > 0.0)
+            .collect();
+        let (lower, upper) = self.natural(count);
+        let row = self.simplex.row(f64::from(lower), f64::from(upper), &entries);
+        self.missing(row);
+        self.counts.insert(count, row);
+        row
+    }
+
+    /// Bounds that hold for a cheapest plan without surplus rips, blanks or boards.
+    pub(super) fn natural(&self, count: Count) -> (u32, u32) {
+        let model = self.pricer.model;
+        let spans = |layout: usize, class: Option<usize>, from: usize| -> u64 {
+            let along = &model.layouts[layout].along;
+            let shortest = model.layouts[layout].spans[from].size;
+            let most = |mode: &&Mode| mode.layout == layout && class.is_none_or(|class| class == mode.class);
+            let per_board = |mode: &Mode| along.sum(mode.room) / shortest;
+            let modes = model.modes.iter().filter(most);
+            modes.map(|mode| per_board(mode) as u64 * u64::from(self.most[mode.kind])).sum()
+        };
+        let upper = match count {
+            Count::Boards => self.most.iter().map(|&n| u64::from(n)).sum(),
+            Count::Kind(kind) | Count::Mode(Mode { kind, .. }) => u64::from(self.most[kind]),
+            Count::Spans { layout, class, from } => spans(layout, class, from),
+            Count::Filled { layout, from, .. } => spans(layout, None, from),
+            // Each rip yields a unit or more.
+            Count::Rips { part, .. } => u64::from(self.need[part]),
+        };
+        (0, upper.min(1_000_000_000) as u32)
+    }
+
+    /// Lowers the number of boards of each kind that a better plan than `limit` can hold.
+    pub(super) fn limit_boards(&mut self, limit: i64) {
+        for (most, kind) in self.most.iter_mut().zip(&self.pricer.model.kinds) {
+            if kind.cost > 0 {
+                *most = (*most).min(u32::try_from((limit - 1).max(0) / kind.cost).unwrap_or(u32::MAX));
+            }
+        }
+    }
+
+    /// Number of boards of each kind within the node's bounds.
+    pub(super) fn kind_bounds(&self) -> Vec<(u32, u32)> {
+        (0..self.most.len())
+            .map(|kind| {
+                let (low, high) = self.bounds.get(&Count::Kind(kind)).copied().unwrap_or((0, u32::MAX));
+                (low, high.min(self.most[kind]))
+            })
+            .collect()
+    }
+
+    /// Moves to a node: its bounds and the variants it must not use.
+    pub(super) fn enter(&mut self, bounds: &Bounds, banned: &[bool]) {
+        for &count in bounds.keys() {
+            self.count_row(count);
+        }
+        self.bounds = bounds.clone();
+        let counts: Vec<(Count, usize)> = self.counts.iter().map(|(&count, &row)| (count, row)).collect();
+        for (count, row) in counts {
+            let natural = self.natural(count);
+            let (low, high) = bounds.get(&count).copied().unwrap_or(natural);
+            self.simplex.bound_row(row, f64::from(low), f64::from(high.min(natural.1)).max(f64::from(low)));
+        }
+        if self.banned != banned {
+            self.banned = banned.to_vec();
+            for col in 0..self.columns.len() {
+                self.ban(col);
+            }
+        }
+    }
+
+    fn ban(&mut self, col: usize) {
+        if let Column::Rips(rips) = &self.columns[col] {
+            let banned = rips.rips.iter().any(|(hold, _)| self.banned.get(hold.variant).is_some_and(|&b| b));
+            self.simplex.bound_col(col, 0.0, if banned { 0.0 } else { f64::INFINITY });
+        }
+    }
+
+    /// Adds a column unless it is there; true when it is new.
+    pub(super) fn add(&mut self, column: Column) -> bool {
+        if self.known.contains_key(&column) {
+            return false;
+        }
+        let model = self.pricer.model;
+        let mut entries: Vec<(usize, f64)> = Vec::new();
+        let mut cost = 0.0;
+        match &column {
+            Column::Missing => {}
+            Column::Rips(rips) => {
+                entries.extend(rips.units(model).into_iter().map(|(part, n)| (self.parts[part], f64::from(n))));
+                entries.push((self.link((rips.layout, rips.class, rips.span)), -1.0));
+            }
+            Column::Cut(mode, spans) => {
+                cost = model.kinds[mode.kind].cost as f64;
+                for &(span, count) in spans {
+                    entries.push((self.link((mode.layout, mode.class, span)), f64::from(count)));
+                }
+            }
+        }
+        let counted = self.counts.iter().map(|(count, &row)| (row, f64::from(count.of(model, &column))));
+        entries.extend(counted.filter(|(_, times)| *times > 0.0));
+        // Ties between fillings that cost nothing would stall the dual simplex.
+        let tie = 1.0 + (self.columns.len() * 7919 % 1024) as f64 / 1024.0;
+        cost += TIE * tie * self.dearest;
+        self.known.insert(column.clone(), self.columns.len());
+        self.columns.push(column);
+        let col = self.simplex.col(cost, entries);
+        self.ban(col);
+        true
+    }
+
+    fn link(&mut self, key: (usize, usize, usize)) -> usize {
+        let next = self.links.len();
+        *self.links.entry(key).or_insert_with(|| {
+            // Different for every row, or the rows would stay tied.
+            let slack = SLACK * (1.0 + (next % 17) as f64 / 17.0);
+            self.simplex.row(-slack, f64::INFINITY, &[])
+        })
+    }
+
+    /// Adds a pattern's cut and fillings.
+    pub(super) fn add_pattern(&mut self, mode: Mode, spans: &[(Rips, u32)]) {
+        let mut cut: Vec<(usize, u32)> = Vec::new();
+        for (rips, count) in spans {
+            self.add(Column::Rips(rips.clone()));
+            match cut.iter_mut().find(|(span, _)| *span == rips.span) {
+                Some((_, sum)) => *sum += count,
+                None => cut.push((rips.span, *count)),
+            }
+        }
+        cut.sort_unstable();
+        self.add(Column::Cut(mode, cut));
+    }
+
+    /// Work done so far, the same on every machine.
+    pub(super) fn work(&self) -> u64 {
+        self.simplex.work + self.priced
+    }
+
+    /// Solves the linear program within the node's bounds, pricing columns with rips up to `need`,
+    /// until nothing gains or the bound reaches what `enough` accepts. `None` when that fails or the
+    /// listener stops it.
+    pub(super) fn solve(&mut self, need: &[u32], rounds: usize, enough: impl Fn(i64) -> bool) -> Option<Solved> {
+        let mut bound = 0;
+        for _ in 0..rounds {
+            if self.simplex.solve() != Outcome::Optimal || self.watch.borrow_mut().stop() {
+                return None;
+            }
+            self.priced += self.pricer.work();
+            let values = self.values();
+            let priced = self.pricer.price(&values, need);
+            bound = bound.max(self.proven(&values, &priced));
+            let value = self.simplex.cost();
+            if enough(bound) {
+                return Some(Solved { bound });
+            }
+            if bound as f64 >= value - 1e-6 * value.max(1.0) || !self.add_gaining(&values, &priced, need) {
+                return Some(Solved { bound });
+            }
+        }
+        Some(Solved { bound })
+    }
+
+    fn micro(&self, row: usize) -> i64 {
+        (self.simplex.dual(row) * MICRO as f64).floor().clamp(-DUAL_LIMIT, DUAL_LIMIT) as i64
+    }
+
+    /// Duals of parts and counts in whole micro-cents.
+    fn values(&self) -> Values {
+        let layouts = &self.pricer.model.layouts;
+        let part: Vec<i64> = self.parts.iter().map(|&row| self.micro(row).max(0)).collect();
+        let mut values = Values { part, banned: self.banned.clone(), ..Values::default() };
+        let table = |known: &mut Vec<Vec<Vec<i64>>>, size: &dyn Fn(&Layout) -> (usize, usize)| {
+            if known.is_empty() {
+                known.extend(layouts.iter().map(size).map(|(a, b)| vec![vec![0; b]; a]));
+            }
+        };
+        for (&count, &row) in &self.counts {
+            let sigma = self.micro(row);
+            match count {
+                _ if sigma == 0 => {}
+                Count::Spans { layout, class, from } => {
+                    table(&mut values.span, &|l| (l.classes.len(), l.spans.len()));
+                    for (at, spans) in values.span[layout].iter_mut().enumerate() {
+                        if class.is_none_or(|class| class == at) {
+                            spans[from..].iter_mut().for_each(|value| *value += sigma);
+                        }
+                    }
+                }
+                Count::Filled { layout, group, from } => {
+                    table(&mut values.fill, &|l| (l.across.len(), l.spans.len()));
+                    values.fill[layout][group][from..].iter_mut().for_each(|value| *value += sigma);
+                }
+                Count::Rips { layout, fill, part, from } => {
+                    let parts = self.parts.len();
+                    table(&mut values.rip, &|l| (l.fills.len(), l.spans.len() * parts));
+                    values.rip[layout][fill]
+                        .iter_mut()
+                        .skip(from * parts + part)
+                        .step_by(parts)
+                        .for_each(|v| *v += sigma);
+                }
+                Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
+            }
+        }
+        values
+    }
+
+    /// The bound that rounded duals prove within the node's bounds, in whole numbers throughout.
+    fn proven(&self, values: &Values, priced: &Priced) -> i64 {
+        let model = self.pricer.model;
+        let mut total: i128 = self.need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
+        for (&count, &row) in &self.counts {
+            if !matches!(count, Count::Kind(_)) {
+                let sigma = i128::from(self.micro(row));
+                let (low, high) = self.bounds_of(count);
+                total += sigma * i128::from(if sigma > 0 { low } else { high });
+            }
+        }
+        let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
+        let mut worth = vec![0i128; model.kinds.len()];
+        for &mode in &model.modes {
+            let dual = self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
+            worth[mode.kind] = worth[mode.kind].max(i128::from(priced.board(mode)) + i128::from(dual));
+        }
+        for ((kind, worth), (low, high)) in model.kinds.iter().zip(worth).zip(self.kind_bounds()) {
+            let reduced = i128::from(kind.cost) * i128::from(MICRO) - worth - each;
+            total += reduced * i128::from(if reduced < 0 { high } else { low });
+        }
+        let micro = i128::from(MICRO);
+        i64::try_from((total + micro - 1).div_euclid(micro)).unwrap_or(i64::MAX / 4).max(0)
+    }
+
+    /// Adds the columns that gain at these duals; false when there are none.
+    fn add_gaining(&mut self, values: &Values, priced: &Priced, need: &[u32]) -> bool {
+        let before = self.columns.len();
+        let dearest = self.pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
+        let least = ((dearest as f64 * GAIN * MICRO as f64) as i64).max(1);
+        let linked = self.linked(values);
+        self.add_cuts(priced, least, true, (values, need));
+        let gaining: Vec<(usize, usize, usize)> = self
+            .links
+            .iter()
+            .filter(|&(&(layout, class, span), &row)| {
+                priced.span(layout, class, span) - values.span(layout, class, span) > self.micro(row) + least
+            })
+            .map(|(&key, _)| key)
+            .collect();
+        for key in gaining {
+            if let Some(rips) = self.pricer.rips(priced, key, values, need) {
+                self.add(Column::Rips(rips));
+            }
+        }
+        self.add_cuts(&linked, least, false, (values, need));
+        self.columns.len() > before
+    }
+
+    /// Boards priced by the duals of the links there are: cuts that recombine known fillings.
+    fn linked(&self, values: &Values) -> Priced {
+        let model = self.pricer.model;
+        let mut worth: Vec<Vec<Vec<(i64, usize)>>> =
+            model.layouts.iter().map(|l| vec![vec![(0, 0); l.spans.len()]; l.classes.len()]).collect();
+        for (&(layout, class, span), &row) in &self.links {
+            worth[layout][class][span].0 = self.micro(row).max(0) + values.span(layout, class, span);
+        }
+        self.pricer.price_cuts(worth)
+    }
+
+    fn add_cuts(&mut self, priced: &Priced, least: i64, fill: bool, (values, need): (&Values, &[u32])) {
+        let model = self.pricer.model;
+        let each = self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row));
+        for &mode in &model.modes {
+            let dual = each + self.counts.get(&Count::Kind(mode.kind)).map_or(0, |&row| self.micro(row));
+            let dual = dual + self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
+            let price = model.kinds[mode.kind].cost.saturating_mul(MICRO).saturating_sub(dual);
+            if priced.board(mode) <= price.saturating_add(least) {
+                continue;
+            }
+            let mut cut: Vec<(usize, u32)> = Vec::new();
+            for span in self.pricer.cut(priced, mode) {
+                match cut.last_mut() {
+                    Some((last, count)) if *last == span => *count += 1,
+                    _ => cut.push((span, 1)),
+                }
+            }
+            if fill {
+                for &(span, _) in &cut {
+                    let key = (mode.layout, mode.class, span);
+                    if let Some(rips) = self.pricer.rips(priced, key, values, need) {
+                        self.add(Column::Rips(rips));
+                    }
+                }
+            }
+            self.add(Column::Cut(mode, cut));
+        }
+    }
+
+    pub(super) fn snapshot(&self) -> Basis {
+        self.simplex.snapshot()
+    }
+
+    /// Bounds of a count at this node.
+    pub(super) fn bounds_of(&self, count: Count) -> (u32, u32) {
+        let natural = self.natural(count);
+        self.bounds.get(&count).map_or(natural, |&(low, high)| (low, high.min(natural.1)))
+    }
+
+    /// Fixes the number of all boards.
+    pub(super) fn fix_boards(&mut self, boards: u32) {
+        let row = self.count_row(Count::Boards);
+        self.simplex.bound_row(row, f64::from(boards), f64::from(boards));
+    }
+
+    /// Frees a column that a dive had fixed.
+    pub(super) fn free(&mut self, col: usize) {
+        self.simplex.bound_col(col, 0.0, f64::INFINITY);
+        self.ban(col);
+    }
+
+    pub(super) fn banned(&self) -> &[bool] {
+        &self.banned
+    }
+}

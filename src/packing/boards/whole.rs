@@ -1,0 +1,146 @@
+//! When every count is whole but columns are not: pack the counted spans and rips exactly.
+
+use super::fill::{self, Boards};
+use super::master::{Count, Master};
+use super::model::{Mode, Model};
+use super::onedim::{Filled, Fit, Lengths, Rooms, fit};
+use super::pricing::Rips;
+use super::root::Pattern;
+use super::tree::Point;
+
+/// Fillings tried before a question stays open.
+const STEPS: u32 = 20_000;
+
+/// Filled spans of one layout and span, per class.
+type Fillings = Vec<Vec<Vec<Rips>>>;
+
+/// The plan with the point's counts, or counts that no plan has together: none of them when that
+/// stays open.
+pub(super) fn plan(master: &Master<'_, '_, '_>, point: &Point, need: &[u32]) -> Result<Boards, Vec<Count>> {
+    let model = master.pricer.model;
+    let mut boards: Boards = Vec::new();
+    for layout in 0..model.layouts.len() {
+        let mut fillings: Fillings = model.layouts[layout].classes.iter().map(|_| Vec::new()).collect();
+        for span in 0..model.layouts[layout].spans.len() {
+            let filled = fill_spans(model, point, layout, span)?;
+            for (class, rips) in fillings.iter_mut().zip(filled) {
+                class.push(rips);
+            }
+        }
+        for (class, mut fillings) in fillings.into_iter().enumerate() {
+            for (mode, spans) in cut_boards(model, point, layout, class)? {
+                let mut filled: Vec<(Rips, u32)> = Vec::new();
+                for span in spans {
+                    if let Some(rips) = fillings[span].pop() {
+                        match filled.iter_mut().find(|(same, _)| *same == rips) {
+                            Some((_, times)) => *times += 1,
+                            None => filled.push((rips, 1)),
+                        }
+                    }
+                }
+                let pattern = Pattern::new(model, mode, filled);
+                match boards.iter_mut().find(|(known, _)| *known == pattern) {
+                    Some((_, times)) => *times += 1,
+                    None => boards.push((pattern, 1)),
+                }
+            }
+        }
+    }
+    boards.retain(|(pattern, _)| !pattern.spans.is_empty());
+    if fill::serves(model, &boards, need) { Ok(boards) } else { Err(Vec::new()) }
+}
+
+/// The counts that say how many spans of one length there are and what lies in them.
+fn span_counts(model: &Model, layout: usize, span: usize) -> Vec<Count> {
+    let mut counts = Vec::new();
+    for from in [span, span + 1].into_iter().filter(|&from| from < model.layouts[layout].spans.len()) {
+        let classes = 0..model.layouts[layout].classes.len();
+        counts.extend(classes.map(|class| Count::Spans { layout, class: Some(class), from }));
+        for fill in 0..model.layouts[layout].fills.len() {
+            counts.extend((0..model.parts.len()).map(|part| Count::Rips { layout, fill, part, from }));
+        }
+    }
+    counts
+}
+
+/// The counts that say which boards of a class there are and which spans are cut from them.
+fn board_counts(model: &Model, layout: usize, class: usize) -> Vec<Count> {
+    let modes = model.modes.iter().filter(|mode| mode.layout == layout && mode.class == class);
+    let spans = 0..model.layouts[layout].spans.len();
+    modes
+        .map(|&mode| Count::Mode(mode))
+        .chain(spans.map(|from| Count::Spans { layout, class: Some(class), from }))
+        .collect()
+}
+
+fn settled(answer: Fit, counts: impl FnOnce() -> Vec<Count>) -> Result<Vec<Filled>, Vec<Count>> {
+    match answer {
+        Fit::Yes(filled) => Ok(filled),
+        Fit::No => Err(counts()),
+        Fit::Open => Err(Vec::new()),
+    }
+}
+
+fn whole(value: f64) -> u32 {
+    value.round().max(0.0) as u32
+}
+
+/// Packs the rips counted in one span into the spans counted, class by class.
+fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Result<Vec<Vec<Rips>>, Vec<Count>> {
+    let layout = &model.layouts[at];
+    let rooms: Vec<Rooms> = layout
+        .classes
+        .iter()
+        .enumerate()
+        .map(|(class, _)| Rooms {
+            sizes: layout
+                .fills
+                .iter()
+                .map(|&fill| layout.room(class, fill).map_or(0, |room| layout.across[fill.group].sum(room)))
+                .collect(),
+            count: whole(point.spans[at][class][span]),
+        })
+        .collect();
+    let mut holds = Vec::new();
+    let mut lengths = Vec::new();
+    for (fill, known) in layout.fills.iter().enumerate() {
+        for &hold in &layout.spans[span].holds {
+            let variant = &model.variants[hold.variant];
+            let count = whole(point.rips[at][fill * point.parts + variant.part][span]);
+            if variant.group == known.group && point.variants[hold.variant] > 1e-7 && count > 0 {
+                holds.push(hold);
+                lengths.push(Lengths { group: fill, size: layout.sizes[hold.variant], count });
+            }
+        }
+    }
+    let filled = settled(fit(&rooms, &lengths, STEPS), || span_counts(model, at, span))?;
+    let mut fillings = vec![Vec::new(); layout.classes.len()];
+    for (class, taken) in filled {
+        let group = model.variants[holds[taken[0].0].variant].group;
+        let rips = taken.into_iter().map(|(at, n)| (holds[at], n)).collect();
+        fillings[class].push(Rips { layout: at, class, span, group, rips });
+    }
+    Ok(fillings)
+}
+
+/// Packs the spans counted in one class into its boards.
+fn cut_boards(model: &Model, point: &Point, at: usize, class: usize) -> Result<Vec<(Mode, Vec<usize>)>, Vec<Count>> {
+    let layout = &model.layouts[at];
+    let modes: Vec<Mode> =
+        model.modes.iter().copied().filter(|mode| mode.layout == at && mode.class == class).collect();
+    let rooms: Vec<Rooms> = modes
+        .iter()
+        .map(|mode| Rooms { sizes: vec![layout.along.sum(mode.room)], count: whole(point.modes[mode]) })
+        .collect();
+    let spans: Vec<usize> = (0..layout.spans.len()).filter(|&span| point.spans[at][class][span] > 0.5).collect();
+    let lengths: Vec<Lengths> = spans
+        .iter()
+        .map(|&span| Lengths { group: 0, size: layout.spans[span].size, count: whole(point.spans[at][class][span]) })
+        .collect();
+    let filled = settled(fit(&rooms, &lengths, STEPS), || board_counts(model, at, class))?;
+    let cut = filled.into_iter().map(|(room, taken)| {
+        let spans = taken.into_iter().flat_map(|(at, n)| std::iter::repeat_n(spans[at], n as usize)).collect();
+        (modes[room], spans)
+    });
+    Ok(cut.collect())
+}

@@ -1,0 +1,76 @@
+//! One sheet per door: the plan with the slats closed, half way and open, from the kinematics that was checked.
+
+use super::drawing::{Anchor, Drawing, Item, Layer, Place};
+use super::template::{Sheet, mirrored};
+use crate::doors::{Door, PlanView};
+use crate::job::{DoorSpec, Job};
+
+/// The widest a drawing gets on its sheet.
+const WIDEST: f64 = 260.0;
+/// Letters.
+const LETTERS: f64 = 3.5;
+
+/// The plan of a door in three positions, one below the other, to a round scale. `None` for a door without a tongue.
+#[must_use]
+pub fn door_sheet(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
+    let view = PlanView::new(spec, &job.shop, job.units)?;
+    let sheet = Sheet { mirrored: mirrored(spec) };
+    let groove = sheet.groove(&view.centreline, view.groove);
+    let size = Drawing::around("", &groove, 0.0);
+    let scale = scale(size.width.max(size.height));
+    let mut items = Vec::new();
+    let positions = [("closed", 0.0), ("half way", view.travel / 2.0), ("open", view.travel)];
+    for (i, (word, lead_edge)) in positions.into_iter().enumerate() {
+        let down = -(i as f64) * (size.height / scale + 28.0);
+        let mut view_items = groove.clone();
+        view_items.extend(sheet.entry(&view));
+        for slat in view.slats(lead_edge) {
+            let outline = |corners: [_; 4], layer| Item::Outline {
+                corners: corners.into_iter().map(|corner| sheet.place(corner)).collect(),
+                layer,
+            };
+            view_items.push(outline(slat.body, if slat.lead { Layer::Lead } else { Layer::Slat }));
+            view_items.push(outline(slat.tongue, Layer::Tongue));
+        }
+        items.extend(view_items.iter().map(|item| scaled(item, scale, down)));
+        let at = Place::new(0.0, down - 12.0);
+        items.push(words(at, &format!("{word}, scale 1:{scale}")));
+    }
+    let title = format!("plan of {}", door.name);
+    items.push(words(Place::new(0.0, size.height / scale + 8.0), &title));
+    let mut drawing = Drawing::around(&title, &items, 15.0);
+    // Words hang at the middle of the closed lead edge and may reach past the grooves on either side.
+    drawing.width += 40.0;
+    drawing.items = drawing.items.iter().map(|item| scaled_by(item, 1.0, 20.0, 0.0)).collect();
+    Some(drawing)
+}
+
+/// A round scale at which `size` is no more than the sheet's drawing width.
+fn scale(size: f64) -> f64 {
+    [1.0, 2.0, 5.0, 10.0, 20.0, 50.0].into_iter().find(|scale| size / scale <= WIDEST).unwrap_or(100.0)
+}
+
+fn words(at: Place, text: &str) -> Item {
+    Item::Text { at, height: LETTERS, anchor: Anchor::Middle, text: text.to_owned() }
+}
+
+fn scaled(item: &Item, scale: f64, down: f64) -> Item {
+    scaled_by(item, 1.0 / scale, 0.0, down)
+}
+
+/// An item made larger by `factor`, then moved.
+fn scaled_by(item: &Item, factor: f64, dx: f64, dy: f64) -> Item {
+    let place = |place: Place| Place::new(place.x * factor + dx, place.y * factor + dy);
+    match item {
+        Item::Line { from, to, layer } => Item::Line { from: place(*from), to: place(*to), layer: *layer },
+        Item::Arc { centre, radius, start, sweep, layer } => {
+            Item::Arc { centre: place(*centre), radius: radius * factor, start: *start, sweep: *sweep, layer: *layer }
+        }
+        Item::Outline { corners, layer } => {
+            Item::Outline { corners: corners.iter().copied().map(place).collect(), layer: *layer }
+        }
+        Item::Text { at, height, anchor, text } => {
+            Item::Text { at: place(*at), height: *height, anchor: *anchor, text: text.clone() }
+        }
+    }
+}

@@ -1,0 +1,112 @@
+//! How far the packing gets on made-up jobs. Long: run by hand with
+//! `cargo test --release --test boards_frontier -- --ignored --nocapture`.
+
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
+
+mod boards_support;
+
+use std::time::Instant;
+
+use boards_support::faults;
+use boards_support::jobs::{Dice, Size, job, shop};
+use slatwright::packing::boards::{BoardProblem, pack};
+use slatwright::packing::{Budget, Flow};
+
+struct Run {
+    size: Size,
+    seconds: f64,
+    nodes: u32,
+    boards: usize,
+    gap: f64,
+    cost: i64,
+    longest_silence: f64,
+}
+
+fn run(problem: &BoardProblem, size: Size) -> Run {
+    let start = Instant::now();
+    let (mut nodes, mut last, mut longest_silence) = (0, Instant::now(), 0f64);
+    let plan = pack(problem, &Budget::default(), &mut |progress| {
+        nodes = progress.nodes;
+        longest_silence = longest_silence.max(last.elapsed().as_secs_f64());
+        last = Instant::now();
+        Flow::Continue
+    })
+    .unwrap();
+    let seconds = start.elapsed().as_secs_f64();
+    assert_eq!(faults(problem, &plan), Vec::<String>::new());
+    let (cost, bound) = (plan.cost.get() as f64, plan.bound.get() as f64);
+    let gap = if cost > 0.0 { 100.0 * (cost - bound) / cost } else { 0.0 };
+    Run { size, seconds, nodes, boards: plan.boards.len(), gap, cost: plan.cost.get(), longest_silence }
+}
+
+fn summary(name: &str, runs: &[&Run]) {
+    if runs.is_empty() {
+        return;
+    }
+    let mut seconds: Vec<f64> = runs.iter().map(|run| run.seconds).collect();
+    seconds.sort_by(f64::total_cmp);
+    let proven = runs.iter().filter(|run| run.gap <= 0.0).count();
+    let worst = runs.iter().map(|run| run.gap).fold(0.0, f64::max);
+    let mean = runs.iter().map(|run| run.gap).sum::<f64>() / runs.len() as f64;
+    println!(
+        "{name:<34} {:>4} jobs, proven {:>5.1} %, gap mean {mean:.2} % worst {worst:.2} %, seconds median {:.2} p90 {:.2} worst {:.2}, cost {}",
+        runs.len(),
+        100.0 * proven as f64 / runs.len() as f64,
+        seconds[seconds.len() / 2],
+        seconds[seconds.len() * 9 / 10],
+        seconds[seconds.len() - 1],
+        runs.iter().map(|run| run.cost).sum::<i64>()
+    );
+}
+
+#[test]
+#[ignore = "takes minutes"]
+fn frontier() {
+    let jobs: u64 = std::env::var("JOBS").ok().and_then(|n| n.parse().ok()).unwrap_or(500);
+    let first: u64 = std::env::var("FIRST").ok().and_then(|n| n.parse().ok()).unwrap_or(0);
+    let verbose = std::env::var("VERBOSE").is_ok();
+    let mut runs = Vec::new();
+    for seed in first..first + jobs {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        let problem = job(&mut dice, size);
+        let run = run(&problem, size);
+        if verbose {
+            println!(
+                "{seed} {:?} {:?} parts {} boards {} gap {:.3} nodes {} {:.2} s silence {:.3} cost {}",
+                run.size,
+                problem.rules.order,
+                problem.parts.len(),
+                run.boards,
+                run.gap,
+                run.nodes,
+                run.seconds,
+                run.longest_silence,
+                run.cost
+            );
+        }
+        runs.push(run);
+    }
+    let of = |keep: &dyn Fn(&Run) -> bool| runs.iter().filter(|run| keep(run)).collect::<Vec<_>>();
+    summary("all", &of(&|_| true));
+    summary("one cabinet, no unique", &of(&|r| r.size.cabinets == 1 && r.size.unique == 0));
+    summary("up to 40 boards, no unique", &of(&|r| r.boards <= 40 && r.size.unique == 0));
+    summary("up to 40 boards, unique", &of(&|r| r.boards <= 40 && r.size.unique > 0));
+    summary("41 to 50 boards", &of(&|r| r.boards > 40 && r.boards <= 50));
+    summary("over 50 boards", &of(&|r| r.boards > 50));
+    let silence = runs.iter().map(|run| run.longest_silence).fold(0.0, f64::max);
+    println!("longest silence {silence:.3} s");
+}
+
+#[test]
+#[ignore = "takes minutes"]
+fn large_shops() {
+    for (doors, sizes, buyable, unique) in [(20, 10, 6, 0), (1_000, 30, 12, 80), (10_000, 30, 12, 80)] {
+        let problem = shop(1, doors, sizes, buyable, unique);
+        let run = run(&problem, Size { cabinets: doors / 2, sizes, buyable, unique });
+        println!(
+            "{doors} doors: {:.2} s, {} boards, gap {:.3} %, nodes {}, silence {:.3}, cost {}",
+            run.seconds, run.boards, run.gap, run.nodes, run.longest_silence, run.cost
+        );
+    }
+}

@@ -1,0 +1,234 @@
+//! Templates and door sheets: they measure right, the DXF reads back, slats stay in their groove.
+
+mod geometry_support;
+
+use dxf::entities::{Entity, EntityType};
+use geometry_support::{arc, case, door, inches, job, path, slats, straight};
+use slatwright::doors::chain::{Piece, Point};
+use slatwright::doors::{PlanView, lay_out};
+use slatwright::job::{DoorSpec, Hand, Job};
+use slatwright::measure::Units;
+use slatwright::report::{
+    Drawing, GrooveTemplate, Item, Layer, Paper, corner_template, door_sheet, dxf_text, groove_template, svg_text,
+    template_files,
+};
+
+fn press() -> Job {
+    job(vec![door(case(Hand::PairLeft), slats()), door(case(Hand::PairRight), slats())], 1)
+}
+
+fn s_track() -> DoorSpec {
+    let mut bevelled = slats();
+    bevelled.edge_bevel = 8.0;
+    let track = vec![straight("16"), arc("4", 60.0, true), arc("4", 60.0, false), straight("20")];
+    door(path(track, "17-1/2", "14"), bevelled)
+}
+
+fn template(job: &Job, index: usize) -> Drawing {
+    groove_template(&job.cabinets[0].doors[index], &lay_out(job)[index], job).expect("the door has a tongue")
+}
+
+/// Length of what is drawn on a layer, straight and round.
+fn drawn(drawing: &Drawing, wanted: Layer) -> f64 {
+    let of = |item: &Item| match item {
+        Item::Line { from, to, layer } if *layer == wanted => (from.x - to.x).hypot(from.y - to.y),
+        Item::Arc { radius, sweep, layer, .. } if *layer == wanted => radius * sweep.to_radians(),
+        _ => 0.0,
+    };
+    drawing.items.iter().map(of).sum()
+}
+
+fn read_back(text: &str) -> Vec<Entity> {
+    let mut bytes = text.as_bytes();
+    dxf::Drawing::load(&mut bytes).expect("the file reads back").entities().cloned().collect()
+}
+
+fn length(entity: &Entity) -> f64 {
+    match &entity.specific {
+        EntityType::Line(line) => (line.p1.x - line.p2.x).hypot(line.p1.y - line.p2.y),
+        EntityType::Arc(arc) => arc.radius * (arc.end_angle - arc.start_angle).rem_euclid(360.0).to_radians(),
+        _ => 0.0,
+    }
+}
+
+#[test]
+fn the_template_is_full_size() {
+    let job = press();
+    let drawing = template(&job, 0);
+    // 14-1/4 + 8 + 14-1/4 straight, two quarters of 3 in.
+    let track = (36.5 + 3.0 * std::f64::consts::PI) * 25.4;
+    assert!((drawn(&drawing, Layer::Centreline) - track).abs() < 1e-9);
+    // The walls: quarters of 3-1/8 and 2-7/8, and the two ends.
+    let walls = (73.0 + 6.0 * std::f64::consts::PI + 0.5) * 25.4;
+    assert!((drawn(&drawing, Layer::Wall) - walls).abs() < 1e-9);
+    let entry = 3.0 * 3.75 * 25.4;
+    assert!((drawn(&drawing, Layer::Entry) - entry).abs() < 1e-9);
+    for ruler in [100.0, 101.6] {
+        let found = drawing.items.iter().any(|item| match item {
+            Item::Line { from, to, layer: Layer::Mark } => {
+                ((to.x - from.x) - ruler).abs() < 1e-9 && (from.y - to.y).abs() < 1e-9
+            }
+            _ => false,
+        });
+        assert!(found, "no ruler of {ruler} mm");
+    }
+}
+
+#[test]
+fn dxf_reads_back_with_the_same_lengths() {
+    for (job, index) in [(press(), 0), (press(), 1), (job(vec![s_track()], 1), 0)] {
+        let drawing = template(&job, index);
+        let entities = read_back(&dxf_text(&drawing));
+        for layer in [Layer::Centreline, Layer::Wall, Layer::Mark, Layer::Stop] {
+            let here = entities.iter().filter(|entity| entity.common.layer == layer.name());
+            let total: f64 = here.map(length).sum();
+            assert!((total - drawn(&drawing, layer)).abs() < 1e-4, "{layer:?}: {total}");
+        }
+        let texts = entities.iter().filter(|entity| matches!(entity.specific, EntityType::Text(_))).count();
+        assert!(texts >= 5, "{texts}");
+    }
+}
+
+/// Every end of wall and centreline meets another, end to end: arcs turn the right way, mirrored or not.
+#[test]
+fn the_pieces_of_a_track_join() {
+    for (job, index) in [(press(), 0), (press(), 1), (job(vec![s_track()], 1), 0)] {
+        let drawing = template(&job, index);
+        let mut ends: Vec<(f64, f64)> = Vec::new();
+        for item in &drawing.items {
+            match item {
+                Item::Line { from, to, layer: Layer::Centreline } => ends.extend([(from.x, from.y), (to.x, to.y)]),
+                Item::Arc { centre, radius, start, sweep, layer: Layer::Centreline } => {
+                    for degrees in [*start, start + sweep] {
+                        let (sine, cosine) = degrees.to_radians().sin_cos();
+                        ends.push((centre.x + radius * cosine, centre.y + radius * sine));
+                    }
+                }
+                _ => {}
+            }
+        }
+        let lonely = ends.iter().enumerate().filter(|(i, end)| {
+            !ends.iter().enumerate().any(|(j, other)| *i != j && (end.0 - other.0).hypot(end.1 - other.1) < 1e-6)
+        });
+        assert_eq!(lonely.count(), 2, "only the two ends of the track stand alone");
+    }
+}
+
+#[test]
+fn a_left_and_a_right_door_share_one_template() {
+    let job = press();
+    let doors = lay_out(&job);
+    let templates = GrooveTemplate::of_job(&job, &doors);
+    assert_eq!(templates.len(), 1);
+    assert_eq!(templates[0].doors.len(), 2);
+}
+
+#[test]
+fn pages_hold_the_whole_template_once_and_overlap() {
+    let drawing = template(&press(), 0);
+    for paper in [Paper::Letter, Paper::A4] {
+        let (width, height) = paper.size();
+        let pages = drawing.pages(paper);
+        // Every point of the sheet shows on some page: columns and rows step by what is shown less the overlap.
+        let columns = ((drawing.width - 10.0) / (width - 34.0)).ceil();
+        let rows = ((drawing.height - 10.0) / (height - 34.0)).ceil();
+        assert!((pages.len() as f64 - columns * rows).abs() < 0.5, "{} {columns} {rows}", pages.len());
+        let lines = drawing.items.len();
+        for page in &pages {
+            assert_eq!((page.width, page.height), (width, height));
+            assert_eq!(page.items.len(), lines);
+            let text = svg_text(page);
+            assert!(text.starts_with("<?xml") && text.contains(&format!("width=\"{width}mm\"")), "{}", &text[..200]);
+        }
+        let first = |page: &Drawing| match &page.items[0] {
+            Item::Line { from, .. } => *from,
+            other => panic!("{other:?}"),
+        };
+        // The next page to the right shows the same point one step to the left.
+        let moved = first(&pages[0]).x - first(&pages[1]).x;
+        assert!((moved - (width - 34.0)).abs() < 1e-9);
+        // The page below shows it one step up.
+        let below = &pages[columns as usize];
+        let risen = first(below).y - first(&pages[0]).y;
+        assert!((risen - (height - 34.0)).abs() < 1e-9, "{risen}");
+    }
+}
+
+#[test]
+fn an_svg_is_the_same_every_time_and_well_formed() {
+    let job = press();
+    let doors = lay_out(&job);
+    let sheet = door_sheet(&job.cabinets[0].doors[0], &doors[0], &job).unwrap();
+    let text = svg_text(&sheet);
+    assert_eq!(text, svg_text(&sheet));
+    // Three positions of 32 slats, body and tongue each.
+    assert_eq!(text.matches("<polygon").count(), 3 * 2 * 32);
+    assert_eq!(text.matches("<g ").count(), text.matches("</g>").count());
+    assert!(text.ends_with("</svg>\n"));
+}
+
+#[test]
+fn the_test_corner_has_room_for_five_slats_and_the_lead() {
+    let job = press();
+    let drawing = corner_template(&job.cabinets[0].doors[0], &lay_out(&job)[0], &job).unwrap();
+    let run = 1.125 + 5.0 * 0.625;
+    let length = (2.0 * run + 1.5 * std::f64::consts::PI) * 25.4;
+    assert!((drawn(&drawing, Layer::Centreline) - length).abs() < 1e-9);
+}
+
+#[test]
+fn a_job_gives_each_track_its_templates_and_each_door_its_plan() {
+    let mut job = press();
+    job.cabinets[0].doors.push(s_track());
+    let files = template_files(&job, &lay_out(&job));
+    let named = |part: &str| files.iter().filter(|file| file.name.contains(part)).count();
+    assert_eq!((named("groove-1.svg"), named("groove-2.dxf"), named("groove-3")), (1, 1, 0));
+    assert_eq!((named("door-"), named("test-corner-")), (3, 4));
+    assert!(named("-page-") >= 8);
+    let mut names: Vec<_> = files.iter().map(|file| &file.name).collect();
+    names.sort();
+    names.dedup();
+    assert_eq!(names.len(), files.len(), "each name once");
+}
+
+/// Distance of a point from a centreline that starts at the origin along +x, the canvas side +y.
+fn off_centre(track: &[Piece], point: Point) -> f64 {
+    let band: Vec<(f64, f64, bool)> = track
+        .iter()
+        .map(|piece| match *piece {
+            Piece::Straight(length) => (length, 0.0, true),
+            Piece::Arc { radius, angle, concave } => (radius, angle.to_degrees(), concave),
+        })
+        .collect();
+    geometry_support::band::Band::new(&band).distance((point.x, point.y))
+}
+
+#[test]
+fn every_tongue_drawn_lies_in_its_groove() {
+    for spec in [door(case(Hand::PairLeft), slats()), door(case(Hand::Up), slats())] {
+        let job = job(vec![spec.clone()], 1);
+        let view = PlanView::new(&spec, &job.shop, Units::Inch).unwrap();
+        let half = inches("1/8").mm_f64();
+        for step in 0..=20 {
+            let poses = view.slats(view.travel * f64::from(step) / 20.0);
+            assert!(poses[0].lead && poses.iter().skip(1).all(|pose| !pose.lead));
+            for (i, pose) in poses.iter().enumerate() {
+                for corner in pose.tongue {
+                    assert!(off_centre(&view.centreline, corner) <= half + 1e-6, "slat {i} at step {step}");
+                }
+                let [a, b, c, d] = pose.tongue;
+                for (from, to) in [(a, b), (c, d)] {
+                    for k in 1..8 {
+                        let part = f64::from(k) / 8.0;
+                        let between = Point { x: from.x + (to.x - from.x) * part, y: from.y + (to.y - from.y) * part };
+                        assert!(off_centre(&view.centreline, between) <= half + 1e-6, "slat {i} at step {step}");
+                    }
+                }
+            }
+            // Hinged: each slat begins where the last one ends.
+            for pair in poses.windows(2) {
+                assert!(pair[0].body[1].distance(pair[1].body[0]) < 1e-9);
+            }
+        }
+    }
+}
