@@ -45,6 +45,8 @@ pub mod verify;
 
 pub mod plan;
 
+pub mod estimate;
+
 pub mod report;
 
 pub mod cli;

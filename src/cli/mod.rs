@@ -2,6 +2,7 @@
 
 pub mod diagnostic;
 mod progress;
+mod quote;
 mod screens;
 
 use std::ffi::OsString;
@@ -40,9 +41,17 @@ enum Command {
     /// Lay out the doors and show what fits, by how much, and every default used.
     #[command(after_help = "Example:\n  slatwright check jobs/herbarium.toml")]
     Check(Table),
-    /// Show every cost line and the total.
+    /// Show every cost line, hours and the total; with --client the quote that is handed over.
     #[command(after_help = "Example:\n  slatwright quote jobs/herbarium.toml --csv > costs.csv")]
-    Quote(Planned),
+    Quote(quote::QuoteArguments),
+    /// Plan the job and each of its alternatives and show them side by side.
+    #[command(after_help = "Example:\n  slatwright compare jobs/herbarium.toml")]
+    Compare(Planned),
+    /// Estimate a job, or a rough case in its place, in a moment: low, expected, high.
+    #[command(
+        after_help = "Example:\n  slatwright estimate jobs/herbarium.toml --inside \"36 x 15-1/2 x 28\" --count 2"
+    )]
+    Estimate(quote::EstimateArguments),
     /// Show the shopping list as it is said at the yard and the cloth counter.
     #[command(after_help = "Example:\n  slatwright buy jobs/herbarium.toml")]
     Buy(Planned),
@@ -142,7 +151,9 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
     match command {
         Command::New { folder } => new(folder),
         Command::Check(table) => check(table),
-        Command::Quote(asked) => show(asked, |_, plan| report::costs(plan), screens::quote),
+        Command::Quote(asked) => quote::quote(asked),
+        Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
+        Command::Estimate(asked) => quote::quick(asked),
         Command::Buy(asked) => show(asked, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, report::rips, screens::rip),
         Command::Canvas(asked) => show(asked, report::canvas, screens::canvas),
@@ -156,13 +167,17 @@ fn load(path: &Path) -> Result<Job, Ending> {
 
 fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
     let job = load(path)?;
-    let mut watch = Watch::start(limit.seconds);
-    let plan = plan(&job, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
-    watch.finish();
-    match plan {
+    match pack(&job, limit) {
         Ok(plan) => Ok((job, plan)),
         Err(cannot) => Err(refused(&job, &cannot)),
     }
+}
+
+fn pack(job: &Job, limit: &Limit) -> Result<Plan, CannotPlan> {
+    let mut watch = Watch::start(limit.seconds);
+    let plan = plan(job, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
+    watch.finish();
+    plan
 }
 
 fn refused(job: &Job, cannot: &CannotPlan) -> Ending {

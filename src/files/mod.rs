@@ -11,6 +11,7 @@ mod desk;
 mod job_file;
 mod near;
 mod place;
+mod price_file;
 mod problem;
 mod shop_file;
 mod sources;
@@ -28,6 +29,7 @@ pub(crate) use job_file::{
 pub(crate) use near::nearest;
 pub(crate) use place::{At, Entry, Head, Tables};
 pub use place::{FileId, Place, Span};
+pub(crate) use price_file::{AlternativeFile, HoursFile, OperationFile, PriceFile, RatesFile};
 pub use problem::{Kind, Problem, Problems};
 pub(crate) use shop_file::{CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile};
 pub use sources::{LARGEST_CSV, LARGEST_TOML, SourceFile, Sources};

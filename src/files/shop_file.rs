@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
+use super::price_file::PriceFile;
 use super::toml_table::Table;
 use super::{Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio};
@@ -12,6 +13,9 @@ use crate::measure::{Length, Price, Ratio};
 const MOST_FIGURE: u32 = 10_000;
 /// Most slats a door's tail may reach past its cover.
 const MOST_OVERLAP_SLATS: u32 = 100;
+
+/// By what labour and consumables are counted.
+const BASES: &[&str] = &["job", "cabinet", "door", "board", "strip"];
 
 /// The shop file.
 #[derive(Debug, Default)]
@@ -27,6 +31,7 @@ pub(crate) struct ShopFile {
     pub(crate) labour: Tables<LabourFile>,
     pub(crate) consumables: Tables<ConsumableFile>,
     pub(crate) climate: ClimateFile,
+    pub(crate) price: PriceFile,
 }
 
 impl ShopFile {
@@ -43,6 +48,7 @@ impl ShopFile {
             labour: t.tables("labour", LabourFile::read),
             consumables: t.tables("consumable", ConsumableFile::read),
             climate: within(t, "climate", ClimateFile::read),
+            price: PriceFile::read(t),
         }
     }
 }
@@ -191,7 +197,7 @@ impl LabourFile {
             name: t.text("name"),
             hours: t.figure("hours", MOST_FIGURE),
             rate: t.price("rate"),
-            per: t.word("per", &["job", "cabinet", "door", "board", "strip"]),
+            per: t.word("per", BASES),
         }
     }
 }
@@ -207,6 +213,8 @@ pub(crate) struct ConsumableFile {
     pub(crate) coats: Entry<u32>,
     pub(crate) whole_units: Entry<bool>,
     pub(crate) on: Entry<&'static str>,
+    pub(crate) quantity: Entry<Decimal>,
+    pub(crate) per: Entry<&'static str>,
 }
 
 impl ConsumableFile {
@@ -219,7 +227,9 @@ impl ConsumableFile {
             covers_square_feet: t.figure("covers_square_feet", MOST_FIGURE),
             coats: t.count("coats", 1, 20),
             whole_units: t.flag("whole_units"),
-            on: t.word("on", &["glued", "show"]),
+            on: t.word("on", &["glued", "show", "panel"]),
+            quantity: t.figure("quantity", MOST_FIGURE),
+            per: t.word("per", BASES),
         }
     }
 }

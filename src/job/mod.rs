@@ -2,8 +2,10 @@
 
 mod check;
 mod model;
+mod pricing;
 mod species;
 
-pub use check::{load, parse};
+pub use check::{load, load_alternative, load_rough, parse};
 pub use model::*;
+pub use pricing::*;
 pub use species::{AmbiguousSpecies, Species};

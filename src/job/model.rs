@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::Species;
+use super::{Pricing, Species};
 use crate::measure::{Cents, Length, Price, Ratio, StockThickness, Units};
 
 /// One job: cabinets with their doors, loose pieces, stock and the shop's rules.
@@ -32,6 +32,8 @@ pub struct Job {
     pub bolts: Vec<Bolt>,
     /// Rules and rates of the shop.
     pub shop: Shop,
+    /// Names of the alternatives to compare with, in file order.
+    pub alternatives: Vec<String>,
     /// Every default that entered, with its reason.
     pub defaults: Vec<DefaultUsed>,
 }
@@ -441,6 +443,8 @@ pub struct Shop {
     pub overhead: Ratio,
     /// Tax on taxed lines.
     pub tax: Ratio,
+    /// Rates, operations, and what stands between cost and price.
+    pub pricing: Pricing,
     /// Relative humidity the shop and the house see, for the seasonal figures.
     pub climate: BTreeMap<String, Decimal>,
 }
@@ -641,8 +645,10 @@ pub struct Consumable {
 pub enum ConsumableArea {
     /// Glued area: slats under cloth.
     Glued,
-    /// Show faces of the doors.
+    /// Show faces of the doors: finish, whose coats are work too.
     Show,
+    /// Panels edge to edge, once: tape, which holds the slats for glue-up.
+    Panel,
 }
 
 impl Bolt {

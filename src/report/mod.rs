@@ -1,6 +1,7 @@
 //! Reports: the same rows as CSV for machines and as tables for people, drawings and templates, and
 //! the plan folder. Layout decides what is drawn; the writers only translate it.
 
+pub mod actuals;
 pub mod cautions;
 mod cell;
 mod csv;
@@ -10,6 +11,7 @@ mod dxf;
 mod files;
 pub mod folder;
 pub mod pages;
+pub mod quote;
 mod sheets;
 mod strips;
 mod svg;

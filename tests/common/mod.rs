@@ -80,6 +80,7 @@ pub(crate) fn shop() -> Shop {
         consumables: Vec::new(),
         overhead: Ratio::ZERO,
         tax: Ratio::ZERO,
+        pricing: Pricing::default(),
         climate: std::collections::BTreeMap::new(),
     }
 }
@@ -136,6 +137,7 @@ pub(crate) fn empty_job() -> Job {
         boards: Vec::new(),
         bolts: Vec::new(),
         shop: shop(),
+        alternatives: Vec::new(),
         defaults: Vec::new(),
     }
 }

@@ -2,6 +2,7 @@
 
 mod cannot;
 mod fit;
+mod quote;
 mod rip;
 
 use std::fmt::Write;
@@ -11,6 +12,7 @@ use itertools::Itertools;
 
 pub(super) use self::cannot::cannot;
 use self::fit::fit;
+pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
 pub(super) use self::rip::rip;
 use crate::demand::Demand;
 use crate::doors::Door;
@@ -111,25 +113,6 @@ fn defaults(job: &Job) -> String {
         out += &wrapped(&format!("- {} = {}: {}", used.key, used.value, used.reason), 4);
     }
     out
-}
-
-/// `quote`: cost lines and the total.
-pub(in crate::cli) fn quote(job: &Job, plan: &Plan) -> String {
-    let mut out = title(job, &format!("costs in {}", printable(&job.shop.currency)));
-    out += &table(
-        &report::costs(plan),
-        job.units,
-        &[
-            ("group", "group"),
-            ("item", "item"),
-            ("quantity", "quantity"),
-            ("unit", "unit"),
-            ("unit_price", "each"),
-            ("cost", "cost"),
-        ],
-    );
-    let _ = writeln!(out, "\nTotal {} {}", printable(&job.shop.currency), plan.bill.total);
-    out + &proof(job, plan)
 }
 
 /// What is proven about the packing, in words.

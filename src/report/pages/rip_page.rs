@@ -114,7 +114,8 @@ fn parts(words: Words, plan: &Plan) -> Markup {
 }
 
 fn users(part: &crate::demand::Part) -> String {
-    let names: Vec<String> = part.uses.iter().map(|user| format!("{} ({})", printable(&user.name), user.role)).collect();
+    let names: Vec<String> =
+        part.uses.iter().map(|user| format!("{} ({})", printable(&user.name), user.role)).collect();
     names.join("; ")
 }
 
