@@ -45,6 +45,8 @@ pub mod verify;
 
 pub mod plan;
 
+pub mod shopfloor;
+
 pub mod report;
 
 pub mod cli;

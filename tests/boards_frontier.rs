@@ -74,8 +74,15 @@ fn frontier() {
         if verbose {
             println!(
                 "{seed} {:?} {:?} parts {} boards {} gap {:.3} nodes {} {:.2} s silence {:.3} cost {}",
-                run.size, problem.rules.order, problem.parts.len(), run.boards, run.gap, run.nodes, run.seconds,
-                run.longest_silence, run.cost
+                run.size,
+                problem.rules.order,
+                problem.parts.len(),
+                run.boards,
+                run.gap,
+                run.nodes,
+                run.seconds,
+                run.longest_silence,
+                run.cost
             );
         }
         runs.push(run);

@@ -18,6 +18,7 @@ const MOST_OVERLAP_SLATS: u32 = 100;
 pub(crate) struct ShopFile {
     pub(crate) currency: Entry<String>,
     pub(crate) yard_allowance: Entry<Ratio>,
+    pub(crate) history: Entry<String>,
     pub(crate) overhead: Entry<Ratio>,
     pub(crate) tax: Entry<Ratio>,
     pub(crate) cutting: CuttingFile,
@@ -34,6 +35,7 @@ impl ShopFile {
         Self {
             currency: t.text("currency"),
             yard_allowance: t.rate("yard_allowance"),
+            history: t.text("history"),
             overhead: t.rate("overhead"),
             tax: t.rate("tax"),
             cutting: within(t, "cutting", CuttingFile::read),

@@ -4,6 +4,6 @@ mod check;
 mod model;
 mod species;
 
-pub use check::{load, parse};
+pub use check::{load, load_boards, parse, parse_boards};
 pub use model::*;
 pub use species::{AmbiguousSpecies, Species};

@@ -1,7 +1,7 @@
 //! The files of a plan folder.
 
-use super::{csv_text, template_files};
 use super::sheets::{boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+use super::{csv_text, template_files};
 use crate::job::Job;
 use crate::plan::Plan;
 

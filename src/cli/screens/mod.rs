@@ -2,6 +2,7 @@
 
 mod cannot;
 mod fit;
+mod floor;
 mod rip;
 
 use std::fmt::Write;
@@ -11,6 +12,7 @@ use itertools::Itertools;
 
 pub(super) use self::cannot::cannot;
 use self::fit::fit;
+pub(super) use self::floor::{rack, tally, together, yard};
 pub(super) use self::rip::rip;
 use crate::demand::Demand;
 use crate::doors::Door;
