@@ -232,6 +232,14 @@ fn assumed(job: &Job, part: &Part) -> f64 {
     }
 }
 
+/// A part that only loose strips without any spares ask for: it comes out exactly, set-up strips included.
+fn exact(job: &Job, part: &Part) -> bool {
+    part.uses.iter().all(|user| {
+        let strip = job.strips.iter().find(|strip| strip.name == user.name);
+        strip.is_some_and(|strip| strip.spares == Some(SpareRate::None))
+    })
+}
+
 /// Prior plus seen, section by section: strips of one section share their luck.
 fn rates(job: &Job, parts: &[Part], rounds: &[Round], history: &[SectionHistory]) -> Vec<Rate> {
     let rate = |part: &Part| {
@@ -284,7 +292,7 @@ pub fn take_stock(
         wanted: good_wanted(job, doors, parts),
         straight: each(&|row| row.straight),
         rejected: each(&|row| row.rejected),
-        remaining: remaining(job, parts, rounds, &rates),
+        remaining: remaining(job, parts, rounds),
         boards: (
             rounds.iter().map(|round| round.done().count()).sum(),
             rounds.iter().map(|round| round.plan.boards.len()).sum(),
@@ -328,11 +336,11 @@ pub fn take_stock(
 
 /// Strips to come of each part. The first setting of fence and cutter spoils the set-up strips of its
 /// section; once anything of it is counted they are behind.
-fn remaining(job: &Job, parts: &[Part], rounds: &[Round], rates: &[Rate]) -> Vec<u64> {
+fn remaining(job: &Job, parts: &[Part], rounds: &[Round]) -> Vec<u64> {
     let mut left = vec![0; parts.len()];
     for round in rounds {
         let mut here: Vec<u64> = (0..parts.len()).map(|at| round.remaining(at)).collect();
-        for set_up in set_ups(parts, |at| round.plan.planned[at] > 0 && rates[at].mean() > 0.0) {
+        for set_up in set_ups(parts, |at| round.plan.planned[at] > 0 && !exact(job, &parts[at])) {
             let begun = round.rows.iter().any(|row| section(&parts[row.part]) == section(&parts[set_up]));
             if !begun {
                 here[set_up] = here[set_up].saturating_sub(u64::from(job.spares.setup_strips));
@@ -413,9 +421,9 @@ fn extra(job: &Job, parts: &[Part], standing: &Standing, salvaged: &[u64]) -> Re
             }
         }
     }
-    for at in set_ups(parts, |at| extra[at] > 0) {
+    for at in set_ups(parts, |at| extra[at] > 0 && !exact(job, &parts[at])) {
         let running = |other: usize| section(&parts[other]) == section(&parts[at]) && standing.remaining[other] > 0;
-        if standing.rates[at].mean() > 0.0 && !(0..parts.len()).any(running) {
+        if !(0..parts.len()).any(running) {
             extra[at] += u64::from(job.spares.setup_strips);
         }
     }

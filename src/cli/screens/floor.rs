@@ -73,7 +73,7 @@ pub(in crate::cli) fn tally(job: &Job, parts: &[Part], standing: &Standing) -> S
             ("species", "wood"),
             ("length", "length"),
             ("wanted", "wanted"),
-            ("straight", "straight"),
+            ("straight", "good"),
             ("rejected", "rejects"),
             ("to_come", "to come"),
             ("reject_rate", "rate"),
@@ -160,7 +160,7 @@ pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &s
     out + &if written {
         format!("\nWritten to {file}; what it held before is in {file}.bak.\n")
     } else {
-        format!("\nNothing is written yet: add --update (or --update --seen {mark}) to put it into\n{file}.\n")
+        format!("\nNothing is written yet: add --update (or --update --seen {mark}) to put\nit into {file}.\n")
     }
 }
 
