@@ -1,7 +1,7 @@
 //! How far the packing gets on made-up jobs. Long: run by hand with
 //! `cargo test --release --test boards_frontier -- --ignored --nocapture`.
 
-#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 
 mod boards_support;
 

@@ -1,5 +1,7 @@
 //! The command as a user meets it: exit statuses, what is printed where, what is written.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -66,6 +66,6 @@ fn err_rows_that_are_no_picked_boards() {
         shop.refused(&["yard", "mine/job.toml", "--picked", "picked.csv"], said);
     }
     shop.write("picked.csv", "board,part,straight,rejected\n1,S01,1,0\n");
-    shop.refused(&["yard", "mine/job.toml", "--picked", "picked.csv"], "missing");
+    shop.refused(&["yard", "mine/job.toml", "--picked", "picked.csv"], "no header");
     shop.refused(&["yard", "mine/job.toml", "--picked", "none.csv"], "none.csv");
 }

@@ -1,5 +1,6 @@
 //! The files of a plan folder.
 
+use super::pages::page_files;
 use super::sheets::{boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
 use super::{csv_text, template_files};
 use crate::job::Job;
@@ -23,5 +24,6 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
     ];
     let csv = sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes()));
     let templates = template_files(job, &plan.doors).into_iter();
-    csv.chain(templates.map(|file| (format!("templates/{}", file.name), file.text.into_bytes()))).collect()
+    let templates = templates.map(|file| (format!("templates/{}", file.name), file.text.into_bytes()));
+    csv.chain(page_files(job, plan)).chain(templates).collect()
 }

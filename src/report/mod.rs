@@ -10,6 +10,7 @@ mod dxf;
 mod files;
 mod floor;
 pub mod folder;
+pub mod pages;
 mod sheets;
 mod strips;
 mod svg;

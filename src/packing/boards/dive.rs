@@ -25,7 +25,7 @@ struct Fix {
 }
 
 /// Dives from the master's present point; leaves the master as it found it, richer by columns.
-pub(super) fn dive(master: &mut Master<'_>, need: &[u32], bounds: &Bounds, limit: i64) -> Option<Boards> {
+pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], bounds: &Bounds, limit: i64) -> Option<Boards> {
     let basis = master.snapshot();
     let mut dive = Dive { master, need, limit, touched: Vec::new(), last: None, regrets: REGRETS };
     let found = dive.boards().then(|| dive.fillings()).flatten();
@@ -40,8 +40,8 @@ pub(super) fn dive(master: &mut Master<'_>, need: &[u32], bounds: &Bounds, limit
     found
 }
 
-struct Dive<'a, 'b> {
-    master: &'a mut Master<'b>,
+struct Dive<'a, 'b, 'c, 'd> {
+    master: &'a mut Master<'b, 'c, 'd>,
     need: &'a [u32],
     limit: i64,
     touched: Vec<usize>,
@@ -49,7 +49,7 @@ struct Dive<'a, 'b> {
     regrets: u32,
 }
 
-impl Dive<'_, '_> {
+impl Dive<'_, '_, '_, '_> {
     fn is_cut(&self, col: usize) -> bool {
         matches!(self.master.columns[col], Column::Cut(..))
     }
@@ -158,7 +158,7 @@ impl Dive<'_, '_> {
 }
 
 /// The plan that a whole point stands for; `None` when something is fractional or missing.
-pub(super) fn plan(master: &Master<'_>, need: &[u32]) -> Option<Boards> {
+pub(super) fn plan(master: &Master<'_, '_, '_>, need: &[u32]) -> Option<Boards> {
     let model = master.pricer.model;
     let mut fillings: BTreeMap<(usize, usize, usize), Vec<(Rips, u32)>> = BTreeMap::new();
     let mut cuts = Vec::new();

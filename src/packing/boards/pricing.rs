@@ -101,6 +101,15 @@ impl<'a> Pricer<'a> {
         Priced { spans, boards }
     }
 
+    /// Cells that pricing everything once touches.
+    pub(super) fn work(&self) -> u64 {
+        let of_layout = |layout: &Layout| {
+            let across: usize = layout.fills.iter().map(|fill| fill.widest * layout.sizes.len()).sum();
+            layout.spans.len() * (across + 2 * layout.classes.len() * layout.along.len())
+        };
+        self.model.layouts.iter().map(|layout| of_layout(layout) as u64).sum()
+    }
+
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
     pub(super) fn price_room(

@@ -20,20 +20,26 @@ use super::whole;
 struct Node {
     bounds: Bounds,
     banned: Vec<bool>,
+    /// True below a node whose numbers of boards were whole.
+    settled: bool,
 }
 
 /// Least bound first, deepest first among equals, then the older.
 type Key = (i64, Reverse<u32>, u64);
 
 /// The search over one species.
-struct Tree<'a, 'b> {
-    master: Master<'b>,
+struct Tree<'a, 'b, 'c, 'd> {
+    master: Master<'b, 'c, 'd>,
     need: &'a [u32],
     open: BTreeMap<Key, Node>,
     next: u64,
+    visits: u32,
     /// Least bound of nodes that could be neither branched on nor turned into a plan.
     unresolved: i64,
 }
+
+/// Work that stands for one node of a budget: so much takes about 2.5 ms.
+pub(super) const WORK_PER_NODE: u64 = 1_000_000;
 
 /// Missing units cost this many times the best plan.
 const PENALTY: f64 = 20.0;
@@ -42,9 +48,9 @@ const DIVE_DEPTH: u32 = 3;
 const DIVE_EVERY: u32 = 10;
 
 /// Searches until the best plan is proven, the budget is used up or the listener stops it.
-pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, nodes: u32) {
+pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, work: u64) {
     let pricer = state.pricer;
-    let mut master = Master::new(pricer, need, state.limit().max(1) as f64 * PENALTY);
+    let mut master = Master::new(pricer, state.watch, need, state.limit().max(1) as f64 * PENALTY);
     for (pattern, _) in &root.patterns {
         master.add_pattern(pattern.mode, &pattern.spans);
     }
@@ -53,25 +59,25 @@ pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, n
             master.add_pattern(pattern.mode, &pattern.spans);
         }
     }
-    let mut tree = Tree { master, need, open: BTreeMap::new(), next: 0, unresolved: i64::MAX };
-    let first = Node { bounds: Bounds::new(), banned: vec![false; pricer.model.variants.len()] };
+    let mut tree = Tree { master, need, open: BTreeMap::new(), next: 0, visits: 0, unresolved: i64::MAX };
+    let first = Node { bounds: Bounds::new(), banned: vec![false; pricer.model.variants.len()], settled: false };
     tree.open.insert((state.bound, Reverse(0), 0), first);
-    for done in 0..nodes {
+    while tree.master.work() < work {
         let Some((key, node)) = tree.open.pop_first() else { break };
         state.rise(key.0.min(tree.unresolved));
         if state.is_proven() || state.stop() {
             tree.open.insert(key, node);
             break;
         }
-        state.watch.nodes += 1;
-        tree.visit(state, (key, node), done);
+        state.watch.borrow_mut().nodes += 1;
+        tree.visit(state, (key, node));
     }
     let least = tree.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(tree.unresolved);
     state.rise(least);
 }
 
-impl Tree<'_, '_> {
-    fn visit(&mut self, state: &mut State<'_, '_, '_>, (key, node): (Key, Node), done: u32) {
+impl Tree<'_, '_, '_, '_> {
+    fn visit(&mut self, state: &mut State<'_, '_, '_>, (key, mut node): (Key, Node)) {
         let (parent, Reverse(depth), _) = key;
         self.master.limit_boards(state.limit());
         self.master.enter(&node.bounds, &node.banned);
@@ -92,7 +98,10 @@ impl Tree<'_, '_> {
             if let Some(boards) = dive::plan(&self.master, self.need) {
                 state.offer(boards);
             }
-            let wanted = depth < DIVE_DEPTH || done.is_multiple_of(DIVE_EVERY) || point.kinds_are_whole();
+            self.visits += 1;
+            let settled = point.kinds_are_whole() && !node.settled;
+            node.settled |= settled;
+            let wanted = depth < DIVE_DEPTH || self.visits.is_multiple_of(DIVE_EVERY) || settled;
             if wanted && bound < state.limit() {
                 self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
                 if let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit()) {
@@ -105,7 +114,7 @@ impl Tree<'_, '_> {
             return;
         }
         let banned = |bans: Vec<Vec<bool>>| -> Vec<Node> {
-            bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned }).collect()
+            bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned, settled: node.settled }).collect()
         };
         let mut children = match split {
             Some(bans) => banned(bans),
@@ -200,7 +209,7 @@ pub(super) struct Point {
 }
 
 impl Point {
-    fn read(master: &Master<'_>) -> Self {
+    fn read(master: &Master<'_, '_, '_>) -> Self {
         let model = master.pricer.model;
         let mut point = Self {
             boards: 0.0,
@@ -266,7 +275,7 @@ impl Point {
     }
 
     /// When a part is milled two ways: one ban for each way to go on.
-    fn milling(&self, master: &Master<'_>, banned: &[bool]) -> Option<Vec<Vec<bool>>> {
+    fn milling(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Option<Vec<Vec<bool>>> {
         let variants = &master.pricer.model.variants;
         let ways =
             |part: usize| (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).count();
@@ -275,7 +284,7 @@ impl Point {
     }
 
     /// Bans every milling that the point does not use, for parts with a choice.
-    fn used_only(&self, master: &Master<'_>, banned: &[bool]) -> Vec<bool> {
+    fn used_only(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Vec<bool> {
         let variants = &master.pricer.model.variants;
         let used = |v: usize| self.variants[v] > 1e-7;
         let other = |v: usize| (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && used(w));
@@ -317,7 +326,7 @@ fn each(rows: &[Vec<f64>], count: impl Fn(usize, usize) -> Count + Copy) -> Vec<
 }
 
 /// Bans for each milling that a part has left, all others of that part banned.
-fn keep_one(master: &Master<'_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>> {
+fn keep_one(master: &Master<'_, '_, '_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>> {
     let variants = &master.pricer.model.variants;
     let of_part = |v: &usize| variants[*v].part == part;
     let keep = |only: usize| {
@@ -329,7 +338,7 @@ fn keep_one(master: &Master<'_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>>
 }
 
 /// The same for the first part that has a choice left; nothing when none has.
-fn open_millings(master: &Master<'_>, banned: &[bool]) -> Vec<Vec<bool>> {
+fn open_millings(master: &Master<'_, '_, '_>, banned: &[bool]) -> Vec<Vec<bool>> {
     let parts = 0..master.pricer.model.parts.len();
     parts.map(|part| keep_one(master, part, banned)).find(|bans| bans.len() > 1).unwrap_or_default()
 }

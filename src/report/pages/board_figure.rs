@@ -1,0 +1,239 @@
+//! One board as it is cut: blanks, rips, kerfs, trims, the width that is held, and what is left over.
+
+use super::figure::{Figure, Hang, fits};
+use super::shell::Words;
+use crate::job::{BoardStock, CuttingRules, Job, Order};
+use crate::measure::Length;
+use crate::packing::boards::{Blank, CutBoard, RipGroup};
+use crate::plan::Plan;
+
+/// Room over a board for the numbers of its blanks, and under it for their lengths.
+const OVER: f64 = 20.0;
+const UNDER: f64 = 18.0;
+const SIDE: f64 = 3.0;
+/// Every board figure is this wide, so that all boards of a job share one scale on any paper.
+const WIDTH: f64 = 700.0;
+/// A letter is this high: a label needs as much.
+const LETTERS: f64 = 8.0;
+
+/// The scale of all boards of a job: pixels per millimetre. Across the grain it is twice that along it, because a
+/// board is ten to twenty times as long as it is wide.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BoardScale {
+    /// Along the grain.
+    pub along: f64,
+    /// Across it.
+    pub across: f64,
+}
+
+impl BoardScale {
+    /// The scale at which the longest board that is used fills the sheet.
+    #[must_use]
+    pub fn of(job: &Job, plan: &Plan) -> Self {
+        let used = plan.boards.boards.iter().filter_map(|board| job.boards.get(board.stock));
+        let longest = used.map(|stock| stock.length.mm_f64()).fold(1.0, f64::max);
+        let along = (WIDTH - 2.0 * SIDE) / longest;
+        Self { along, across: 2.0 * along }
+    }
+
+    fn x(self, length: Length) -> f64 {
+        length.mm_f64() * self.along
+    }
+
+    fn y(self, length: Length) -> f64 {
+        length.mm_f64() * self.across
+    }
+}
+
+/// Rips of a blank in the order they are sawn: widest first, so that every fence setting comes once.
+pub(super) fn saw_order(blank: &Blank) -> Vec<&RipGroup> {
+    let mut rips: Vec<&RipGroup> = blank.rips.iter().collect();
+    rips.sort_by_key(|rips| (std::cmp::Reverse(rips.rip_width), rips.part));
+    rips
+}
+
+/// What is left beside the rips of a blank: the width that is held.
+pub(super) fn held(rules: &CuttingRules, stock: &BoardStock, blank: &Blank) -> Length {
+    let sawn: Length = blank.rips.iter().map(|rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips)).sum();
+    stock.width - rules.edge_trim(Order::CrosscutFirst) - sawn
+}
+
+/// What is left of a board's length past its last blank, both trims off.
+pub(super) fn left_over(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Length {
+    let cut: Length = board.blanks.iter().map(|blank| blank.length + rules.crosscut_kerf).sum();
+    stock.length - rules.end_trim * 2 - cut
+}
+
+/// What is left of a board's width past its last full-length rip.
+pub(super) fn left_beside(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Length {
+    let sawn = |blank: &Blank| {
+        let rips =
+            blank.rips.first().map_or(Length::ZERO, |rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips));
+        rips
+    };
+    let all: Length = board.blanks.iter().map(sawn).sum();
+    stock.width - rules.edge_trim(Order::RipFirst) - all
+}
+
+/// The drawing of one board of a plan, at the scale of its job.
+#[must_use]
+pub fn board_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: BoardScale) -> Figure {
+    let stock = &job.boards[board.stock];
+    let (length, width) = (scale.x(stock.length), scale.y(stock.width));
+    let words = Words::new(job);
+    let label = format!(
+        "Board {} by {}: {} across its length",
+        words.len(stock.width),
+        words.len(stock.length),
+        super::shell::count(board.blanks.len() as u64, "cut")
+    );
+    let mut sheet = BoardSheet {
+        figure: Figure::new(label, WIDTH, OVER + width + UNDER),
+        rules: &job.shop.cutting,
+        plan,
+        words,
+        scale,
+        stock,
+    };
+    let trim = scale.x(sheet.rules.end_trim);
+    for x in [SIDE, SIDE + length - trim] {
+        sheet.crossed("waste", (x, OVER), (trim, width));
+    }
+    match board.order {
+        Order::CrosscutFirst => sheet.blanks(board),
+        Order::RipFirst => sheet.full_rips(board),
+    }
+    sheet.figure.rect("board", (SIDE, OVER), (length, width));
+    sheet.figure
+}
+
+struct BoardSheet<'a> {
+    figure: Figure,
+    rules: &'a CuttingRules,
+    plan: &'a Plan,
+    words: Words,
+    scale: BoardScale,
+    stock: &'a BoardStock,
+}
+
+impl BoardSheet<'_> {
+    /// A field that is lost: crossed through.
+    fn crossed(&mut self, pen: &'static str, (x, y): (f64, f64), (w, h): (f64, f64)) {
+        if w > 0.4 && h > 0.4 {
+            self.figure.rect(pen, (x, y), (w, h));
+            self.figure.line(pen, (x, y), (x + w, y + h));
+        }
+    }
+
+    /// Words on a field, on white, where there is room for them.
+    fn label(&mut self, (x, y): (f64, f64), (w, h): (f64, f64), text: &str) {
+        if h < LETTERS || !fits(text, w) {
+            return;
+        }
+        let (middle, half) = (f64::midpoint(x, x + w), text.chars().count() as f64 * 2.7 + 3.0);
+        let at = y + h / 2.0;
+        self.figure.rect("paper", (middle - half, at - LETTERS / 2.0), (half * 2.0, LETTERS));
+        self.figure.text("small", Hang::Middle, (middle, at + 3.1), text);
+    }
+
+    fn blanks(&mut self, board: &CutBoard) {
+        let edge = self.scale.y(self.rules.edge_trim(Order::CrosscutFirst)) / 2.0;
+        let height = self.scale.y(self.stock.width) - 2.0 * edge;
+        let mut at = self.rules.end_trim;
+        for (number, blank) in (1..).zip(&board.blanks) {
+            let (x, w) = (SIDE + self.scale.x(at), self.scale.x(blank.length));
+            self.rips_across(blank, (x, OVER + edge), w);
+            self.figure.rect("blank", (x, OVER + edge), (w, height));
+            self.figure.text("mark", Hang::Middle, (x + w / 2.0, OVER - 4.0), number.to_string());
+            let below = OVER + self.scale.y(self.stock.width) + 6.0;
+            self.figure.dimension((x, x + w), below, &self.words.len(blank.length));
+            at = at + blank.length + self.rules.crosscut_kerf;
+        }
+        let left = left_over(self.rules, self.stock, board);
+        if left.is_positive() {
+            let (place, size) = ((SIDE + self.scale.x(at), OVER), (self.scale.x(left), self.scale.y(self.stock.width)));
+            self.figure.rect("offcut", place, size);
+            self.figure.grain(place, size);
+            self.label(place, size, &format!("left {}", self.words.size(left, self.stock.width)));
+        }
+    }
+
+    /// The rips of one blank from its jointed edge down, and below them what is held.
+    fn rips_across(&mut self, blank: &Blank, (x, top): (f64, f64), w: f64) {
+        let kerf = self.scale.y(self.rules.rip_kerf);
+        let mut y = top;
+        for rips in saw_order(blank) {
+            let (height, group_top) = (self.scale.y(rips.rip_width), y);
+            for _ in 0..rips.rips {
+                self.figure.rect("rip", (x, y), (w, height));
+                y += height + kerf;
+            }
+            let group = y - kerf - group_top;
+            self.pieces_along((x, group_top), group, blank, rips);
+            let said = format!("rip {} at {}", rips.rips, self.words.len(rips.rip_width));
+            self.label((x, group_top), (w, group), &said);
+        }
+        let held = held(self.rules, self.stock, blank);
+        let (place, size) = ((x, y), (w, self.scale.y(held)));
+        self.figure.grain(place, size);
+        self.label(place, size, &format!("hold {}", self.words.len(held)));
+    }
+
+    /// Where the pieces of equal rips end, and the waste past them.
+    fn pieces_along(&mut self, (x, top): (f64, f64), height: f64, blank: &Blank, rips: &RipGroup) {
+        let piece = self.plan.demand.parts[rips.part].length + self.rules.length_trim;
+        let mut at = Length::ZERO;
+        for _ in 0..rips.pieces {
+            at += piece;
+            let end = x + self.scale.x(at);
+            if at + self.rules.crosscut_kerf < blank.length {
+                self.figure.line("cutline", (end, top), (end, top + height));
+            }
+            at += self.rules.crosscut_kerf;
+        }
+        let left = blank.length - at;
+        if left.is_positive() {
+            let place = (x + self.scale.x(at), top);
+            self.figure.line("waste", place, (x + self.scale.x(blank.length), top + height));
+        }
+    }
+
+    fn full_rips(&mut self, board: &CutBoard) {
+        let usable = self.stock.length - self.rules.end_trim * 2;
+        let (x, w) = (SIDE + self.scale.x(self.rules.end_trim), self.scale.x(usable));
+        let kerf = self.scale.y(self.rules.rip_kerf);
+        let mut y = OVER + self.scale.y(self.rules.edge_trim(Order::RipFirst)) / 2.0;
+        for (number, blank) in (1..).zip(&board.blanks) {
+            let Some(first) = blank.rips.first() else { continue };
+            let (height, top) = (self.scale.y(first.rip_width), y);
+            for _ in 0..first.rips {
+                self.figure.rect("rip", (x, y), (w, height));
+                y += height + kerf;
+            }
+            let group = y - kerf - top;
+            self.pieces_of_rip(blank, (x, top), group);
+            let said = format!("{number}: rip {} at {}", first.rips, self.words.len(first.rip_width));
+            self.label((x, top), (w, group), &said);
+        }
+        let left = left_beside(self.rules, self.stock, board);
+        let (place, size) = ((x, y), (w, self.scale.y(left)));
+        self.figure.grain(place, size);
+        self.label(place, size, &format!("hold {}", self.words.len(left)));
+        let below = OVER + self.scale.y(self.stock.width) + 6.0;
+        self.figure.dimension((x, x + w), below, &self.words.len(usable));
+    }
+
+    /// Crosscuts of a full-length rip, all its parts one after the other.
+    fn pieces_of_rip(&mut self, blank: &Blank, (x, top): (f64, f64), height: f64) {
+        let mut at = Length::ZERO;
+        for rips in &blank.rips {
+            let piece = self.plan.demand.parts[rips.part].length + self.rules.length_trim;
+            for _ in 0..rips.pieces {
+                at += piece;
+                let end = x + self.scale.x(at);
+                self.figure.line("cutline", (end, top), (end, top + height));
+                at += self.rules.crosscut_kerf;
+            }
+        }
+    }
+}

@@ -1,0 +1,170 @@
+//! The case and hanging sheet of each cabinet: grooves before glue, then loading, stops, wax and the running test.
+
+use maud::{Markup, html};
+
+use super::Page;
+use super::case_figure::case_figure;
+use super::shell::{Words, some_cautions, tick};
+use crate::doors::Door;
+use crate::job::{DoorSpec, DoorTrack, Hand, Job, Segment};
+use crate::plan::Plan;
+use crate::report::printable;
+
+/// A sheet for every cabinet of the job, in its order.
+pub(super) fn cases<'a>(words: Words, job: &'a Job, plan: &'a Plan) -> impl Iterator<Item = Page> + use<'a> {
+    let single = job.cabinets.len() == 1;
+    job.cabinets.iter().enumerate().map(move |(index, cabinet)| {
+        let doors: Vec<(&Door, &DoorSpec)> = plan
+            .doors
+            .iter()
+            .filter(|door| door.cabinet == index)
+            .filter_map(|door| Some((door, cabinet.doors.get(door.index)?)))
+            .collect();
+        let title = format!("Case and hanging sheet: {}", printable(&cabinet.name));
+        let file = if single { "case".to_owned() } else { format!("case-{}", index + 1) };
+        Page::new(file, title, sheet(words, cabinet.count, &doors))
+    })
+}
+
+fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
+    html! {
+        p class="ticks" { "Cases: " @for number in 1..=built { span { (tick()) (number) } } }
+        (some_cautions(&[0, 8, 9]))
+        (order(built))
+        figure {
+            (case_figure(words, doors).markup())
+            figcaption {
+                "Centrelines of the grooves in plan, seen from above (a roll-up from its side, lying on its back). Bars across a "
+                "groove: where the lead edge rests, closed and open."
+            }
+        }
+        @for (names, body) in alike(doors, |door, spec| grooves(words, door, spec)) {
+            h3 { "Groove of " (names) } (body)
+        }
+        @for (names, body) in alike(doors, |door, _| hanging(words, door)) {
+            h3 { "Hanging " (names) } (body)
+        }
+        (running())
+        (seasons(words, doors))
+    }
+}
+
+/// What is said of the doors, once for those of which the same is said.
+fn alike(doors: &[(&Door, &DoorSpec)], say: impl Fn(&Door, &DoorSpec) -> Markup) -> Vec<(String, Markup)> {
+    let mut said: Vec<(String, Markup)> = Vec::new();
+    for (door, spec) in doors {
+        let (name, body) = (printable(&door.name), say(door, spec));
+        match said.iter_mut().find(|(_, other)| other.0 == body.0) {
+            Some((names, _)) => *names = format!("{names} and {name}"),
+            None => said.push((name, body)),
+        }
+    }
+    said
+}
+
+fn order(built: u32) -> Markup {
+    html! {
+        h3 { "Before the case is glued up" }
+        ol {
+            li {
+                (tick()) "Test corner first: rout one corner and a short straight run on both sides of it into scrap, from the "
+                "same template, and run three slats on a strip of cloth and the lead slat through it by hand."
+            }
+            li { (tick()) "Rout all grooves while the parts lie flat: once the case is together no router reaches the corners." }
+            li { (tick()) "The two parts that carry the grooves of one door are routed from one template, turned over, from the same edges." }
+            li { (tick()) "Rout the entry too, sand the groove walls, and wax them before glue-up keeps a hand out." }
+            li { (tick()) "Dry-fit the case and run the door through before glue." @if built > 1 { " So with each of the " (built) " cases." } }
+        }
+    }
+}
+
+fn grooves(words: Words, door: &Door, spec: &DoorSpec) -> Markup {
+    html! {
+        table { tbody {
+            tr { td { "groove" } td class="n" { (words.len(spec.groove.width)) } td { "wide" } }
+            tr { td {} td class="n" { (words.len(spec.groove.depth)) } td { "deep" } }
+            @match &spec.track {
+                DoorTrack::Case { hand, setback, side_inset, back_inset, corner_radius, .. } => {
+                    tr { td { "front run" } td class="n" { (words.len(*setback)) } td { "case front edge to the groove's centreline" } }
+                    tr {
+                        td { "side run" } td class="n" { (words.len(*side_inset)) }
+                        td {
+                            @if *hand == Hand::Up { "inside face of the top to the groove's centreline" }
+                            @else { "inside face of the side to the groove's centreline" }
+                        }
+                    }
+                    tr { td { "back run" } td class="n" { (words.len(*back_inset)) } td { "inside face of the back to the groove's centreline, where it turns behind" } }
+                    tr { td { "corner" } td class="n" { (words.len(*corner_radius)) } td { "radius to the groove's centreline" } }
+                }
+                DoorTrack::Path { name, .. } => { tr { td { "track" } td {} td { (printable(name)) ", drawn by hand" } } }
+            }
+            tr { td { "between" } td class="n" { (words.len(spec.between)) } td { "clear, between the two faces that carry the grooves" } }
+            tr { td { "slats" } td class="n" { (words.len(door.slat_length)) } td { "long, into both grooves" } }
+        } }
+        p { "From the closed lead edge on, along the centreline:" }
+        ol class="runs" {
+            @for segment in &door.path { li {
+                @match segment {
+                    Segment::Straight(length) => { "straight " (words.len(*length)) }
+                    Segment::Arc { radius, degrees, canvas_inside } => {
+                        "corner of radius " (words.len(*radius)) ", " (degrees) " degrees"
+                        @if !canvas_inside { ", the other way: the faces close" }
+                    }
+                }
+            } }
+        }
+    }
+}
+
+fn hanging(words: Words, door: &Door) -> Markup {
+    html! {
+        @if !door.details.loading.is_empty() {
+            h4 { "Loading, in this order" }
+            ol { @for step in &door.details.loading { li { (tick()) (step) } } }
+        }
+        @if !door.stops.is_empty() {
+            h4 { "Stops and filler" }
+            table {
+                thead { tr { th { "block" } th class="n" { "at" } th { "from" } th { "" } } }
+                tbody { @for stop in &door.stops { tr {
+                    td { (tick()) (stop.name) @if let Some(length) = stop.length { ", " (words.len(length)) " long" } }
+                    td class="n" { (words.len(stop.distance)) } td { (stop.from) } td { (stop.note) }
+                } } }
+            }
+        }
+        @if let Some(room) = &door.details.room {
+            p {
+                "Closed, the lead edge rests " (room.meets) ". Open, it leaves " (words.len(room.clear_opening)) " clear."
+            }
+        }
+        p { "Trim the lead slat to " (words.len(door.lead_width)) " when it hangs true." }
+        @for note in &door.notes { p { "Note: " (printable(note)) } }
+    }
+}
+
+fn running() -> Markup {
+    html! {
+        h3 { "Wax and running test" }
+        ol {
+            li { (tick()) "Paste wax in the grooves and on the tongues, rubbed dry; no oil, no finish in the groove." }
+            li { (tick()) "Run the door ten times from closed to open. It must go with one hand, pulled at the middle of the lead slat." }
+            li { (tick()) "Where it binds: find the slat, look for glue in the joint, a tongue left thick, a step in the groove wall. Then deepen the rabbet one step (glue-up sheet)." }
+            li { (tick()) "Stops in, handle on, ten more runs." }
+            li { (tick()) "Tall and wall-hung cabinets: anchor to the wall before anything is loaded into them." }
+        }
+    }
+}
+
+fn seasons(words: Words, doors: &[(&Door, &DoorSpec)]) -> Markup {
+    let moving: Vec<_> = doors.iter().filter_map(|(door, _)| Some((door, door.details.movement.as_ref()?))).collect();
+    html! {
+        @if !moving.is_empty() {
+            h3 { "Through the year" }
+            @for (door, movement) in &moving { p {
+                (printable(&door.name)) ": " (words.len(movement.swells)) " longer in the humid season, "
+                (words.len(movement.shrinks)) " shorter in the dry one (" (movement.source)
+                "). Stops catch the lead slat, never the tail."
+            } }
+        }
+    }
+}

@@ -1,0 +1,316 @@
+//! The rip sheet: all that a helper alone at the saw needs, from the yard's board to tied bundles.
+
+use std::collections::BTreeMap;
+
+use maud::{Markup, html};
+
+use super::board_figure::{BoardScale, board_figure, held, left_beside, left_over, saw_order};
+use super::bundles::{Tie, Tied, cut_from, tie};
+use super::rip_settings::settings;
+use super::shell::{Words, blank_line, cautions, ranges, tick};
+use crate::job::{Job, LabourBasis, Milling, Order};
+use crate::measure::Length;
+use crate::packing::boards::{Blank, CutBoard, RipGroup};
+use crate::plan::Plan;
+use crate::report::printable;
+use crate::report::strips::yielded;
+
+/// Boards that are cut alike: their indices in the plan.
+struct Alike<'a> {
+    board: &'a CutBoard,
+    members: Vec<usize>,
+}
+
+/// Boards in the order they are cut, equal ones together.
+fn alike(plan: &Plan) -> Vec<Alike<'_>> {
+    let mut groups: Vec<Alike<'_>> = Vec::new();
+    for (index, board) in plan.boards.boards.iter().enumerate() {
+        match groups.iter_mut().find(|group| group.board == board) {
+            Some(group) => group.members.push(index),
+            None => groups.push(Alike { board, members: vec![index] }),
+        }
+    }
+    groups
+}
+
+/// The whole sheet.
+pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
+    if plan.boards.boards.is_empty() {
+        return html! { (cautions()) p { "Nothing is ripped for this job." } };
+    }
+    let groups = alike(plan);
+    let order: Vec<usize> = groups.iter().flat_map(|group| group.members.iter().copied()).collect();
+    let tied = tie(job, plan, &order);
+    html! {
+        (cautions())
+        (order_of_work(job, plan))
+        (parts(words, plan))
+        (settings(words, plan))
+        (reject_test(words))
+        (bundle_list(plan, &tied))
+        (boards(words, job, plan, &groups, &tied))
+        (offcuts(words, job, plan, &groups))
+    }
+}
+
+const STEPS: [(&str, &str); 10] = [
+    ("Crosscut", "both ends trimmed, blanks to rough length, longest first; write the board's number on each."),
+    ("Joint", "one face, then one edge square to it; that edge runs along the fence."),
+    ("Rough-plane", "about half of what has to come off, evenly from both faces."),
+    ("Rest on stickers", "overnight at least, air all round (common practice, no source)."),
+    ("Final plane", "all blanks of one thickness in one run."),
+    ("Rip", "widest setting first, jointed edge to the fence; joint again whenever the sawn edge is not straight."),
+    ("Chamfer", "where the door has one, before strips are sorted."),
+    ("Sort", "by the reject test below."),
+    ("Bundle", "by the bundle list: saw order kept, ends flush, sapwood to the back."),
+    ("To length", "tied bundles against a stop, one end squared first."),
+];
+
+fn order_of_work(job: &Job, plan: &Plan) -> Markup {
+    let rip_first = plan.boards.boards.iter().any(|board| board.order == Order::RipFirst);
+    let milling = job.shop.labour.iter().filter(|l| matches!(l.per, LabourBasis::Board | LabourBasis::Strip));
+    let hours: Vec<String> = milling
+        .filter_map(|labour| {
+            let line = plan.bill.costs.iter().find(|line| line.group == "labour" && line.item == labour.name)?;
+            Some(format!("{} {} h", printable(&labour.name), line.quantity.normalize()))
+        })
+        .collect();
+    html! {
+        h3 { "Order of work" }
+        @if rip_first {
+            p {
+                "Boards marked rip first are jointed and ripped at full length before anything else; their rips are then "
+                "rested, planed and crosscut."
+            }
+        }
+        ol class="steps" {
+            @for (name, how) in STEPS { li { (tick()) b { (name) } ": " (how) " " (blank_line("hours")) } }
+        }
+        p {
+            @if hours.is_empty() { "The shop file allows no hours by board or strip." }
+            @else { "Hours allowed in the price: " (hours.join("; ")) "." }
+        }
+    }
+}
+
+fn parts(words: Words, plan: &Plan) -> Markup {
+    html! {
+        h3 { "Parts" }
+        table {
+            thead { tr {
+                th { "part" } th { "wood" } th class="n" { "length" } th class="n" { "width" } th class="n" { "thick" }
+                th class="n" { "cut" } th class="n" { "spare" } th { "for" }
+            } }
+            tbody { @for part in &plan.demand.parts { tr {
+                td class="k" { (part.name) } td class="t" { (printable(part.species.word())) }
+                td class="n" { (words.len(part.length)) } td class="n" { (words.len(part.width)) }
+                td class="n" { (words.len(part.thickness)) } td class="n" { (part.total()) }
+                td class="n" { (part.spares) }
+                td class="t" { (users(part)) }
+            } } }
+        }
+        p class="note" { "Cut: all strips, spares among them. Lengths are finished; the trim is in the blanks." }
+    }
+}
+
+fn users(part: &crate::demand::Part) -> String {
+    let names: Vec<String> =
+        part.uses.iter().map(|user| format!("{} ({})", printable(&user.name), user.role)).collect();
+    names.join("; ")
+}
+
+fn reject_test(words: Words) -> Markup {
+    let crook = Length::from_64ths(2);
+    html! {
+        h3 { "Reject test" }
+        p {
+            "Common practice, no source. Lay each strip against the fence: crook over " (words.len_unit(crook))
+            ", or a twist that one finger cannot hold flat: reject. Bow that presses flat: keep. A reject is made up from "
+            "the spares of its part; when they are used up, say so before the boards are put away."
+        }
+    }
+}
+
+fn bundle_list(plan: &Plan, tied: &Tied) -> Markup {
+    html! {
+        h3 { "Bundles" }
+        p { "Tie each as it fills, keep saw order, sapwood to the back. What is left of a part is its spares." }
+        table {
+            thead { tr { th { "tie" } th { "for" } th { "strips" } } }
+            tbody { @for bundle in &tied.bundles { tr {
+                td class="k" { (tick()) b { (bundle.mark) } }
+                td class="t" {
+                    (printable(&bundle.name))
+                    @if let Some((copy, of)) = bundle.copy { ", " (copy) " of " (of) }
+                }
+                td {
+                    @for (at, takes) in bundle.takes.iter().enumerate() {
+                        @if at > 0 { ", " }
+                        (takes.strips) " of " (plan.demand.parts[takes.part].name) " (" (takes.role) ")"
+                    }
+                }
+            } } }
+        }
+    }
+}
+
+fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>], tied: &Tied) -> Markup {
+    let scale = BoardScale::of(job, plan);
+    let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
+    html! {
+        h3 { "Board by board" }
+        p class="note" {
+            "Drawn to one scale for all boards, twice as large across as along. Numbers over a board are its blanks, from "
+            "left to right as they are cut; crossed ends are trimmed off."
+        }
+        @for group in groups {
+            div class="cut" {
+                (board_heading(words, job, group))
+                figure { (board_figure(job, plan, group.board, scale).markup()) }
+                (cuts(words, plan, group))
+                (counted(plan, group, &mut so_far))
+                (ties(plan, group, tied))
+            }
+        }
+    }
+}
+
+fn board_heading(words: Words, job: &Job, group: &Alike<'_>) -> Markup {
+    let stock = &job.boards[group.board.stock];
+    let numbers: Vec<usize> = group.members.iter().map(|member| member + 1).collect();
+    html! {
+        h4 {
+            @if numbers.len() == 1 { "Board " (numbers[0]) }
+            @else { "Boards " (ranges(&numbers)) ", " (numbers.len()) " alike" }
+        }
+        p {
+            (printable(&stock.stock)) ": " (stock.thickness.show(words.units())) " " (printable(stock.species.word())) ", "
+            (words.size(stock.width, stock.length)) ". "
+            @if group.board.order == Order::RipFirst { b { "Rip first. " } }
+            "Trim " (words.len(job.shop.cutting.end_trim)) " off each end."
+            @if numbers.len() > 1 { " The cuts below are for each board." }
+        }
+        p class="ticks" { "Done: " @for number in &numbers { span { (tick()) (number) } } }
+    }
+}
+
+fn cuts(words: Words, plan: &Plan, group: &Alike<'_>) -> Markup {
+    let crosscut = group.board.order == Order::CrosscutFirst;
+    html! {
+        table {
+            thead { tr {
+                th { @if crosscut { "blank" } @else { "rip" } }
+                th { "plane to" } th { "rip" } th { "strips" } th { "part" } th class="n" { "finished length" }
+            } }
+            tbody { @for (number, blank) in (1u32..).zip(&group.board.blanks) {
+                @for (at, rips) in saw_order(blank).into_iter().enumerate() { tr {
+                    td class="k" { @if at == 0 { (blank_words(words, crosscut, number, blank)) } }
+                    td class="k" { @if at == 0 { (planing(words, blank)) } }
+                    td { (rip_words(words, rips)) }
+                    td class="n" { (yielded(blank, rips)) }
+                    td class="k part" { (plan.demand.parts[rips.part].name) }
+                    td class="n" { (words.len(plan.demand.parts[rips.part].length)) }
+                } }
+            } }
+        }
+    }
+}
+
+fn blank_words(words: Words, crosscut: bool, number: u32, blank: &Blank) -> String {
+    if crosscut { format!("{number}: {} long", words.len(blank.length)) } else { format!("{number}: full length") }
+}
+
+fn planing(words: Words, blank: &Blank) -> String {
+    let to = words.len(blank.planed);
+    let edge = if blank.milling == Milling::Edge { ", the strips' width" } else { "" };
+    let leaves = if blank.leaves > 1 { format!(", resaw into {} leaves", blank.leaves) } else { String::new() };
+    format!("{to}{edge}{leaves}")
+}
+
+fn rip_words(words: Words, rips: &RipGroup) -> String {
+    let pieces = if rips.pieces > 1 { format!(", {} lengths in each", rips.pieces) } else { String::new() };
+    format!("rip {} at {}{pieces}", rips.rips, words.len(rips.rip_width))
+}
+
+/// Running counts: what must lie on the pile when these boards are done.
+fn counted(plan: &Plan, group: &Alike<'_>, so_far: &mut BTreeMap<usize, u64>) -> Markup {
+    let mut said = Vec::new();
+    for (part, strips) in cut_from(plan, group.members[0]) {
+        let cut = so_far.entry(part).or_default();
+        *cut += strips * group.members.len() as u64;
+        said.push(format!("{} {cut} of {}", plan.demand.parts[part].name, plan.demand.parts[part].total()));
+    }
+    html! { p { (tick()) "On the pile now: " (said.join("; ")) "." } }
+}
+
+fn ties(plan: &Plan, group: &Alike<'_>, tied: &Tied) -> Markup {
+    let part = |part: usize, runs: &[Tie]| {
+        let said: Vec<String> = runs
+            .iter()
+            .map(|run| match run.bundle {
+                Some(bundle) => format!("{} to {}", run.strips, tied.bundles[bundle].mark),
+                None => format!("{} to the spares", run.strips),
+            })
+            .collect();
+        format!("{} {}", plan.demand.parts[part].name, said.join(", then "))
+    };
+    html! {
+        @for member in &group.members {
+            p class="tie" {
+                "Tie"
+                @if group.members.len() > 1 { ", board " (member + 1) }
+                ": "
+                (tied.boards[*member].iter().map(|(index, runs)| part(*index, runs)).collect::<Vec<_>>().join("; "))
+                "."
+            }
+        }
+    }
+}
+
+/// What is worth putting back on the rack: long enough for a blank, or wide enough for one more rip and the hold.
+fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
+    let rules = &job.shop.cutting;
+    let narrowest = plan.demand.parts.iter().map(|part| part.width).min().unwrap_or(Length::ZERO);
+    let wide = rules.hold_width + rules.rip_kerf + narrowest;
+    let long = rules.min_blank.max(Length::from_inches(6));
+    let mut keep: Vec<(String, usize, String)> = Vec::new();
+    for group in groups {
+        let stock = &job.boards[group.board.stock];
+        let numbers: Vec<usize> = group.members.iter().map(|member| member + 1).collect();
+        let mut push = |from: String, a: Length, b: Length| keep.push((from, numbers.len(), words.size(a, b)));
+        let board = format!("board {}", ranges(&numbers));
+        match group.board.order {
+            Order::CrosscutFirst => {
+                let left = left_over(rules, stock, group.board);
+                if left >= long {
+                    push(board.clone(), stock.width, left);
+                }
+                for (number, blank) in (1..).zip(&group.board.blanks) {
+                    let held = held(rules, stock, blank);
+                    if held >= wide {
+                        push(format!("{board}, blank {number}"), held, blank.length);
+                    }
+                }
+            }
+            Order::RipFirst => {
+                let left = left_beside(rules, stock, group.board);
+                if left >= wide {
+                    push(board, left, stock.length - rules.end_trim * 2);
+                }
+            }
+        }
+    }
+    html! {
+        h3 { "Offcuts to keep" }
+        @if keep.is_empty() {
+            p { "None: what is left is shorter than " (words.len(long)) " and too narrow for one more rip and the hold." }
+        } @else {
+            table {
+                thead { tr { th { "from" } th class="n" { "number" } th class="n" { "width x length" } } }
+                tbody { @for (from, number, size) in &keep { tr {
+                    td { (tick()) (from) } td class="n" { (number) } td class="n" { (size) }
+                } } }
+            }
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! Every setting of planer, stops and fence, each named once: a setting that is made once cannot differ from itself.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+
+use maud::{Markup, html};
+
+use super::shell::{Words, count, tick};
+use crate::job::{Milling, Order};
+use crate::measure::Length;
+use crate::plan::Plan;
+use crate::report::strips::yielded;
+
+/// What one setting is for: how many cuts, and which parts.
+#[derive(Default)]
+struct Use {
+    cuts: u64,
+    parts: BTreeSet<usize>,
+}
+
+impl Use {
+    fn add(&mut self, cuts: u64, part: usize) {
+        self.cuts += cuts;
+        self.parts.insert(part);
+    }
+}
+
+/// Settings by size, the largest first.
+type Settings<K> = BTreeMap<Reverse<K>, Use>;
+
+struct AllSettings {
+    /// Blank lengths: crosscut stop for rough blanks.
+    blanks: Settings<Length>,
+    /// Planed thickness, and whether it is the strips' thickness or their width.
+    planer: Settings<(Length, bool)>,
+    fence: Settings<Length>,
+    /// Finished lengths: stop for the strips.
+    lengths: Settings<Length>,
+}
+
+fn collect(plan: &Plan) -> AllSettings {
+    let mut all = AllSettings {
+        blanks: BTreeMap::new(),
+        planer: BTreeMap::new(),
+        fence: BTreeMap::new(),
+        lengths: BTreeMap::new(),
+    };
+    for board in &plan.boards.boards {
+        for blank in &board.blanks {
+            let crosscut = board.order == Order::CrosscutFirst;
+            for (at, rips) in blank.rips.iter().enumerate() {
+                let (first, part) = (u64::from(at == 0), rips.part);
+                if crosscut {
+                    all.blanks.entry(Reverse(blank.length)).or_default().add(first, part);
+                }
+                let planed = all.planer.entry(Reverse((blank.planed, blank.milling == Milling::Edge))).or_default();
+                planed.add(if crosscut { first } else { first * u64::from(rips.rips) }, part);
+                // Rip first, one full-length rip may yield several parts: it is sawn once.
+                let sawn = if crosscut { u64::from(rips.rips) } else { first * u64::from(rips.rips) };
+                all.fence.entry(Reverse(rips.rip_width)).or_default().add(sawn, part);
+                let length = plan.demand.parts[part].length;
+                all.lengths.entry(Reverse(length)).or_default().add(yielded(blank, rips), part);
+            }
+        }
+    }
+    all
+}
+
+fn parts(plan: &Plan, used: &Use) -> String {
+    let names: Vec<&str> = used.parts.iter().map(|part| plan.demand.parts[*part].name.as_str()).collect();
+    names.join(", ")
+}
+
+/// The settings in the order they are needed.
+pub(super) fn settings(words: Words, plan: &Plan) -> Markup {
+    let all = collect(plan);
+    let row = |what: &str, figure: String, used: &Use, cuts: &str| {
+        html! {
+            tr {
+                td { (tick()) (what) } td class="k" { (figure) } td { (count(used.cuts, cuts)) }
+                td { (parts(plan, used)) }
+            }
+        }
+    };
+    html! {
+        h3 { "Settings" }
+        p { "Largest first, each set once: run everything that needs a setting before it is moved." }
+        table {
+            thead { tr { th { "machine" } th { "set to" } th { "for" } th { "parts" } } }
+            tbody {
+                @for (Reverse(length), used) in &all.blanks {
+                    (row("stop for blanks", words.len(*length), used, "blank"))
+                }
+                @for (Reverse((planed, edge)), used) in &all.planer {
+                    (row(if *edge { "planer, to the strips' width" } else { "planer" }, words.len(*planed), used, "piece"))
+                }
+                @for (Reverse(width), used) in &all.fence {
+                    (row("rip fence", words.len(*width), used, "rip"))
+                }
+                @for (Reverse(length), used) in &all.lengths {
+                    (row("stop for strips, to length", words.len(*length), used, "strip"))
+                }
+            }
+        }
+        p {
+            "At every setting of the fence: cut two, try them in the test block, then cut the rest. The two count among "
+            "the spares. Blanks go through the planer nose to tail, short ones between long ones"
+            @if let Some((Reverse(shortest), _)) = all.blanks.last_key_value() {
+                "; the shortest is " (words.len_unit(*shortest))
+            }
+            "."
+        }
+    }
+}

@@ -1,0 +1,126 @@
+// Opens every page of plan folders in headless Chromium at letter, A4 and phone width, on screen and in print:
+// nothing may run over an edge, no text may be cut off, nothing may be fetched; then validates the markup.
+//
+//   node check.mjs FOLDER... [--shots DIR]     (CHROMIUM names the browser, /usr/bin/chromium by default)
+import { mkdtempSync, mkdirSync, readFileSync, readdirSync, existsSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { basename, join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { chromium } from "playwright-core";
+import { HtmlValidate } from "html-validate";
+
+const MM = 96 / 25.4;
+// Width and height of the page less its margins (the stylesheet's @page rule: 13, 12 and 15 mm).
+const SIZES = [
+  { name: "letter", width: Math.floor((215.9 - 24) * MM), height: 967, print: "Letter" },
+  { name: "A4", width: Math.floor((210 - 24) * MM), height: 1016, print: "A4" },
+  { name: "phone", width: 360, height: 740 },
+];
+
+const argumentsGiven = process.argv.slice(2);
+const at = argumentsGiven.indexOf("--shots");
+const shots = at < 0 ? null : resolve(argumentsGiven.splice(at, 2)[1]);
+if (shots) mkdirSync(shots, { recursive: true });
+
+function pagesOf(folder) {
+  const single = join(folder, "pages");
+  const names = existsSync(single) ? readdirSync(single).filter((n) => n.endsWith(".html")).map((n) => join(single, n)) : [];
+  return [join(folder, "job.html"), ...names.sort()];
+}
+
+// Runs in the page. Every box of text or drawing that leaves the sheet sideways, or is cut off by its own parent.
+function overflowing() {
+  const edge = document.documentElement.clientWidth;
+  const bad = [];
+  if (document.documentElement.scrollWidth > edge) bad.push(`the page is ${document.documentElement.scrollWidth} wide, the sheet ${edge}`);
+  for (const element of document.querySelectorAll("body *")) {
+    const box = element.getBoundingClientRect();
+    if (box.width === 0 || box.height === 0) continue;
+    const name = `${element.tagName.toLowerCase()}.${element.getAttribute("class") ?? ""} "${(element.textContent ?? "").trim().slice(0, 40)}"`;
+    if (box.right > edge + 0.5 || box.left < -0.5) bad.push(`${name} reaches from ${box.left} to ${box.right} of ${edge}`);
+    const style = getComputedStyle(element);
+    if (!element.closest("svg") && style.overflowX !== "visible" && element.scrollWidth > element.clientWidth + 1) bad.push(`${name} cuts off its text`);
+    if (element.tagName === "text") {
+      const sheet = element.ownerSVGElement.getBoundingClientRect();
+      if (box.left < sheet.left - 1 || box.right > sheet.right + 1 || box.top < sheet.top - 1 || box.bottom > sheet.bottom + 1) bad.push(`${name} leaves its drawing`);
+    }
+  }
+  // Words of neighbouring cells must not run into one another.
+  for (const row of document.querySelectorAll("tr")) {
+    const cells = [...row.children].map((cell) => {
+      const range = document.createRange();
+      range.selectNodeContents(cell);
+      return { text: range.getBoundingClientRect(), cell };
+    });
+    for (let i = 1; i < cells.length; i++) {
+      if (cells[i - 1].text.right > cells[i].cell.getBoundingClientRect().right) bad.push(`cells run together: "${row.textContent.slice(0, 60)}"`);
+    }
+  }
+  // What must stay whole must be no higher than a sheet, or the printer would cut through it.
+  return bad;
+}
+
+function tooHigh(height) {
+  const whole = [...document.querySelectorAll("figure, tr, .cautions, svg")];
+  return whole.filter((e) => e.getBoundingClientRect().height > height).map((e) => `${e.tagName} is higher than a sheet`);
+}
+
+// Where a sheet of paper ends no line of text may be cut: nothing that must stay whole straddles a page in the PDF.
+// Chromium paginates; the count of pages and the text of the PDF are checked by the caller's eye on the shots.
+const profile = mkdtempSync(join(tmpdir(), "slatwright-pages-"));
+const browser = await chromium.launchPersistentContext(profile, {
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update", "--disable-sync"],
+});
+const validator = new HtmlValidate({
+  extends: ["html-validate:standard"],
+  rules: { "no-implicit-button-type": "off" },
+});
+
+let passed = 0;
+let failed = 0;
+function report(what, problems) {
+  if (problems.length === 0) { passed += 1; return; }
+  failed += 1;
+  console.error(`FAILED ${what}`);
+  for (const problem of problems.slice(0, 12)) console.error(`  ${problem}`);
+}
+
+for (const folder of argumentsGiven) {
+  for (const file of pagesOf(folder)) {
+    const name = `${basename(resolve(folder))}-${basename(file, ".html")}`;
+    const html = readFileSync(file, "utf8");
+    const validity = await validator.validateString(html, file);
+    report(`${name}: markup`, validity.results.flatMap((r) => r.messages.map((m) => `${m.line}:${m.column} ${m.ruleId}: ${m.message}`)));
+
+    for (const size of SIZES) {
+      const page = await browser.newPage();
+      const asked = [];
+      page.on("request", (request) => { if (request.url() !== pathToFileURL(resolve(file)).href) asked.push(request.url()); });
+      page.on("pageerror", (error) => asked.push(String(error)));
+      await page.setViewportSize({ width: size.width, height: size.height });
+      await page.goto(pathToFileURL(resolve(file)).href);
+      const problems = [];
+      for (const medium of size.print ? ["screen", "print"] : ["screen"]) {
+        await page.emulateMedia({ media: medium });
+        problems.push(...(await page.evaluate(overflowing)).map((p) => `${medium}: ${p}`));
+        if (medium === "print") problems.push(...(await page.evaluate(tooHigh, size.height)));
+      }
+      if (asked.length > 0) problems.push(`asked for ${asked.join(", ")}`);
+      if (size.print) {
+        const pdf = await page.pdf({ format: size.print, preferCSSPageSize: false, path: shots ? join(shots, `${name}-${size.name}.pdf`) : undefined });
+        if (pdf.length < 1000 || pdf.subarray(0, 5).toString() !== "%PDF-") problems.push("no PDF came out");
+      }
+      if (shots) {
+        await page.emulateMedia({ media: "screen" });
+        await page.screenshot({ path: join(shots, `${name}-${size.name}.png`), fullPage: basename(file) !== "job.html" });
+      }
+      report(`${name}: ${size.name}`, problems);
+      await page.close();
+    }
+  }
+}
+await browser.close();
+rmSync(profile, { recursive: true, force: true });
+console.log(`${passed} passed, ${failed} failed`);
+process.exit(failed === 0 && passed > 0 ? 0 : 1);
