@@ -47,6 +47,8 @@ pub mod plan;
 
 pub mod estimate;
 
+pub mod shopfloor;
+
 pub mod report;
 
 pub mod cli;

@@ -1,6 +1,7 @@
 //! The command: arguments in, text out, an exit status. Nothing here computes.
 
 pub mod diagnostic;
+mod floor;
 mod progress;
 mod quote;
 mod screens;
@@ -64,14 +65,26 @@ enum Command {
     /// Do all of it and write every list into a folder.
     #[command(after_help = "Example:\n  slatwright plan jobs/herbarium.toml --out out")]
     Plan {
-        /// The job file.
-        job: PathBuf,
+        /// The job file. Several are planned together: one rack, one shopping list, the cost split.
+        #[arg(required = true)]
+        jobs: Vec<PathBuf>,
         /// Folder for the plan; made when missing. Only files that slatwright wrote are replaced.
         #[arg(long)]
         out: PathBuf,
         #[command(flatten)]
         limit: Limit,
     },
+    /// At the yard: what the picked boards cover, what is short, and whether to take the board in hand.
+    #[command(after_help = "Example:\n  slatwright yard jobs/herbarium.toml --picked picked.csv")]
+    Yard(floor::AtYard),
+    /// At the saw: is what came out straight enough, and if not, what is the least extra cutting.
+    #[command(after_help = "Example:\n  slatwright tally jobs/herbarium.toml --plan out --cut tally.csv --out second")]
+    Tally(floor::AtSaw),
+    /// After the cut: boards used and offcuts worth keeping, and the rack file brought up to date.
+    #[command(
+        after_help = "Example:\n  slatwright rack jobs/herbarium.toml --plan out --rack jobs/boards.csv --update"
+    )]
+    Rack(floor::AtRack),
 }
 
 #[derive(Debug, Args)]
@@ -157,7 +170,13 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Buy(asked) => show(asked, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, report::rips, screens::rip),
         Command::Canvas(asked) => show(asked, report::canvas, screens::canvas),
-        Command::Plan { job, out, limit } => write_plan(job, out, limit),
+        Command::Plan { jobs, out, limit } => match jobs.as_slice() {
+            [job] => write_plan(job, out, limit),
+            jobs => floor::plan_jobs(jobs, out, limit),
+        },
+        Command::Yard(asked) => floor::yard(asked),
+        Command::Tally(asked) => floor::tally(asked),
+        Command::Rack(asked) => floor::rack(asked),
     }
 }
 

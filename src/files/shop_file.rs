@@ -22,6 +22,7 @@ const BASES: &[&str] = &["job", "cabinet", "door", "board", "strip"];
 pub(crate) struct ShopFile {
     pub(crate) currency: Entry<String>,
     pub(crate) yard_allowance: Entry<Ratio>,
+    pub(crate) history: Entry<String>,
     pub(crate) overhead: Entry<Ratio>,
     pub(crate) tax: Entry<Ratio>,
     pub(crate) cutting: CuttingFile,
@@ -39,6 +40,7 @@ impl ShopFile {
         Self {
             currency: t.text("currency"),
             yard_allowance: t.rate("yard_allowance"),
+            history: t.text("history"),
             overhead: t.rate("overhead"),
             tax: t.rate("tax"),
             cutting: within(t, "cutting", CuttingFile::read),

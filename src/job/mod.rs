@@ -5,7 +5,7 @@ mod model;
 mod pricing;
 mod species;
 
-pub use check::{load, load_alternative, load_rough, parse};
+pub use check::{load, load_alternative, load_boards, load_rough, parse, parse_boards};
 pub use model::*;
 pub use pricing::*;
 pub use species::{AmbiguousSpecies, Species};

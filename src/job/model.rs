@@ -1,6 +1,7 @@
 //! The checked job: what the files say, valid by construction.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 use rust_decimal::Decimal;
 
@@ -435,6 +436,8 @@ pub struct Shop {
     pub currency: String,
     /// Added to the lumber line when widths are random: share of the board feet.
     pub yard_allowance: Ratio,
+    /// The shop's history of reject rates and hours; the file may not be there yet.
+    pub history: Option<PathBuf>,
     /// Plain labour lines: hours x rate.
     pub labour: Vec<LabourLine>,
     /// Consumables by door area.

@@ -36,6 +36,7 @@ pub(crate) fn shop() -> Shop {
         cutters: Vec::new(),
         currency: "USD".to_owned(),
         yard_allowance: Ratio::ZERO,
+        history: None,
         labour: Vec::new(),
         consumables: Vec::new(),
         overhead: Ratio::ZERO,

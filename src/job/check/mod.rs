@@ -75,6 +75,30 @@ fn parse_with(sources: &Sources, change: Change) -> Result<Job, Problems> {
     }
 }
 
+/// Reads and checks a boards file by itself: boards picked at the yard, or a rack.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with it, each with its place.
+pub fn load_boards(path: &Path, units: Units) -> Result<Vec<BoardStock>, Problems> {
+    parse_boards(&Sources::on_disk(path), units)
+}
+
+/// Reads and checks a boards file, the first of `sources`.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with it, each with its place.
+pub fn parse_boards(sources: &Sources, units: Units) -> Result<Vec<BoardStock>, Problems> {
+    let desk = Desk::new(sources);
+    let check = Check { desk: &desk, defaults: Defaults::new(units), units };
+    let file = desk.open(desk.job_path(), LARGEST_CSV, None);
+    let rows = file.and_then(|(id, text)| read_boards(&desk, (id, &text), units));
+    let boards = rows.and_then(|rows| stock::boards(&check, &rows));
+    match desk.problems() {
+        Some(problems) => Err(problems),
+        None => Ok(boards.expect("a row is left out only together with a note on why")),
+    }
+}
+
 /// What every room of the check needs at hand.
 struct Check<'a> {
     desk: &'a Desk<'a>,
@@ -120,7 +144,11 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let name = job_name(&check, &written);
     let shop_file = open_shop(&check, &written.shop);
     let uses = uses(&written);
-    let shop = shop::settle(&check, &shop_file, &written, uses);
+    let mut shop = shop::settle(&check, &shop_file, &written, uses);
+    if let Some(history) = shop.as_mut().and_then(|shop| shop.history.as_mut()) {
+        let folder = written.shop.given().map(|at| beside(desk, &at.value)).unwrap_or_default();
+        *history = folder.parent().map_or_else(|| history.clone(), |folder| folder.join(&*history));
+    }
     let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
