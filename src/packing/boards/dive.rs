@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fill::{self, Boards};
+use super::fill::{self, Boards, Noise};
 use super::master::{Bounds, Column, Master};
 use super::pricing::Rips;
 use super::root::Pattern;
@@ -15,6 +15,8 @@ use super::root::Pattern;
 pub(super) const WHOLE: f64 = 1e-5;
 /// Column generation rounds after each fix.
 const ROUNDS: usize = 4;
+/// Share by which the choice of the most fractional column is shaken.
+const NOISE: f64 = 0.3;
 /// Fixes taken back before a dive is given up.
 const REGRETS: u32 = 3;
 
@@ -24,10 +26,19 @@ struct Fix {
     floor: f64,
 }
 
+/// From which node, below which cost and how unlike other dives.
+pub(super) struct How<'a> {
+    pub(super) bounds: &'a Bounds,
+    pub(super) limit: i64,
+    pub(super) noise: u64,
+}
+
 /// Dives from the master's present point; leaves the master as it found it, richer by columns.
-pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], bounds: &Bounds, limit: i64) -> Option<Boards> {
+pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], how: &How<'_>) -> Option<Boards> {
+    let (bounds, limit) = (how.bounds, how.limit);
     let basis = master.snapshot();
-    let mut dive = Dive { master, need, limit, touched: Vec::new(), last: None, regrets: REGRETS };
+    let noise = Noise::new(how.noise);
+    let mut dive = Dive { master, need, limit, noise, touched: Vec::new(), last: None, regrets: REGRETS };
     let found = dive.boards().then(|| dive.fillings()).flatten();
     let touched = std::mem::take(&mut dive.touched);
     for col in touched {
@@ -44,6 +55,7 @@ struct Dive<'a, 'b, 'c, 'd> {
     master: &'a mut Master<'b, 'c, 'd>,
     need: &'a [u32],
     limit: i64,
+    noise: Noise,
     touched: Vec<usize>,
     last: Option<Fix>,
     regrets: u32,
@@ -103,11 +115,13 @@ impl Dive<'_, '_, '_, '_> {
             }
             let floor = (value + WHOLE).floor();
             let rest = value - floor;
+            // Another order of fixing finds another plan.
+            let pull = rest * (1.0 - NOISE * self.noise.below(1_000) as f64 / 1_000.0);
             if floor > self.master.simplex.col_bounds(col).0 + 0.5 {
                 wholes.push((col, floor));
             }
-            if rest > WHOLE && best.is_none_or(|best| rest > best.0 + 1e-9) {
-                best = Some((rest, col, floor));
+            if rest > WHOLE && best.is_none_or(|best| pull > best.0 + 1e-9) {
+                best = Some((pull, col, floor));
             }
         }
         let Some((_, col, floor)) = best else { return false };

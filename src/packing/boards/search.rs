@@ -1,6 +1,7 @@
 //! One species from model to plan: bound, first plans, then the search.
 
 use super::assemble;
+use super::exchange::exchange;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine};
@@ -9,6 +10,10 @@ use super::root::{self, Columns, Root};
 use super::tree;
 use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
+
+/// Plans of more boards than this are within a part in a thousand of the bound anyway, and a search
+/// cannot close them.
+const TREE_BOARDS: u64 = 300;
 
 /// One species packed.
 pub(super) struct Packed {
@@ -52,8 +57,12 @@ pub(super) fn species(
         (root, columns) = root::solve(&pricer, watch, &rest);
     }
     state.first_plans(&rest, &root, &mut columns, budget);
-    if !state.is_proven() {
-        tree::search(&mut state, &rest.need, &root, u64::from(budget.nodes) * tree::WORK_PER_NODE);
+    let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
+    if !state.is_proven() && boards <= TREE_BOARDS {
+        let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
+        let values = rest.values(root::need_values(&root.duals));
+        let done = exchange(&mut state, &values, &rest.need, work / 10);
+        tree::search(&mut state, &rest.need, &root, work - done);
     }
     match state.best {
         Some((cost, boards)) => {

@@ -8,8 +8,10 @@ use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use super::dive::{self, WHOLE};
+use super::fill::Noise;
 use super::lattice::Lattice;
 use super::master::{Bounds, Column, Count, Master, ROUNDS};
+use super::mend;
 use super::model::Mode;
 use super::root::Root;
 use super::search::State;
@@ -33,7 +35,9 @@ struct Tree<'a, 'b, 'c, 'd> {
     need: &'a [u32],
     open: BTreeMap<Key, Node>,
     next: u64,
-    visits: u32,
+    visits: u64,
+    /// Work done in dives.
+    dived: u64,
     /// Least bound of nodes that could be neither branched on nor turned into a plan.
     unresolved: i64,
 }
@@ -41,11 +45,16 @@ struct Tree<'a, 'b, 'c, 'd> {
 /// Work that stands for one node of a budget: so much takes about 2.5 ms.
 pub(super) const WORK_PER_NODE: u64 = 1_000_000;
 
+/// Work of one mending, and the most boards it is tried on.
+const MEND_WORK: u64 = 4_000_000;
+const MENDED: usize = 60;
+
 /// Missing units cost this many times the best plan.
 const PENALTY: f64 = 20.0;
-/// A dive is tried at every node so near the root, and at one of so many others.
+/// A dive is tried at every node so near the root, where boards come out whole, and whenever dives
+/// have had less than their share of the work: one part in so many.
 const DIVE_DEPTH: u32 = 3;
-const DIVE_EVERY: u32 = 10;
+const DIVE_SHARE: u64 = 2;
 
 /// Searches until the best plan is proven, the budget is used up or the listener stops it.
 pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, work: u64) {
@@ -59,7 +68,7 @@ pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, w
             master.add_pattern(pattern.mode, &pattern.spans);
         }
     }
-    let mut tree = Tree { master, need, open: BTreeMap::new(), next: 0, visits: 0, unresolved: i64::MAX };
+    let mut tree = Tree { master, need, open: BTreeMap::new(), next: 0, visits: 0, dived: 0, unresolved: i64::MAX };
     let first = Node { bounds: Bounds::new(), banned: vec![false; pricer.model.variants.len()], settled: false };
     tree.open.insert((state.bound, Reverse(0), 0), first);
     while tree.master.work() < work {
@@ -72,6 +81,19 @@ pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], root: &Root, w
         state.watch.borrow_mut().nodes += 1;
         tree.visit(state, (key, node));
     }
+    eprintln!(
+        "DBG nodes {} cols {} spans {:?} classes {:?} open {} depth {:?} unresolved {} bound {} best {} work {}M",
+        state.watch.borrow().nodes,
+        tree.master.columns.len(),
+        pricer.model.layouts.iter().map(|l| l.spans.len()).collect::<Vec<_>>(),
+        pricer.model.layouts.iter().map(|l| l.classes.len()).collect::<Vec<_>>(),
+        tree.open.len(),
+        tree.open.first_key_value().map(|k| k.0.1.0),
+        tree.unresolved,
+        state.bound,
+        state.limit(),
+        tree.master.work() / 1000000
+    ); // DBG
     let least = tree.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(tree.unresolved);
     state.rise(least);
 }
@@ -85,6 +107,7 @@ impl Tree<'_, '_, '_, '_> {
         let limit = state.limit();
         let reach = |bound: i64| lattice.at_least(bound.max(parent));
         let Some(solved) = self.master.solve(self.need, ROUNDS, |bound| reach(bound) >= limit) else {
+            eprintln!("DBG FAILED {:?}", node.bounds); // DBG
             self.unresolved = self.unresolved.min(parent);
             return;
         };
@@ -98,16 +121,11 @@ impl Tree<'_, '_, '_, '_> {
             if let Some(boards) = dive::plan(&self.master, self.need) {
                 state.offer(boards);
             }
-            self.visits += 1;
             let settled = point.kinds_are_whole() && !node.settled;
             node.settled |= settled;
-            let wanted = depth < DIVE_DEPTH || self.visits.is_multiple_of(DIVE_EVERY) || settled;
-            if wanted && bound < state.limit() {
-                self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
-                if let Some(boards) = dive::dive(&mut self.master, self.need, &node.bounds, state.limit()) {
-                    state.offer(boards);
-                }
-                self.master.enter(&node.bounds, &node.banned);
+            let idle = self.dived < self.master.work() / DIVE_SHARE;
+            if (depth < DIVE_DEPTH || settled || idle) && bound < state.limit() {
+                self.dive(state, &node, &point);
             }
         }
         if bound >= state.limit() {
@@ -124,6 +142,9 @@ impl Tree<'_, '_, '_, '_> {
             match whole::plan(&self.master, &point, self.need) {
                 Ok(boards) => state.offer(boards),
                 Err(counts) => {
+                    if counts.is_empty() {
+                        self.dive(state, &node, &point);
+                    }
                     // Another milling of the same worth may pack where this one does not.
                     children = banned(open_millings(&self.master, &node.banned));
                     if children.is_empty() {
@@ -133,6 +154,18 @@ impl Tree<'_, '_, '_, '_> {
             }
         }
         if children.is_empty() && bound < state.limit() {
+            eprintln!(
+                "DBG UNRES {:?} lp {} solved {} bound {bound}",
+                node.bounds,
+                self.master.simplex.cost(),
+                solved.bound
+            ); // DBG
+            for (c, col) in self.master.columns.iter().enumerate() {
+                let v = self.master.simplex.value(c);
+                if v > 1e-9 {
+                    eprintln!("   {v} {col:?}");
+                }
+            } // DBG
             self.unresolved = self.unresolved.min(bound);
         }
         for child in children {
@@ -168,6 +201,45 @@ impl Tree<'_, '_, '_, '_> {
             .map(|(kind, (low, high))| (kind.cost, low, high.max(low)))
             .collect();
         Lattice::new(&boards, state.limit())
+    }
+
+    /// Looks for a plan from the node's point, each part kept to the milling it has there.
+    fn dive(&mut self, state: &mut State<'_, '_, '_>, node: &Node, point: &Point) {
+        let before = self.master.work();
+        self.visits += 1;
+        self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
+        let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.visits };
+        if let Some(boards) = dive::dive(&mut self.master, self.need, &how) {
+            state.offer(boards);
+        }
+        if point.kinds_are_whole() {
+            self.mend(state, point);
+        }
+        self.master.enter(&node.bounds, &node.banned);
+        self.dived += self.master.work() - before;
+    }
+
+    /// Cuts the boards that the point names, where their numbers are whole.
+    fn mend(&mut self, state: &mut State<'_, '_, '_>, point: &Point) {
+        let model = self.master.pricer.model;
+        let mut modes: Vec<Mode> = Vec::new();
+        for (kind, &count) in point.kinds.iter().enumerate() {
+            let used = model.modes.iter().filter(|mode| mode.kind == kind);
+            let mode = used.max_by(|a, b| point.modes[a].total_cmp(&point.modes[b]));
+            modes.extend(mode.into_iter().flat_map(|&mode| std::iter::repeat_n(mode, count.round() as usize)));
+        }
+        let cost: i64 = modes.iter().map(|mode| model.kinds[mode.kind].cost).sum();
+        if cost >= state.limit() || modes.is_empty() || modes.len() > MENDED {
+            return;
+        }
+        let board = modes.iter().map(|&mode| self.master.pricer.board_work(mode)).max().unwrap_or(1);
+        let rounds = (MEND_WORK / board.max(1)).clamp(8, 400) as u32;
+        let values = self.master.part_values();
+        let noise = Noise::new(self.visits);
+        if let Some(boards) = mend::mend(self.master.pricer, &modes, &values, self.need, (noise, rounds)) {
+            state.offer(boards);
+        }
+        self.master.add_work(u64::from(rounds) * board);
     }
 
     /// Two nodes that part the present point; none when every count is whole.
