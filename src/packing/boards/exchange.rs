@@ -7,70 +7,54 @@
 
 use std::collections::BTreeSet;
 
-use super::fill::Noise;
-use super::mend::mend;
-use super::model::{Mode, Model};
+use super::model::Model;
 use super::pricing::{Pricer, Values};
 use super::search::State;
 
-/// Sets tried before the search gives up on this best plan.
-const SETS: usize = 40;
 /// Plans of more boards than this are left to the linear program.
-const MOST_BOARDS: usize = 60;
-/// Work of one try to cut a set.
-const TRY_WORK: u64 = 2_000_000;
+const MOST_BOARDS: u32 = 60;
 
-/// What a kind of board is worth at given values and how it is best cut.
-#[derive(Debug, Clone, Copy)]
-struct Worth {
-    value: i64,
-    mode: Mode,
+/// Sets to try, one after another.
+pub(super) struct Sets {
+    /// Worth of each kind's best board; 0 for kinds of no use.
+    worth: Vec<i64>,
+    needed: i128,
+    /// The plan's cost that the waiting sets undercut.
+    below: i64,
+    waiting: Vec<Vec<u32>>,
+    tried: BTreeSet<Vec<u32>>,
 }
 
-/// Improves the best plan as long as a cheaper set can be cut, within `work`; the work done.
-pub(super) fn exchange(state: &mut State<'_, '_, '_>, values: &Values, need: &[u32], work: u64) -> u64 {
-    let pricer = state.pricer;
-    let worth = worths(pricer, values, need);
-    let needed: i128 = need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
-    let mut done = 0;
-    let mut tried: BTreeSet<Vec<u32>> = BTreeSet::new();
-    while let Some(counts) = counts(state, pricer.model).filter(|_| done < work && !state.is_proven()) {
-        let sets = cheaper_sets(state, &worth, needed, &counts);
-        let before = state.limit();
-        for set in sets.into_iter().filter(|set| tried.insert(set.clone())).take(SETS).collect::<Vec<_>>() {
-            if done >= work || state.stop() {
-                break;
-            }
-            let modes: Vec<Mode> = set
-                .iter()
-                .zip(&worth)
-                .flat_map(|(&n, w)| w.map(|w| std::iter::repeat_n(w.mode, n as usize)))
-                .flatten()
-                .collect();
-            let board = modes.iter().map(|&mode| pricer.board_work(mode)).max().unwrap_or(1);
-            let rounds = (TRY_WORK / board.max(1)).clamp(8, 400) as u32;
-            done += u64::from(rounds) * board;
-            if let Some(boards) = mend(pricer, &modes, values, need, (Noise::new(tried.len() as u64), rounds)) {
-                state.offer(boards);
-                break;
-            }
+impl Sets {
+    /// Worth at the duals of the linear program of the whole job.
+    pub(super) fn new(pricer: &Pricer<'_>, values: &Values, need: &[u32]) -> Self {
+        let needed = need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
+        let worth = worths(pricer, values, need);
+        Self { worth, needed, below: i64::MAX, waiting: Vec::new(), tried: BTreeSet::new() }
+    }
+
+    /// The next set to try, as numbers of boards per kind; `None` when none is left.
+    pub(super) fn next(&mut self, state: &State<'_, '_, '_>) -> Option<Vec<u32>> {
+        if state.limit() != self.below {
+            self.below = state.limit();
+            let counts = counts(state, state.pricer.model)?;
+            self.waiting = cheaper_sets(state, &self.worth, self.needed, &counts);
+            self.waiting.reverse();
         }
-        if state.limit() >= before {
-            break;
+        loop {
+            let set = self.waiting.pop()?;
+            if self.tried.insert(set.clone()) {
+                return Some(set);
+            }
         }
     }
-    done
 }
 
-/// Worth of each kind's best board; `None` for kinds that are of no use.
-fn worths(pricer: &Pricer<'_>, values: &Values, need: &[u32]) -> Vec<Option<Worth>> {
+fn worths(pricer: &Pricer<'_>, values: &Values, need: &[u32]) -> Vec<i64> {
     let priced = pricer.price(values, need);
-    let mut worth: Vec<Option<Worth>> = vec![None; pricer.model.kinds.len()];
+    let mut worth = vec![0; pricer.model.kinds.len()];
     for &mode in &pricer.model.modes {
-        let value = priced.board(mode);
-        if value > 0 && worth[mode.kind].is_none_or(|known| known.value < value) {
-            worth[mode.kind] = Some(Worth { value, mode });
-        }
+        worth[mode.kind] = priced.board(mode).max(worth[mode.kind]);
     }
     worth
 }
@@ -81,16 +65,16 @@ fn counts(state: &State<'_, '_, '_>, model: &Model) -> Option<Vec<u32>> {
     for (pattern, count) in &state.best.as_ref()?.1 {
         counts[pattern.mode.kind] += count;
     }
-    (counts.iter().sum::<u32>() as usize <= MOST_BOARDS).then_some(counts)
+    (counts.iter().sum::<u32>() <= MOST_BOARDS).then_some(counts)
 }
 
 /// Sets one or two boards away that cost less than the best plan, at least the bound, and are worth
 /// what is needed; most to spare first.
-fn cheaper_sets(state: &State<'_, '_, '_>, worth: &[Option<Worth>], needed: i128, counts: &[u32]) -> Vec<Vec<u32>> {
+fn cheaper_sets(state: &State<'_, '_, '_>, worth: &[i64], needed: i128, counts: &[u32]) -> Vec<Vec<u32>> {
     let kinds = &state.pricer.model.kinds;
-    let value = |kind: usize| i128::from(worth[kind].map_or(0, |w| w.value));
+    let value = |kind: usize| i128::from(worth[kind]);
     let used: Vec<usize> = (0..kinds.len()).filter(|&kind| counts[kind] > 0).collect();
-    let useful: Vec<usize> = (0..kinds.len()).filter(|&kind| worth[kind].is_some()).collect();
+    let useful: Vec<usize> = (0..kinds.len()).filter(|&kind| worth[kind] > 0).collect();
     let (out, into) = (up_to_two(&used), up_to_two(&useful));
     let cost = state.limit();
     let total: i128 = counts.iter().enumerate().map(|(kind, &n)| i128::from(n) * value(kind)).sum();

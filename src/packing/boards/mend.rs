@@ -1,9 +1,8 @@
-//! Plans for a given set of boards by filling, emptying and filling again.
+//! Nearly covered needs, covered by emptying and filling boards again.
 //!
-//! When the search knows which boards a cheaper plan would need, the question is only how to cut
-//! them. All are filled one by one with shaken values; then a few at a time are emptied and filled
-//! anew for what is missing, a change being kept when no more is missing than before, and parts
-//! that stay missing grow in value.
+//! When a dive has fixed its boards, little is missing. A few boards at a time are emptied and filled
+//! anew with shaken values for what is missing; a change is kept when no more is missing than
+//! before, and parts that stay missing grow in value.
 
 use super::fill::{self, Boards, Noise};
 use super::model::Mode;
@@ -17,21 +16,17 @@ const SHAKE: u64 = 250;
 /// A change for the worse by up to so many per mille of what is missing is kept now and then.
 const WORSE: i128 = 100;
 
-/// Tries to cut `modes` so that every need is covered, in `rounds` fillings; `values` are duals.
+/// Changes `boards` until every need is covered, in `rounds` fillings; `values` are duals.
 pub(super) fn mend(
     pricer: &Pricer<'_>,
-    modes: &[Mode],
+    boards: Vec<Pattern>,
     values: &Values,
     need: &[u32],
     (mut noise, rounds): (Noise, u32),
 ) -> Option<Boards> {
     let mut values = values.clone();
     values.part.iter_mut().for_each(|value| *value = (*value).max(1));
-    let mut bench = Bench { pricer, need, boards: Vec::new() };
-    for &mode in modes {
-        let filled = bench.filled(mode, &values, &mut noise);
-        bench.boards.push(filled);
-    }
+    let mut bench = Bench { pricer, need, boards };
     let mut missing = bench.missing(&values);
     for round in 0..rounds {
         if missing == 0 {

@@ -1,7 +1,6 @@
 //! One species from model to plan: bound, first plans, then the search.
 
 use super::assemble;
-use super::exchange::exchange;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine};
@@ -61,8 +60,7 @@ pub(super) fn species(
     if !state.is_proven() && boards <= TREE_BOARDS {
         let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
         let values = rest.values(root::need_values(&root.duals));
-        let done = exchange(&mut state, &values, &rest.need, work / 10);
-        tree::search(&mut state, &rest.need, &root, work - done);
+        tree::search(&mut state, &rest.need, (&root, &values), work);
     }
     match state.best {
         Some((cost, boards)) => {
