@@ -25,7 +25,7 @@ struct Run {
 fn run(problem: &BoardProblem, size: Size) -> Run {
     let start = Instant::now();
     let (mut nodes, mut last, mut longest_silence) = (0, Instant::now(), 0f64);
-    let plan = pack(problem, &Budget::default(), &mut |progress| {
+    let plan = pack(problem, &budget(), &mut |progress| {
         nodes = progress.nodes;
         longest_silence = longest_silence.max(last.elapsed().as_secs_f64());
         last = Instant::now();
@@ -37,6 +37,13 @@ fn run(problem: &BoardProblem, size: Size) -> Run {
     let (cost, bound) = (plan.cost.get() as f64, plan.bound.get() as f64);
     let gap = if cost > 0.0 { 100.0 * (cost - bound) / cost } else { 0.0 };
     Run { size, seconds, nodes, boards: plan.boards.len(), gap, cost: plan.cost.get(), longest_silence }
+}
+
+/// The default budget, or `TIMES` so much.
+fn budget() -> Budget {
+    let times: u32 = std::env::var("TIMES").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
+    let usual = Budget::default();
+    Budget { nodes: usual.nodes * times, tries: usual.tries }
 }
 
 fn summary(name: &str, runs: &[&Run]) {

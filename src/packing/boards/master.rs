@@ -292,6 +292,17 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         self.simplex.work + self.priced
     }
 
+    /// Counts work done elsewhere.
+    pub(super) fn add_work(&mut self, work: u64) {
+        self.priced += work;
+    }
+
+    /// Duals of the parts alone, for filling boards.
+    pub(super) fn part_values(&self) -> Values {
+        let part = self.parts.iter().map(|&row| self.micro(row).max(0)).collect();
+        Values { part, banned: self.banned.clone(), ..Values::default() }
+    }
+
     /// Solves the linear program within the node's bounds, pricing columns with rips up to `need`,
     /// until nothing gains or the bound reaches what `enough` accepts. `None` when that fails or the
     /// listener stops it.

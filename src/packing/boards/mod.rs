@@ -2,11 +2,13 @@
 
 mod assemble;
 mod dive;
+mod exchange;
 mod fill;
 mod grid;
 mod knapsack;
 mod lattice;
 mod master;
+mod mend;
 mod model;
 mod onedim;
 mod pricing;

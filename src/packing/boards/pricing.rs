@@ -110,6 +110,15 @@ impl<'a> Pricer<'a> {
         self.model.layouts.iter().map(|layout| of_layout(layout) as u64).sum()
     }
 
+    /// Cells that filling one board span by span touches.
+    pub(super) fn board_work(&self, mode: Mode) -> u64 {
+        let layout = &self.model.layouts[mode.layout];
+        let across: usize = layout.fills.iter().map(|fill| fill.widest * layout.sizes.len()).sum();
+        let blanks = layout.along.sum(mode.room) / layout.spans[0].size.max(1) + 1;
+        // About a third: parts that are covered already cost nothing.
+        blanks as u64 * (layout.spans.len() * (across + layout.along.len())) as u64 / 3 + 1
+    }
+
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
     pub(super) fn price_room(

@@ -10,6 +10,10 @@ use super::tree;
 use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
 
+/// Plans of more boards than this are within a part in a thousand of the bound anyway, and a search
+/// cannot close them.
+const TREE_BOARDS: u64 = 300;
+
 /// One species packed.
 pub(super) struct Packed {
     pub(super) boards: Vec<CutBoard>,
@@ -52,8 +56,11 @@ pub(super) fn species(
         (root, columns) = root::solve(&pricer, watch, &rest);
     }
     state.first_plans(&rest, &root, &mut columns, budget);
-    if !state.is_proven() {
-        tree::search(&mut state, &rest.need, &root, u64::from(budget.nodes) * tree::WORK_PER_NODE);
+    let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
+    if !state.is_proven() && boards <= TREE_BOARDS {
+        let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
+        let values = rest.values(root::need_values(&root.duals));
+        tree::search(&mut state, &rest.need, (&root, &values), work);
     }
     match state.best {
         Some((cost, boards)) => {
