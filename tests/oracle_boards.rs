@@ -118,3 +118,123 @@ fn tiny_jobs_cost_what_brute_force_finds() {
     let solved = check(0..1_500);
     assert!(solved > 600, "the generator makes too few jobs that can be done: {solved}");
 }
+
+/// The arc-flow model of Valerio de Carvalho (1999) on one rip's width: boards as rolls. Another
+/// model, another solver (branch and bound of `microlp`), the same optimum.
+fn rolls_by_arc_flow(rolls: &[(i64, i64)], pieces: &[(i64, u32)]) -> i64 {
+    use good_lp::{Expression, ProblemVariables, SolverModel, constraint, microlp, variable};
+    let mut variables = ProblemVariables::new();
+    let mut cost = Expression::default();
+    let mut constraints = Vec::new();
+    let mut made = vec![Expression::default(); pieces.len()];
+    for &(length, price) in rolls {
+        let mut flow = vec![Expression::default(); length as usize + 1];
+        for at in 0..length {
+            for (piece, &(size, count)) in pieces.iter().enumerate() {
+                if at + size <= length {
+                    let arc = variables.add(variable().integer().clamp(0, count));
+                    flow[at as usize] += arc;
+                    flow[(at + size) as usize] -= arc;
+                    made[piece] += arc;
+                }
+            }
+            let waste = variables.add(variable().integer().clamp(0, 1_000));
+            flow[at as usize] += waste;
+            flow[at as usize + 1] -= waste;
+        }
+        let used = variables.add(variable().integer().clamp(0, 1_000));
+        flow[0] -= used;
+        flow[length as usize] += used;
+        cost += price as f64 * used;
+        constraints.extend(flow.into_iter().map(|node| constraint!(node == 0)));
+    }
+    let demands = made.into_iter().zip(pieces).map(|(made, &(_, count))| constraint!(made >= f64::from(count)));
+    let mut model = variables.minimise(cost.clone()).using(microlp);
+    for row in constraints.into_iter().chain(demands) {
+        model.add_constraint(row);
+    }
+    cost.eval_with(&model.solve().unwrap()).round() as i64
+}
+
+#[test]
+fn one_dimensional_jobs_cost_what_an_arc_flow_model_finds() {
+    let mut dice = Dice(77);
+    for _ in 0..25 {
+        let pieces: Vec<(i64, u32)> =
+            (0..dice.between(2, 3)).map(|_| (dice.between(3, 9), dice.between(1, 6) as u32)).collect();
+        let rolls: Vec<(i64, i64)> =
+            (0..dice.between(1, 2)).map(|_| (dice.between(10, 16), dice.between(10, 40))).collect();
+        let parts = pieces
+            .iter()
+            .map(|&(size, count)| StripDemand {
+                label: 0,
+                length: inches(size),
+                width: inches(1),
+                thickness: inches(1),
+                millings: Millings::Flat,
+                count,
+            })
+            .collect();
+        let stock = rolls
+            .iter()
+            .map(|&(length, price)| BoardKind {
+                label: 0,
+                thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
+                width: inches(1),
+                length: inches(length),
+                available: None,
+                cost: Cents::new(price),
+            })
+            .collect();
+        let problem = BoardProblem { parts, stock, rules: bare_rules(OrderRule::Only(Order::RipFirst)) };
+        let plan = packed(&problem).unwrap();
+        assert!(plan.optimal, "{problem:?}");
+        assert_eq!(plan.cost.get(), rolls_by_arc_flow(&rolls, &pieces), "{pieces:?} {rolls:?}");
+    }
+}
+
+/// What a change of the job must and must not do to the cost of proven plans.
+#[test]
+fn costs_follow_the_job() {
+    for seed in 0..400 {
+        let problem = tiny(&mut Dice(seed + 900_000));
+        let Ok(plan) = packed(&problem) else { continue };
+        assert!(plan.optimal, "seed {seed}");
+        let cost = |change: &dyn Fn(&mut BoardProblem)| {
+            let mut changed = problem.clone();
+            change(&mut changed);
+            packed(&changed).map(|plan| {
+                assert!(plan.optimal && plan.bound <= plan.cost, "seed {seed}");
+                plan.cost
+            })
+        };
+        let more_stock = cost(&|p| p.stock.iter_mut().for_each(|b| b.available = b.available.map(|n| n + 2)));
+        assert!(more_stock.unwrap() <= plan.cost, "more stock costs more: seed {seed}");
+        let dearer = cost(&|p| p.stock.iter_mut().for_each(|b| b.cost += Cents::new(3)));
+        assert!(dearer.unwrap() >= plan.cost, "dearer boards cost less: seed {seed}");
+        let doubled = cost(&|p| {
+            p.parts.iter_mut().for_each(|part| part.count *= 2);
+            p.stock.iter_mut().for_each(|b| b.available = b.available.map(|n| n * 2));
+        });
+        let doubled = doubled.unwrap();
+        assert!(doubled <= plan.cost * 2 && doubled >= plan.cost, "doubled: seed {seed}");
+        let fewer = cost(&|p| p.parts[0].count -= 1);
+        assert!(fewer.unwrap() <= plan.cost, "one strip less costs more: seed {seed}");
+        assert_eq!(packed(&problem).unwrap(), plan, "not the same plan again: seed {seed}");
+    }
+}
+
+#[test]
+fn a_listener_that_stops_gets_a_whole_plan() {
+    let mut dice = boards_support::jobs::Dice::new(5);
+    let size = boards_support::jobs::Size { cabinets: 4, sizes: 9, buyable: 8, unique: 0 };
+    let problem = boards_support::jobs::job(&mut dice, size);
+    let mut heard = 0;
+    let plan = pack(&problem, &Budget::default(), &mut |_| {
+        heard += 1;
+        if heard > 60 { Flow::Stop } else { Flow::Continue }
+    })
+    .unwrap();
+    assert_eq!(faults(&problem, &plan), Vec::<String>::new());
+    assert!(plan.cut_short && !plan.optimal);
+}

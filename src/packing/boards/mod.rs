@@ -12,11 +12,14 @@ mod mend;
 mod model;
 mod onedim;
 mod pricing;
+#[cfg(test)]
+mod published;
 mod root;
 mod search;
 mod shortage;
 mod simplex;
 mod spans;
+mod tidy;
 mod tree;
 mod whole;
 

@@ -6,6 +6,9 @@
 
 use std::collections::BTreeSet;
 
+/// More fillings of one room than this are not listed.
+const MOST: usize = 5_000;
+
 /// Rooms of one sort: their size for each group (0 where a group does not go) and how many.
 #[derive(Debug, Clone)]
 pub(super) struct Rooms {
@@ -67,10 +70,11 @@ fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
         filled: Vec::new(),
         failed: BTreeSet::new(),
         steps,
+        listed: true,
     };
     match search.run() {
         true => Fit::Yes(search.filled),
-        false if search.steps > 0 => Fit::No,
+        false if search.steps > 0 && search.listed => Fit::No,
         false => Fit::Open,
     }
 }
@@ -85,6 +89,8 @@ struct Search<'a> {
     filled: Vec<Filled>,
     failed: BTreeSet<(Vec<u32>, Vec<u32>)>,
     steps: u32,
+    /// False once some fillings were left out.
+    listed: bool,
 }
 
 impl Search<'_> {
@@ -131,12 +137,16 @@ impl Search<'_> {
     }
 
     /// Maximal fillings of a room that hold the largest length, fullest with large ones first.
-    fn fillings(&self, largest: usize, room: i64) -> Vec<Vec<(usize, u32)>> {
+    fn fillings(&mut self, largest: usize, room: i64) -> Vec<Vec<(usize, u32)>> {
         let group = self.lengths[largest].group;
         let sorts: Vec<usize> =
             self.order.iter().copied().filter(|&at| self.left[at] > 0 && self.lengths[at].group == group).collect();
         let mut found = Vec::new();
         self.extend(&sorts, (room, i64::MAX), &mut Vec::new(), &mut found);
+        if found.len() >= MOST {
+            // Not all ways were listed, so nothing is proven from here on.
+            self.listed = false;
+        }
         found
     }
 
@@ -148,8 +158,6 @@ impl Search<'_> {
         taken: &mut Vec<(usize, u32)>,
         found: &mut Vec<Vec<(usize, u32)>>,
     ) {
-        /// More fillings of one room than this are never looked at within the steps allowed.
-        const MOST: usize = 5_000;
         let Some((&at, rest)) = sorts.split_first() else {
             if room < smallest && found.len() < MOST {
                 found.push(taken.clone());

@@ -6,6 +6,7 @@ use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine};
 use super::pricing::Pricer;
 use super::root::{self, Columns, Root};
+use super::tidy;
 use super::tree;
 use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
@@ -63,8 +64,11 @@ pub(super) fn species(
         tree::search(&mut state, &rest.need, (&root, &values), work);
     }
     match state.best {
-        Some((cost, boards)) => {
-            Ok(Packed { boards: assemble::boards(problem, &model, &boards), cost, bound: state.bound })
+        Some((_, boards)) => {
+            let mut boards = assemble::boards(problem, &model, &boards);
+            tidy::trim(problem, &mut boards);
+            let cost = boards.iter().map(|board| problem.stock[board.stock].cost.get()).sum();
+            Ok(Packed { boards, cost, bound: state.bound.min(cost) })
         }
         None => Err(missing(&pricer, &rest, &root)),
     }

@@ -9,7 +9,7 @@ use super::root::Pattern;
 use super::tree::Point;
 
 /// Fillings tried before a question stays open.
-const STEPS: u32 = 20_000;
+const STEPS: u32 = 60_000;
 
 /// Filled spans of one layout and span, per class.
 type Fillings = Vec<Vec<Vec<Rips>>>;
