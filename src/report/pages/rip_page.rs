@@ -98,18 +98,17 @@ fn parts(words: Words, plan: &Plan) -> Markup {
         h3 { "Parts" }
         table {
             thead { tr {
-                th { "part" } th { "wood" } th class="n" { "length" } th class="n" { "width" } th class="n" { "thick" }
-                th class="n" { "cut" } th class="n" { "spare" } th { "for" }
+                th { "part" } th { "finished length x width x thickness" } th class="n" { "cut" }
+                th class="n" { "spares in it" } th { "for" }
             } }
             tbody { @for part in &plan.demand.parts { tr {
-                td class="k" { (part.name) } td class="t" { (printable(part.species.word())) }
-                td class="n" { (words.len(part.length)) } td class="n" { (words.len(part.width)) }
-                td class="n" { (words.len(part.thickness)) } td class="n" { (part.total()) }
-                td class="n" { (part.spares) }
+                td class="t" { b { (part.name) } " " (printable(part.species.word())) }
+                td { (words.size(part.length, part.width)) " x " (words.len(part.thickness)) }
+                td class="n" { (part.total()) } td class="n" { (part.spares) }
                 td class="t" { (users(part)) }
             } } }
         }
-        p class="note" { "Cut: all strips, spares among them. Lengths are finished; the trim is in the blanks." }
+        p class="note" { "Cut: all strips, spares among them. Widths are as ripped; the trim of the length is in the blanks." }
     }
 }
 
