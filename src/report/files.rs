@@ -1,8 +1,8 @@
 //! The files of a plan folder.
 
 use super::pages::page_files;
-use super::{csv_text, template_files};
 use super::sheets::{boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+use super::{csv_text, template_files};
 use crate::job::Job;
 use crate::plan::Plan;
 

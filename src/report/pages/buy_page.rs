@@ -86,7 +86,8 @@ fn cloth(words: Words, lines: &[&BuyLine]) -> Markup {
 fn rack(words: Words, job: &Job, plan: &Plan) -> Markup {
     let boards = plan.bill.boards.iter().filter(|line| job.boards[line.stock].on_hand.is_some());
     let boards: Vec<_> = boards.map(|line| (line.boards, &job.boards[line.stock])).collect();
-    let remnants = job.bolts.iter().zip(&plan.cloth.bolts).filter(|(bolt, used)| bolt.on_hand.is_some() && !used.laid.is_empty());
+    let remnants =
+        job.bolts.iter().zip(&plan.cloth.bolts).filter(|(bolt, used)| bolt.on_hand.is_some() && !used.laid.is_empty());
     let remnants: Vec<_> = remnants.collect();
     html! {
         @if !boards.is_empty() || !remnants.is_empty() {

@@ -98,8 +98,7 @@ fn walk(door: &Door, spec: &DoorSpec) -> (Walk, Option<InsideSize>) {
         Hand::Right | Hand::Up => (0.0, false),
     };
     let start = (x, setback.mm_f64());
-    let mut walk =
-        if leftwards { Walk::new(start, std::f64::consts::PI, -1.0) } else { Walk::new(start, 0.0, 1.0) };
+    let mut walk = if leftwards { Walk::new(start, std::f64::consts::PI, -1.0) } else { Walk::new(start, 0.0, 1.0) };
     walk.along(&door.path);
     (walk, Some(*inside))
 }

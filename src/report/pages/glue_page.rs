@@ -38,7 +38,14 @@ fn different<'a>(job: &'a Job, plan: &'a Plan) -> Vec<Panel<'a>> {
     for door in &plan.doors {
         let Some(spec) = slats(job, door) else { continue };
         let size = |door: &Door| {
-            (door.slats, door.slat_width, door.lead_width, door.slat_length, door.cloth_along_slat, door.cloth_along_travel)
+            (
+                door.slats,
+                door.slat_width,
+                door.lead_width,
+                door.slat_length,
+                door.cloth_along_slat,
+                door.cloth_along_travel,
+            )
         };
         match panels.iter_mut().find(|panel| size(panel.door) == size(door) && panel.slats == spec) {
             Some(panel) => panel.doors.push(door),
@@ -149,7 +156,8 @@ fn glue(panel: &Panel<'_>) -> Markup {
     let millilitres = panel.area.square_metres() * FILM_MM * 1000.0;
     let feet = panel.area.square_metres() / 0.092_903_04;
     let minutes = (feet / FEET_A_MINUTE + LAYING).ceil();
-    let verdict = |least: f64| if minutes <= least { "enough" } else { "too short: two people, or half the panel at a time" };
+    let verdict =
+        |least: f64| if minutes <= least { "enough" } else { "too short: two people, or half the panel at a time" };
     html! {
         h3 { "Glue" }
         p {

@@ -55,8 +55,10 @@ pub fn page_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
 
     let mut files = vec![("job.html".to_owned(), shell::whole_job(words, job, &pages).into_string().into_bytes())];
-    files.extend(pages.iter().map(|page| {
-        (format!("pages/{}.html", page.file), shell::single(words, job, page).into_string().into_bytes())
-    }));
+    files.extend(
+        pages.iter().map(|page| {
+            (format!("pages/{}.html", page.file), shell::single(words, job, page).into_string().into_bytes())
+        }),
+    );
     files
 }

@@ -12,7 +12,6 @@ use crate::report::printable;
 pub(super) fn client(words: Words, job: &Job, plan: &Plan) -> Markup {
     let currency = printable(&job.shop.currency);
     html! {
-        @if let Some(client) = &job.client { p { "For " (printable(client)) } }
         h3 { "What is made" }
         @if !job.cabinets.is_empty() {
             ul { @for (index, cabinet) in job.cabinets.iter().enumerate() { li { (scope(words, plan, index, cabinet)) } } }
