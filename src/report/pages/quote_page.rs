@@ -12,7 +12,6 @@ use crate::report::printable;
 pub(super) fn client(words: Words, job: &Job, plan: &Plan) -> Markup {
     let currency = printable(&job.shop.currency);
     html! {
-        @if let Some(client) = &job.client { p { "For " (printable(client)) } }
         h3 { "What is made" }
         @if !job.cabinets.is_empty() {
             ul { @for (index, cabinet) in job.cabinets.iter().enumerate() { li { (scope(words, plan, index, cabinet)) } } }
@@ -95,16 +94,18 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
         h3 { "Costs" }
         table {
             thead { tr {
-                th { "group" } th { "line" } th class="n" { "quantity" } th { "unit" } th class="n" { "each" }
-                th class="n" { "cost" }
+                th { "line" } th class="n" { "quantity" } th class="n" { "each" } th class="n" { "cost" }
             } }
             tbody {
-                @for line in &plan.bill.costs { tr {
-                    td class="t" { (printable(&line.group)) } td class="t" { (printable(&line.item)) }
-                    td class="n" { (line.quantity.normalize()) } td class="t" { (printable(&line.unit)) }
-                    td class="n" { (line.unit_price) } td class="n" { (line.cost) }
-                } }
-                tr class="total" { td colspan="5" { "Total, " (currency) } td class="n" { (plan.bill.total) } }
+                @for (group, lines) in &plan.bill.costs.iter().chunk_by(|line| &line.group) {
+                    tr { th colspan="4" scope="rowgroup" { (printable(group)) } }
+                    @for line in lines { tr {
+                        td class="t" { (printable(&line.item)) }
+                        td class="n" { (line.quantity.normalize()) " " (printable(&line.unit)) }
+                        td class="n" { (line.unit_price) } td class="n" { (line.cost) }
+                    } }
+                }
+                tr class="total" { td colspan="3" { "Total, " (currency) } td class="n" { (plan.bill.total) } }
             }
         }
         (proof(&currency, plan))

@@ -7,7 +7,8 @@ use maud::{Markup, html};
 use super::board_figure::{BoardScale, board_figure, held, left_beside, left_over, saw_order};
 use super::bundles::{Tie, Tied, cut_from, tie};
 use super::rip_settings::settings;
-use super::shell::{Words, blank_line, cautions, ranges, tick};
+use super::shell::{Words, blank_line, cautions, count, ranges, tick};
+use crate::demand::Part;
 use crate::job::{Job, LabourBasis, Milling, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
@@ -98,22 +99,21 @@ fn parts(words: Words, plan: &Plan) -> Markup {
         h3 { "Parts" }
         table {
             thead { tr {
-                th { "part" } th { "wood" } th class="n" { "length" } th class="n" { "width" } th class="n" { "thick" }
-                th class="n" { "cut" } th class="n" { "spare" } th { "for" }
+                th { "part" } th { "finished length x width x thickness" } th class="n" { "cut" }
+                th class="n" { "spares in it" } th { "for" }
             } }
             tbody { @for part in &plan.demand.parts { tr {
-                td class="k" { (part.name) } td class="t" { (printable(part.species.word())) }
-                td class="n" { (words.len(part.length)) } td class="n" { (words.len(part.width)) }
-                td class="n" { (words.len(part.thickness)) } td class="n" { (part.total()) }
-                td class="n" { (part.spares) }
+                td class="t" { b { (part.name) } " " (printable(part.species.word())) }
+                td { (words.size(part.length, part.width)) " x " (words.len(part.thickness)) }
+                td class="n" { (part.total()) } td class="n" { (part.spares) }
                 td class="t" { (users(part)) }
             } } }
         }
-        p class="note" { "Cut: all strips, spares among them. Lengths are finished; the trim is in the blanks." }
+        p class="note" { "Cut: all strips, spares among them. Widths are as ripped; the trim of the length is in the blanks." }
     }
 }
 
-fn users(part: &crate::demand::Part) -> String {
+fn users(part: &Part) -> String {
     let names: Vec<String> =
         part.uses.iter().map(|user| format!("{} ({})", printable(&user.name), user.role)).collect();
     names.join("; ")
@@ -167,7 +167,7 @@ fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>], tied: &Tie
             div class="cut" {
                 (board_heading(words, job, group))
                 figure { (board_figure(job, plan, group.board, scale).markup()) }
-                (cuts(words, plan, group))
+                (cuts(words, job, plan, group))
                 (counted(plan, group, &mut so_far))
                 (ties(plan, group, tied))
             }
@@ -194,8 +194,9 @@ fn board_heading(words: Words, job: &Job, group: &Alike<'_>) -> Markup {
     }
 }
 
-fn cuts(words: Words, plan: &Plan, group: &Alike<'_>) -> Markup {
+fn cuts(words: Words, job: &Job, plan: &Plan, group: &Alike<'_>) -> Markup {
     let crosscut = group.board.order == Order::CrosscutFirst;
+    let part = |rips: &RipGroup| &plan.demand.parts[rips.part];
     html! {
         table {
             thead { tr {
@@ -206,10 +207,10 @@ fn cuts(words: Words, plan: &Plan, group: &Alike<'_>) -> Markup {
                 @for (at, rips) in saw_order(blank).into_iter().enumerate() { tr {
                     td class="k" { @if at == 0 { (blank_words(words, crosscut, number, blank)) } }
                     td class="k" { @if at == 0 { (planing(words, blank)) } }
-                    td { (rip_words(words, rips)) }
+                    td { (rip_words(words, crosscut, at, own_width(job, part(rips), blank), rips)) }
                     td class="n" { (yielded(blank, rips)) }
-                    td class="k part" { (plan.demand.parts[rips.part].name) }
-                    td class="n" { (words.len(plan.demand.parts[rips.part].length)) }
+                    td class="k part" { (part(rips).name) }
+                    td class="n" { (words.len(part(rips).length)) }
                 } }
             } }
         }
@@ -227,9 +228,29 @@ fn planing(words: Words, blank: &Blank) -> String {
     format!("{to}{edge}{leaves}")
 }
 
-fn rip_words(words: Words, rips: &RipGroup) -> String {
-    let pieces = if rips.pieces > 1 { format!(", {} lengths in each", rips.pieces) } else { String::new() };
-    format!("rip {} at {}{pieces}", rips.rips, words.len(rips.rip_width))
+/// What a part is ripped to; a full-length rip may be wider.
+fn own_width(job: &Job, part: &Part, blank: &Blank) -> Length {
+    let rules = &job.shop.cutting;
+    match blank.milling {
+        Milling::Flat => part.width + rules.rip_trim,
+        Milling::Edge => part.thickness + rules.rip_trim + rules.edge_clean,
+    }
+}
+
+/// One row of a blank. Rip first, all rows of a blank are lengths of the same rips, trimmed where they are too wide.
+fn rip_words(words: Words, crosscut: bool, row: usize, own: Length, rips: &RipGroup) -> String {
+    let sawn = if crosscut || row == 0 {
+        format!("rip {} at {}", rips.rips, words.len(rips.rip_width))
+    } else {
+        "from the same".to_owned()
+    };
+    let pieces = if rips.pieces > 1 || !crosscut {
+        format!(", {} in each", count(rips.pieces.into(), "length"))
+    } else {
+        String::new()
+    };
+    let trimmed = if own < rips.rip_width { format!(", trimmed to {}", words.len(own)) } else { String::new() };
+    format!("{sawn}{pieces}{trimmed}")
 }
 
 /// Running counts: what must lie on the pile when these boards are done.

@@ -21,9 +21,10 @@ impl Words {
         Self { units: job.units }
     }
 
-    /// As a tape shows it, `~` where that is rounded.
+    /// As a tape shows it, `~` where that is rounded. The hyphen of `35-1/16` is one at which no line breaks (U+2011):
+    /// half a figure at the end of a line is a wrong cut.
     pub(super) fn len(self, length: Length) -> String {
-        length.show_nearest(self.units)
+        length.show_nearest(self.units).replace('-', "\u{2011}")
     }
 
     /// With the unit, for a figure that stands alone.

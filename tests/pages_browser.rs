@@ -1,0 +1,35 @@
+//! The printed sheets in a real browser: `.ci/run` installs Chromium and the markup checker and runs this.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use assert_cmd::Command as Slatwright;
+
+fn home() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn planned(job: &str, into: &Path) {
+    let output = Slatwright::cargo_bin("slatwright")
+        .unwrap()
+        .current_dir(home())
+        .args(["plan", job, "--out", into.to_str().unwrap()])
+        .output()
+        .unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+}
+
+#[test]
+#[ignore = "needs Chromium, node and two npm packages: .ci/run installs them and runs this"]
+fn every_page_opens_prints_and_validates_in_a_real_browser() {
+    let out = tempfile::tempdir().unwrap();
+    let jobs = ["jobs/harbour_archive.toml", "jobs/small_press.toml", "tests/pages/odd/job.toml"];
+    let folders: Vec<PathBuf> = (0..jobs.len()).map(|at| out.path().join(format!("job{at}"))).collect();
+    for (job, folder) in jobs.iter().zip(&folders) {
+        planned(job, folder);
+    }
+    let check = Command::new("node").arg("check.mjs").args(&folders).current_dir(home().join("tests/pages")).output();
+    let check = check.expect("node starts: `npm install` in tests/pages first");
+    let said = String::from_utf8_lossy(&check.stdout).into_owned() + &String::from_utf8_lossy(&check.stderr);
+    assert!(check.status.success(), "{said}");
+}
