@@ -11,7 +11,9 @@ use slatwright::demand::{self, Demand, Part};
 use slatwright::job::{BoardStock, BoardUnit, Job, LooseStrip, Millings, SpareRate, SparesRule, Species};
 use slatwright::measure::{Cents, Length, Price, Ratio, StockThickness, Units, parse_thickness};
 use slatwright::packing::{Budget, Flow};
-use slatwright::shopfloor::{CutPlan, PlannedBoard, PlannedRips, Rate, Round, Standing, TallyRow, finish, take_stock};
+use slatwright::shopfloor::{
+    CutPlan, PlannedBoard, PlannedRips, Rate, Round, Saw, Standing, TallyRow, finish, take_stock,
+};
 
 /// A small generator with a fixed seed (Marsaglia's xorshift, *Journal of Statistical Software* 8, 2003).
 struct Luck(u64);
@@ -193,8 +195,12 @@ fn simulate(shops: u32, truth: Truth, seed: u64) -> Told {
         let parts = &demand.parts;
         let mut rounds = vec![sawn(&mut luck, &job, parts, &cuttable(&demand), truth, rate)];
         let standing = loop {
-            let standing: Standing =
-                take_stock(&job, &[], parts, &rounds, &[], &budget, &mut |_, _| Flow::Continue).unwrap();
+            let standing: Standing = take_stock(
+                &Saw { job: &job, doors: &[], parts, rounds: &rounds, history: &[] },
+                &budget,
+                &mut |_, _| Flow::Continue,
+            )
+            .unwrap();
             if standing.enough() {
                 break standing;
             }
@@ -326,7 +332,12 @@ fn against_hindsight(shops: u32, seed: u64) -> (i64, i64) {
         known += cost(&hindsight);
         loop {
             let quick = Budget { nodes: 1, tries: 2 };
-            let standing = take_stock(&job, &[], parts, &rounds, &[], &quick, &mut |_, _| Flow::Continue).unwrap();
+            let standing = take_stock(
+                &Saw { job: &job, doors: &[], parts, rounds: &rounds, history: &[] },
+                &quick,
+                &mut |_, _| Flow::Continue,
+            )
+            .unwrap();
             if standing.enough() {
                 break;
             }
