@@ -15,8 +15,8 @@ use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, folder};
 use crate::shopfloor::{
-    FloorError, Round, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_history, read_plan,
-    read_tally, replace, take_stock,
+    FloorError, Round, Saw, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_history,
+    read_plan, read_tally, replace, take_stock,
 };
 
 /// Work of one solve at the yard: the answer is wanted while the board is in hand.
@@ -162,9 +162,8 @@ pub(super) fn tally(asked: &AtSaw) -> Result<Ending, Ending> {
     let (past, seen) = past(job)?;
     let others: Vec<SectionHistory> = past.iter().filter(|row| row.job != job.name).cloned().collect();
     let mut watch = Watch::start(asked.limit.seconds);
-    let standing = take_stock(job, doors, parts, &rounds, &others, &Budget::default(), &mut |stage, progress| {
-        watch.hear(stage, progress)
-    });
+    let saw = Saw { job, doors, parts, rounds: &rounds, history: &others };
+    let standing = take_stock(&saw, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let standing = standing.map_err(|error| failed(job, error))?;
     let mut text = if asked.csv {

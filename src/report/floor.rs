@@ -99,22 +99,12 @@ pub fn blank_tally(parts: &[Part], plan: &CutPlan) -> Sheet {
     let mut rows = Vec::new();
     for (number, board) in (1i64..).zip(&plan.boards) {
         for (at, part) in parts.iter().enumerate().filter(|(at, _)| board.yields(*at) > 0) {
-            let empty = || Cell::Empty;
-            let stock = Cell::text(&board.stock.stock);
-            let yields = count(board.yields(at));
-            rows.push(vec![
-                Cell::Count(number),
-                stock,
-                Cell::text(&part.name),
-                yields,
-                empty(),
-                empty(),
-                empty(),
-                empty(),
-            ]);
+            let mut row = vec![Cell::Count(number), Cell::text(&part.name), count(board.yields(at))];
+            row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, Cell::text(&board.stock.stock)]);
+            rows.push(row);
         }
     }
-    const COLUMNS: [&str; 8] = ["board", "stock", "part", "yields", "straight", "rejected", "straight_length", "hours"];
+    const COLUMNS: [&str; 8] = ["board", "part", "yields", "straight", "rejected", "straight_length", "hours", "stock"];
     sheet("tally", &COLUMNS, rows)
 }
 

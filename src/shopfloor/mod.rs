@@ -24,5 +24,5 @@ pub use joint::{Joint, Share, plan_together};
 pub use offcuts::{Offcut, offcuts};
 pub use rack::{RackChange, rack_change};
 pub use replace::{ReplaceError, mark, replace};
-pub use tally::{Round, Salvage, Standing, TallyRow, good_wanted, read_tally, take_stock};
+pub use tally::{Round, Salvage, Saw, Standing, TallyRow, good_wanted, read_tally, take_stock};
 pub use yard::{Offer, Yard, at_the_yard};

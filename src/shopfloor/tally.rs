@@ -169,6 +169,21 @@ pub struct Salvage {
     pub strips: u32,
 }
 
+/// A job at the saw.
+#[derive(Debug, Clone, Copy)]
+pub struct Saw<'a> {
+    /// The job.
+    pub job: &'a Job,
+    /// Its doors.
+    pub doors: &'a [Door],
+    /// Its pooled strips.
+    pub parts: &'a [Part],
+    /// Every cut so far, the first one first.
+    pub rounds: &'a [Round],
+    /// What the shop saw in other jobs.
+    pub history: &'a [SectionHistory],
+}
+
 /// Where a job stands at the saw.
 #[derive(Debug, Clone)]
 pub struct Standing {
@@ -274,14 +289,11 @@ fn rates(job: &Job, parts: &[Part], rounds: &[Round], history: &[SectionHistory]
 /// # Errors
 /// [`FloorError`] when the extra strips cannot be had, or so much was rejected that no number would do.
 pub fn take_stock(
-    job: &Job,
-    doors: &[Door],
-    parts: &[Part],
-    rounds: &[Round],
-    history: &[SectionHistory],
+    saw: &Saw<'_>,
     budget: &Budget,
     listener: &mut dyn FnMut(Stage, Progress) -> Flow,
 ) -> Result<Standing, FloorError> {
+    let Saw { job, doors, parts, rounds, history } = *saw;
     let sum = |of: &dyn Fn(&TallyRow) -> u32, at: usize| -> u64 {
         let rows = rounds.iter().flat_map(|round| &round.rows).filter(|row| row.part == at);
         rows.map(|row| u64::from(of(row))).sum()
@@ -404,8 +416,18 @@ fn extra(job: &Job, parts: &[Part], standing: &Standing, salvaged: &[u64]) -> Re
             (ln(extra[at] + 1) - ln(extra[at])) / wood(at)
         };
         let best = (0..parts.len()).map(|at| (gain(at), at)).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
-        let Some((gain, at)) = best else { break };
-        if gain <= 0.0 || extra[at] > MOST_EXTRA {
+        // A lot of two is likelier to fail whole than a lot of one that is clustered: where one strip more
+        // gains nothing, the weakest size gets it, for many more do.
+        let weakest = |a: &usize, b: &usize| {
+            let of = |at: usize| part_chance(standing, at, salvaged[at], extra[at]);
+            of(*a).total_cmp(&of(*b))
+        };
+        let at = match best {
+            Some((gain, at)) if gain > 0.0 => Some(at),
+            _ => (0..parts.len()).min_by(weakest),
+        };
+        let Some(at) = at else { break };
+        if extra[at] > MOST_EXTRA {
             return Err(hopeless(parts, standing, at));
         }
         extra[at] += 1;

@@ -99,9 +99,9 @@ impl ShopFolder {
         let mut out = "board,part,straight,rejected\n".to_owned();
         let mut reader = csv::Reader::from_reader(blank.as_bytes());
         for row in reader.records().map(Result::unwrap) {
-            let yields: u32 = row[3].parse().unwrap();
-            let rejected = rejects(row[0].parse().unwrap(), &row[2], yields);
-            out += &format!("{},{},{},{rejected}\n", &row[0], &row[2], yields - rejected);
+            let yields: u32 = row[2].parse().unwrap();
+            let rejected = rejects(row[0].parse().unwrap(), &row[1], yields);
+            out += &format!("{},{},{},{rejected}\n", &row[0], &row[1], yields - rejected);
         }
         out
     }
