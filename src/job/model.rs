@@ -633,7 +633,8 @@ pub struct Consumable {
     pub price: Price,
     /// The unit's word.
     pub unit: String,
-    /// Square feet of door that one unit covers.
+    /// Square feet of door that one unit covers. For finish and tape the label says it. For glue no published
+    /// spread is at hand; from memory, a film of 6 mil wet: a pint (28.875 cubic inches) does 33 square feet.
     pub covers_square_feet: Decimal,
     /// Coats, 1 by default.
     pub coats: u32,
