@@ -20,8 +20,8 @@
 //!     .with("boards.csv", "stock,species,thickness,width,length,on_hand,price,per\nc6,cherry,4/4,6,96,,9.85,bf\n"),
 //! )
 //! .expect("the job is sound");
-//! let plan = plan(&job, &Budget::default(), &mut |_, _| Flow::Continue).expect("one board does");
-//! assert_eq!(plan.boards.boards.len(), 1);
+//! let plan = plan(&job, &Budget::default(), &mut |_, _| Flow::Continue).expect("two boards do");
+//! assert_eq!(plan.boards.boards.len(), 2);
 //! assert!(plan.boards.bound <= plan.boards.cost);
 //! ```
 
@@ -44,6 +44,10 @@ pub mod bill;
 pub mod verify;
 
 pub mod plan;
+
+pub mod estimate;
+
+pub mod shopfloor;
 
 pub mod report;
 

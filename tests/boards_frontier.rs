@@ -1,7 +1,7 @@
 //! How far the packing gets on made-up jobs. Long: run by hand with
 //! `cargo test --release --test boards_frontier -- --ignored --nocapture`.
 
-#![allow(clippy::unwrap_used, reason = "helpers of tests")]
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 
 mod boards_support;
 
@@ -25,7 +25,7 @@ struct Run {
 fn run(problem: &BoardProblem, size: Size) -> Run {
     let start = Instant::now();
     let (mut nodes, mut last, mut longest_silence) = (0, Instant::now(), 0f64);
-    let plan = pack(problem, &Budget::default(), &mut |progress| {
+    let plan = pack(problem, &budget(), &mut |progress| {
         nodes = progress.nodes;
         longest_silence = longest_silence.max(last.elapsed().as_secs_f64());
         last = Instant::now();
@@ -37,6 +37,13 @@ fn run(problem: &BoardProblem, size: Size) -> Run {
     let (cost, bound) = (plan.cost.get() as f64, plan.bound.get() as f64);
     let gap = if cost > 0.0 { 100.0 * (cost - bound) / cost } else { 0.0 };
     Run { size, seconds, nodes, boards: plan.boards.len(), gap, cost: plan.cost.get(), longest_silence }
+}
+
+/// The default budget, or `TIMES` so much.
+fn budget() -> Budget {
+    let times: u32 = std::env::var("TIMES").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
+    let usual = Budget::default();
+    Budget { nodes: usual.nodes * times, tries: usual.tries }
 }
 
 fn summary(name: &str, runs: &[&Run]) {
@@ -74,8 +81,15 @@ fn frontier() {
         if verbose {
             println!(
                 "{seed} {:?} {:?} parts {} boards {} gap {:.3} nodes {} {:.2} s silence {:.3} cost {}",
-                run.size, problem.rules.order, problem.parts.len(), run.boards, run.gap, run.nodes, run.seconds,
-                run.longest_silence, run.cost
+                run.size,
+                problem.rules.order,
+                problem.parts.len(),
+                run.boards,
+                run.gap,
+                run.nodes,
+                run.seconds,
+                run.longest_silence,
+                run.cost
             );
         }
         runs.push(run);

@@ -175,3 +175,28 @@ fn the_season_asks_for_its_swelling_and_a_quarter_inch() {
     assert_eq!(check.needed, Figure::Length(door.details.movement.unwrap().swells + inches("1/4")));
     assert_eq!(check.available, Figure::Length(door.details.room.unwrap().stow_left));
 }
+
+#[test]
+fn no_fix_leaves_a_tongue_that_breaks() {
+    let mut track = case(Hand::Up);
+    if let DoorTrack::Case { corner_radius, .. } = &mut track {
+        *corner_radius = inches("1-1/2");
+    }
+    let mut spec = door(track, slats());
+    spec.groove.width = inches("3/16");
+    let door = one(spec.clone());
+    assert!(!door.fits() && door.fixes.iter().any(|fix| fix.key == "groove_width"), "{:?}", door.fixes);
+    assert!(door.fixes.iter().all(|fix| fix.key != "rabbet_depth"), "{:?}", door.fixes);
+}
+
+#[test]
+fn a_cutter_is_not_blamed_for_a_bevel() {
+    let reverse = vec![straight("16"), arc("4", 60.0, true), arc("4", 60.0, false), straight("20")];
+    let mut job = job(vec![door(path(reverse, "17-1/2", "14"), slats())], 1);
+    job.shop.cutters = vec![Cutter { name: "deep".to_owned(), width: inches("3/8"), height: inches("1/4") }];
+    let door = lay_out(&job).remove(0);
+    assert!(!door.fits() && door.details.setups[0].fits);
+    // 4.4327 degrees would lock at 4.4.
+    let bevel = door.checks.iter().find(|check| check.check == "edge_bevel").unwrap();
+    assert!(bevel.advice.clone().unwrap().contains("4.5 degrees"), "{bevel:?}");
+}

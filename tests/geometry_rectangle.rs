@@ -101,3 +101,42 @@ fn two_near_bends_are_safe_as_one() {
     let together = Bend { angle: 90f64.to_radians(), ..alone };
     assert!(loose_slat(together, 3.0, 0.25) >= searched);
 }
+
+#[test]
+fn two_bends_of_any_sense_pass_what_is_called_enough() {
+    let mut dice = Dice(41);
+    let mut over_alone = 0;
+    for round in 0..80 {
+        let same = round % 2 == 0;
+        let bend = |dice: &mut Dice, concave| Bend {
+            radius: dice.between(1.0, 3.0),
+            angle: dice.between(20.0, if same { 50.0 } else { 80.0 }).to_radians(),
+            concave,
+        };
+        let (first, second) = (bend(&mut dice, true), bend(&mut dice, same));
+        // Long slats are where two near bends ask more than each alone.
+        let width =
+            if same { dice.between(1.0, 3.0) } else { dice.between(0.3, 1.2) } * first.radius.min(second.radius);
+        let tau = dice.between(0.05, 0.15);
+        let gap = dice.between(0.0, if same { 0.4 } else { 1.0 }) * width;
+        let piece = |bend: Bend| (bend.radius, bend.angle.to_degrees(), bend.concave);
+        let run = 4.0 * width;
+        let band = Band::new(&[(run, 0.0, true), piece(first), (gap, 0.0, true), piece(second), (run, 0.0, true)]);
+        let end = band.length() - run;
+        let searched = passage(&band, (run - width / 2.0, end + width / 2.0), 16, width, tau);
+        let alone = loose_slat(first, width, tau).max(loose_slat(second, width, tau));
+        let enough = if same {
+            let together = Bend {
+                radius: first.radius.min(second.radius),
+                angle: (first.angle + second.angle).min(std::f64::consts::PI),
+                concave: true,
+            };
+            loose_slat(together, width, tau)
+        } else {
+            alone
+        };
+        assert!(searched <= enough + 2e-5 * width, "{first:?} {second:?} {width} {gap}: {searched} {enough}");
+        over_alone += u32::from(searched > alone + 1e-3 * width);
+    }
+    assert!(over_alone > 3, "each arc by itself would have been too little for some, {over_alone}");
+}

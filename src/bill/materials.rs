@@ -2,9 +2,10 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
+use super::work::Counts;
 use super::{BillError, BuyLine, CostLine, PLACES, duck, priced};
 use crate::doors::Door;
-use crate::job::{Bolt, ClothUnit, Consumable, ConsumableArea, ExtraLine, Job};
+use crate::job::{Bolt, ClothUnit, Consumable, ConsumableArea, CountedConsumable, ExtraLine, Job};
 use crate::measure::{Area, Length, Price};
 use crate::packing::cloth::{BoltUse, ClothPlan};
 
@@ -20,7 +21,7 @@ fn bolt_price(bolt: &Bolt) -> (Price, ClothUnit) {
     bolt.price.unwrap_or((Price::ZERO, ClothUnit::Yard))
 }
 
-fn units_of(length: Length, unit: ClothUnit) -> Decimal {
+pub(super) fn units_of(length: Length, unit: ClothUnit) -> Decimal {
     let units = Decimal::from(length.nm()) / Decimal::from(unit.length().nm());
     units.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero).normalize()
 }
@@ -85,10 +86,10 @@ fn units_text(quantity: Decimal, unit: &str) -> String {
 
 /// Area of all doors built that a consumable is spread on: show faces edge to edge, or the cloth
 /// as it stays on the slats, its trim cut off.
-fn area(job: &Job, doors: &[Door], on: ConsumableArea) -> Area {
+pub(super) fn area(job: &Job, doors: &[Door], on: ConsumableArea) -> Area {
     let trim = job.shop.canvas.trim * 2;
     let of_door = |door: &Door| match on {
-        ConsumableArea::Show => door.slat_length * door.door_length,
+        ConsumableArea::Show | ConsumableArea::Panel => door.slat_length * door.door_length,
         ConsumableArea::Glued => (door.cloth_along_slat - trim) * (door.cloth_along_travel - trim),
     };
     doors.iter().map(|door| of_door(door) * i64::from(door.count)).sum()
@@ -109,6 +110,17 @@ pub(super) fn consumable_costs(job: &Job, doors: &[Door]) -> Result<Vec<CostLine
     let line =
         |c: &Consumable| priced("consumables", &c.name, units_needed(job, doors, c)?, &c.unit, c.price.decimal());
     job.shop.consumables.iter().map(line).collect()
+}
+
+/// What the counted consumables cost, in the shop's order.
+pub(super) fn counted_costs(job: &Job, counts: &Counts<'_>) -> Result<Vec<CostLine>, BillError> {
+    let line = |c: &CountedConsumable| {
+        let units = c.quantity.checked_mul(Decimal::from(counts.of(c.per)));
+        let units = units.ok_or_else(|| BillError::TooLarge { line: c.name.clone() })?;
+        let units = if c.whole_units { units.ceil() } else { units };
+        priced("consumables", &c.name, units.normalize(), &c.unit, c.price.decimal())
+    };
+    job.shop.pricing.counted.iter().map(line).collect()
 }
 
 /// The extra lines, in the job's order, each in its own group.
@@ -134,5 +146,7 @@ pub(super) fn sundries_to_buy(job: &Job, consumables: &[CostLine], extra: &[Cost
     };
     let of_shop = job.shop.consumables.iter().zip(consumables).map(|(c, cost)| line("consumable", cost, c.price));
     let of_job = job.lines.iter().zip(extra).filter(|(l, _)| l.group != "labour");
-    of_shop.chain(of_job.map(|(l, cost)| line("line", cost, l.price))).collect()
+    let counted = &consumables[job.shop.consumables.len()..];
+    let counted = job.shop.pricing.counted.iter().zip(counted).map(|(c, cost)| line("consumable", cost, c.price));
+    of_shop.chain(counted).chain(of_job.map(|(l, cost)| line("line", cost, l.price))).collect()
 }

@@ -6,16 +6,22 @@
 mod duck;
 mod lumber;
 mod materials;
+mod operations;
+mod price;
+mod quote;
+mod shares;
 mod work;
 
 use rust_decimal::Decimal;
 use thiserror::Error;
 
 pub use duck::{duck_ounces_per_linear_yard, duck_ounces_per_square_yard};
+pub use price::{margin_of_markup, markup_of_margin, price_at_margin};
+pub use quote::{MakerPart, Payment, PersonHours, Quote, quote};
 
 use crate::demand::Demand;
 use crate::doors::Door;
-use crate::job::Job;
+use crate::job::{Job, OperationRule};
 use crate::measure::{Cents, Length, Price, Volume};
 use crate::packing::boards::BoardPlan;
 use crate::packing::cloth::ClothPlan;
@@ -48,11 +54,13 @@ pub enum BillError {
 
 /// Draws up the bill of a planned job.
 ///
-/// Lines come in the order boards, cloth, consumables, extra lines, labour, overhead, tax. Overhead is
-/// the shop's share of everything before it. Tax falls on boards, cloth, consumables and the extra
-/// lines marked `taxed`; labour and overhead are not taxed. Boards are priced whole, at the
-/// planning size; stock on hand costs what its row says and is not shopped for; an allowance for
-/// random widths is stated on the shopping list and not priced.
+/// Lines come in the order boards, cloth, consumables (spread, then counted), extra lines, plain labour,
+/// operations, overhead, contingency, markup or margin, discount, tax. Overhead is the shop's share of
+/// everything before it, contingency of that and overhead; a markup is a share of all costs, a margin of
+/// the price; the discount comes off the price. Tax falls at cost on boards, cloth, consumables and
+/// the extra lines marked `taxed`, or on the whole price without the other extra lines, as the shop says.
+/// Boards are priced whole, at the planning size; stock on hand costs what its row says and is not
+/// shopped for; an allowance for random widths is stated on the shopping list and not priced.
 ///
 /// # Errors
 /// [`BillError`] when an amount runs out of range, a consumable covers nothing, or the plan is for
@@ -65,25 +73,32 @@ pub fn draw_up(
     cloth: &ClothPlan,
 ) -> Result<Bill, BillError> {
     let lines = lumber::board_lines(job, boards)?;
-    let consumables = materials::consumable_costs(job, doors)?;
+    let counts = work::Counts { job, doors, demand, boards };
+    let contents = operations::Contents { job, doors, demand, boards, cloth };
+    let mut consumables = materials::consumable_costs(job, doors)?;
+    consumables.extend(materials::counted_costs(job, &counts)?);
     let extra = materials::extra_costs(job)?;
 
     let mut buy = lumber::lumber_to_buy(job, &lines)?;
     buy.extend(materials::cloth_to_buy(job, cloth));
     buy.extend(materials::sundries_to_buy(job, &consumables, &extra));
 
-    let taxed_extra = job.lines.iter().zip(&extra).filter(|(line, _)| line.taxed).map(|(_, cost)| cost);
+    let extra_where =
+        |taxed| job.lines.iter().zip(&extra).filter(move |(line, _)| line.taxed == taxed).map(|(_, cost)| cost);
     let mut costs = lumber::board_costs(job, &lines)?;
     costs.extend(materials::cloth_costs(job, cloth));
     costs.extend(consumables);
-    let taxed = sum(costs.iter().chain(taxed_extra))?;
+    let materials = sum(costs.iter().chain(extra_where(true)))?;
+    let untaxed = sum(extra_where(false))?;
     costs.extend(extra);
-    costs.extend(work::labour_costs(job, doors, demand, boards)?);
-    let worked = sum(&costs)?;
-    costs.extend(work::share_line("overhead", job.shop.overhead, worked)?);
-    costs.extend(work::share_line("tax", job.shop.tax, taxed)?);
+    costs.extend(work::labour_costs(&counts)?);
+    let work = operations::work_lines(&contents)?;
+    costs.extend(operations::work_costs(&work)?);
+    costs.extend(price::share_lines(job, &costs, materials, untaxed)?);
     let total = sum(&costs)?;
-    Ok(Bill { boards: lines, buy, costs, total })
+    let mut bill = Bill { boards: lines, buy, costs, work, shares: Vec::new(), total };
+    bill.shares = shares::share_out(&contents, &bill)?;
+    Ok(bill)
 }
 
 /// A cost line: the one place where quantity times unit price becomes cents.
@@ -119,8 +134,66 @@ pub struct Bill {
     pub buy: Vec<BuyLine>,
     /// Every cost line; they sum to `total`.
     pub costs: Vec<CostLine>,
+    /// Labour by operation, in the order of work.
+    pub work: Vec<WorkLine>,
+    /// What each door, loose piece and the job itself costs; their totals sum to `total`.
+    pub shares: Vec<Share>,
     /// The sum of all cost lines.
     pub total: Cents,
+}
+
+/// One operation that occurs.
+#[derive(Debug, Clone, PartialEq)]
+pub struct WorkLine {
+    /// The operation, who does it, its minutes and its rate.
+    pub rule: OperationRule,
+    /// How often it is set.
+    pub settings: u64,
+    /// How many units there are.
+    pub quantity: Decimal,
+    /// Minutes altogether: settings and units.
+    pub minutes: Decimal,
+    /// The same in hours, to four places.
+    pub hours: Decimal,
+}
+
+/// What one door (all its copies), one loose piece or the job itself costs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Share {
+    /// `door`, `strip`, `cloth piece` or `job`.
+    pub what: &'static str,
+    /// Its name.
+    pub name: String,
+    /// Index of its cabinet, for a door.
+    pub cabinet: Option<usize>,
+    /// How many are made.
+    pub count: u32,
+    /// Of the boards.
+    pub boards: Cents,
+    /// Of the cloth.
+    pub cloth: Cents,
+    /// Of the consumables.
+    pub consumables: Cents,
+    /// Of the extra lines.
+    pub lines: Cents,
+    /// Of the labour.
+    pub labour: Cents,
+    /// Of everything from overhead to tax.
+    pub added: Cents,
+}
+
+impl Share {
+    fn none(what: &'static str, name: &str, cabinet: Option<usize>, count: u32) -> Self {
+        let zero = Cents::ZERO;
+        let (boards, cloth, consumables, lines, labour, added) = (zero, zero, zero, zero, zero, zero);
+        Self { what, name: name.to_owned(), cabinet, count, boards, cloth, consumables, lines, labour, added }
+    }
+
+    /// All of it.
+    #[must_use]
+    pub fn total(&self) -> Cents {
+        self.boards + self.cloth + self.consumables + self.lines + self.labour + self.added
+    }
 }
 
 /// Boards of one kind that the plan uses.
@@ -165,7 +238,8 @@ pub struct BuyLine {
 /// One cost line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CostLine {
-    /// `boards`, `cloth`, `consumables`, `labour`, an extra line's own group, `overhead`, `tax`.
+    /// `boards`, `cloth`, `consumables`, `labour`, an extra line's own group, `overhead`, `contingency`,
+    /// `markup`, `margin`, `discount`, `tax`.
     pub group: String,
     /// What it is.
     pub item: String,

@@ -1,4 +1,4 @@
-//! Labour, overhead and tax on the bill.
+//! Plain labour lines, and what they and counted consumables are counted by.
 
 use rust_decimal::Decimal;
 
@@ -6,39 +6,36 @@ use super::{BillError, CostLine, priced};
 use crate::demand::Demand;
 use crate::doors::Door;
 use crate::job::{Job, LabourBasis, LabourLine};
-use crate::measure::{Cents, Ratio};
 use crate::packing::boards::BoardPlan;
 
-/// Hours times rate, in the shop's order. Strips count as the demand has them, spares included:
-/// surplus strips come off the saw but no work goes into them.
-pub(super) fn labour_costs(
-    job: &Job,
-    doors: &[Door],
-    demand: &Demand,
-    boards: &BoardPlan,
-) -> Result<Vec<CostLine>, BillError> {
-    let count = |basis| match basis {
-        LabourBasis::Job => 1,
-        LabourBasis::Cabinet => job.cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum(),
-        LabourBasis::Door => doors.iter().map(|door| u64::from(door.count)).sum(),
-        LabourBasis::Board => boards.boards.len() as u64,
-        LabourBasis::Strip => demand.parts.iter().map(|part| u64::from(part.total())).sum(),
-    };
+/// What there is to count by.
+pub(super) struct Counts<'a> {
+    pub(super) job: &'a Job,
+    pub(super) doors: &'a [Door],
+    pub(super) demand: &'a Demand,
+    pub(super) boards: &'a BoardPlan,
+}
+
+impl Counts<'_> {
+    /// Strips count as the demand has them, spares included: surplus strips come off the saw but no
+    /// work goes into them.
+    pub(super) fn of(&self, basis: LabourBasis) -> u64 {
+        match basis {
+            LabourBasis::Job => 1,
+            LabourBasis::Cabinet => self.job.cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum(),
+            LabourBasis::Door => self.doors.iter().map(|door| u64::from(door.count)).sum(),
+            LabourBasis::Board => self.boards.boards.len() as u64,
+            LabourBasis::Strip => self.demand.parts.iter().map(|part| u64::from(part.total())).sum(),
+        }
+    }
+}
+
+/// Hours times rate, in the shop's order.
+pub(super) fn labour_costs(counts: &Counts<'_>) -> Result<Vec<CostLine>, BillError> {
     let line = |labour: &LabourLine| {
-        let hours = labour.hours.checked_mul(Decimal::from(count(labour.per)));
+        let hours = labour.hours.checked_mul(Decimal::from(counts.of(labour.per)));
         let hours = hours.ok_or_else(|| BillError::TooLarge { line: labour.name.clone() })?;
         priced("labour", &labour.name, hours.normalize(), "hour", labour.rate.decimal())
     };
-    job.shop.labour.iter().map(line).collect()
-}
-
-/// A share of an amount as a line that multiplies out: so many per cent, each worth a hundredth of
-/// the amount. `None` for no share at all.
-pub(super) fn share_line(group: &str, share: Ratio, of: Cents) -> Result<Option<CostLine>, BillError> {
-    if share.decimal().is_zero() {
-        return Ok(None);
-    }
-    let percent = (share.decimal() * Decimal::ONE_HUNDRED).normalize();
-    let one_percent = Decimal::new(of.get(), 4).normalize();
-    priced(group, group, percent, "%", one_percent).map(Some)
+    counts.job.shop.labour.iter().map(line).collect()
 }

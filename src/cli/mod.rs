@@ -1,7 +1,9 @@
 //! The command: arguments in, text out, an exit status. Nothing here computes.
 
 pub mod diagnostic;
+mod floor;
 mod progress;
+mod quote;
 mod screens;
 
 use std::ffi::OsString;
@@ -40,9 +42,17 @@ enum Command {
     /// Lay out the doors and show what fits, by how much, and every default used.
     #[command(after_help = "Example:\n  slatwright check jobs/herbarium.toml")]
     Check(Table),
-    /// Show every cost line and the total.
+    /// Show every cost line, hours and the total; with --client the quote that is handed over.
     #[command(after_help = "Example:\n  slatwright quote jobs/herbarium.toml --csv > costs.csv")]
-    Quote(Planned),
+    Quote(quote::QuoteArguments),
+    /// Plan the job and each of its alternatives and show them side by side.
+    #[command(after_help = "Example:\n  slatwright compare jobs/herbarium.toml")]
+    Compare(Planned),
+    /// Estimate a job, or a rough case in its place, in a moment: low, expected, high.
+    #[command(
+        after_help = "Example:\n  slatwright estimate jobs/herbarium.toml --inside \"36 x 15-1/2 x 28\" --count 2"
+    )]
+    Estimate(quote::EstimateArguments),
     /// Show the shopping list as it is said at the yard and the cloth counter.
     #[command(after_help = "Example:\n  slatwright buy jobs/herbarium.toml")]
     Buy(Planned),
@@ -55,14 +65,26 @@ enum Command {
     /// Do all of it and write every list into a folder.
     #[command(after_help = "Example:\n  slatwright plan jobs/herbarium.toml --out out")]
     Plan {
-        /// The job file.
-        job: PathBuf,
+        /// The job file. Several are planned together: one rack, one shopping list, the cost split.
+        #[arg(required = true)]
+        jobs: Vec<PathBuf>,
         /// Folder for the plan; made when missing. Only files that slatwright wrote are replaced.
         #[arg(long)]
         out: PathBuf,
         #[command(flatten)]
         limit: Limit,
     },
+    /// At the yard: what the picked boards cover, what is short, and whether to take the board in hand.
+    #[command(after_help = "Example:\n  slatwright yard jobs/herbarium.toml --picked picked.csv")]
+    Yard(floor::AtYard),
+    /// At the saw: is what came out straight enough, and if not, what is the least extra cutting.
+    #[command(after_help = "Example:\n  slatwright tally jobs/herbarium.toml --plan out --cut tally.csv --out second")]
+    Tally(floor::AtSaw),
+    /// After the cut: boards used and offcuts worth keeping, and the rack file brought up to date.
+    #[command(
+        after_help = "Example:\n  slatwright rack jobs/herbarium.toml --plan out --rack jobs/boards.csv --update"
+    )]
+    Rack(floor::AtRack),
 }
 
 #[derive(Debug, Args)]
@@ -142,11 +164,19 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
     match command {
         Command::New { folder } => new(folder),
         Command::Check(table) => check(table),
-        Command::Quote(asked) => show(asked, |_, plan| report::costs(plan), screens::quote),
+        Command::Quote(asked) => quote::quote(asked),
+        Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
+        Command::Estimate(asked) => quote::quick(asked),
         Command::Buy(asked) => show(asked, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, report::rips, screens::rip),
         Command::Canvas(asked) => show(asked, report::canvas, screens::canvas),
-        Command::Plan { job, out, limit } => write_plan(job, out, limit),
+        Command::Plan { jobs, out, limit } => match jobs.as_slice() {
+            [job] => write_plan(job, out, limit),
+            jobs => floor::plan_jobs(jobs, out, limit),
+        },
+        Command::Yard(asked) => floor::yard(asked),
+        Command::Tally(asked) => floor::tally(asked),
+        Command::Rack(asked) => floor::rack(asked),
     }
 }
 
@@ -156,13 +186,17 @@ fn load(path: &Path) -> Result<Job, Ending> {
 
 fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
     let job = load(path)?;
-    let mut watch = Watch::start(limit.seconds);
-    let plan = plan(&job, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
-    watch.finish();
-    match plan {
+    match pack(&job, limit) {
         Ok(plan) => Ok((job, plan)),
         Err(cannot) => Err(refused(&job, &cannot)),
     }
+}
+
+fn pack(job: &Job, limit: &Limit) -> Result<Plan, CannotPlan> {
+    let mut watch = Watch::start(limit.seconds);
+    let plan = plan(job, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
+    watch.finish();
+    plan
 }
 
 fn refused(job: &Job, cannot: &CannotPlan) -> Ending {

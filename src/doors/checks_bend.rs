@@ -233,10 +233,12 @@ fn bevel_check(layout: &Layout<'_>, item: &'static str, needed: f64, bevel: f64)
     let check = FitCheck::degrees("edge_bevel", item, needed, bevel);
     let steep = face_left <= 0.0;
     check.and(!steep).advise_when(steep, || "bevels this steep meet: no show face is left".to_owned()).advise(|| {
+        // Upwards: a bevel a hair too small still locks.
+        let least = (needed * 10.0).ceil() / 10.0;
         format!(
-            "square edges lock on the reverse bend: bevel each edge {needed:.1} degrees, starting at the canvas \
-                 ({} back at the face)",
-            about(length(bevel_setback(thickness, needed.to_radians())), layout.units)
+            "square edges lock on the reverse bend: bevel each edge {least:.1} degrees, starting at the canvas ({} back \
+             at the face)",
+            about(length(bevel_setback(thickness, least.to_radians())), layout.units)
         )
     })
 }

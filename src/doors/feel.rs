@@ -93,7 +93,7 @@ pub(super) fn feel(layout: &Layout<'_>) -> Option<Feel> {
         sag: rolls_up.then(|| length(2_000.0 * sag(density, bends, metres(slats.thickness), wood.elasticity * 1e6))),
         pull_newtons: (round_to(strongest(FRICTION.0), 1.0), round_to(strongest(FRICTION.1), 1.0)),
         assumptions: format!(
-            "estimates: {} at 12 % moisture, {:.0} kg/m3, friction {} (waxed) to {} (bare), door moving steadily, no \
+            "{} at 12 % moisture, {:.0} kg/m3, friction {} (waxed) to {} (bare), door moving steadily, no \
              warp, cloth and handle left out",
             wood.name, density, FRICTION.0, FRICTION.1
         ),

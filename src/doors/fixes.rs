@@ -12,8 +12,10 @@ use crate::measure::{Length, Units};
 
 /// How many fixes are named.
 const NAMED: usize = 3;
-/// Steps tried in each direction.
-const REACH: i64 = 160;
+/// How far a fine figure is moved in search of a fix: beyond this it would be another door.
+const REACH_FINE: Length = Length::from_64ths(160);
+/// How far a coarse figure is moved.
+const REACH_COARSE: Length = Length::from_inches(20);
 /// Steeper bevels than this are no door's.
 const STEEPEST: f64 = 30.0;
 
@@ -21,6 +23,8 @@ const STEEPEST: f64 = 30.0;
 struct Knob {
     key: &'static str,
     words: &'static str,
+    /// The checks this figure can mend.
+    mends: &'static [&'static str],
     /// Finer figures move by 1/64 in or 0.1 mm, coarse ones by 1/8 in or 1 mm.
     fine: bool,
     /// Signs to try.
@@ -29,10 +33,11 @@ struct Knob {
     set: fn(&mut DoorSpec, Length),
 }
 
-const KNOBS: [Knob; 11] = [
+const KNOBS: [Knob; 12] = [
     Knob {
         key: "groove_width",
         words: "a groove width of",
+        mends: &["groove_width", "arc_radius", "tongue_fit"],
         fine: true,
         ways: &[1],
         get: |spec| Some(spec.groove.width),
@@ -41,6 +46,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "rabbet_depth",
         words: "a rabbet depth of",
+        mends: &["groove_width", "arc_radius", "tongue_fit"],
         fine: true,
         ways: &[1],
         get: |spec| Some(spec.slats.rabbet_depth),
@@ -49,6 +55,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "rabbet_length",
         words: "a rabbet length of",
+        mends: &["tongue_length"],
         fine: true,
         ways: &[1],
         get: |spec| Some(spec.slats.rabbet_length),
@@ -57,6 +64,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "groove_depth",
         words: "a groove depth of",
+        mends: &["tongue_length"],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.groove.depth),
@@ -65,6 +73,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "lead_width",
         words: "a lead width of",
+        mends: &["groove_width", "arc_radius", "edge_bevel", "lead_travel", "stow"],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.slats.lead_width),
@@ -73,6 +82,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "lead_tongue",
         words: "a lead tongue cut back to",
+        mends: &["groove_width", "arc_radius", "edge_bevel", "lead_tongue"],
         fine: true,
         ways: &[-1, 1],
         get: |spec| Some(spec.slats.lead_tongue.unwrap_or(spec.slats.lead_width)),
@@ -81,6 +91,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "width",
         words: "a slat width (of the whole job) of",
+        mends: &["groove_width", "arc_radius", "edge_bevel", "stow"],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.slats.width),
@@ -89,6 +100,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "corner_radius",
         words: "a corner radius of",
+        mends: &["groove_width", "arc_radius", "edge_bevel", "lead_travel", "stow", "cover"],
         fine: false,
         ways: &[1, -1],
         get: radius,
@@ -97,6 +109,7 @@ const KNOBS: [Knob; 11] = [
     Knob {
         key: "travel",
         words: "a travel of",
+        mends: &["groove_width", "arc_radius", "stow"],
         fine: false,
         ways: &[-1],
         get: |spec| match &spec.track {
@@ -109,10 +122,36 @@ const KNOBS: [Knob; 11] = [
             }
         },
     },
-    Knob { key: "path", words: "a last straight run of", fine: false, ways: &[1], get: last_run, set: set_last_run },
+    Knob {
+        key: "path",
+        words: "a last straight run of",
+        mends: &["stow", "cover"],
+        fine: false,
+        ways: &[1],
+        get: last_run,
+        set: set_last_run,
+    },
+    Knob {
+        key: "side_inset",
+        words: "a side inset of",
+        mends: &["case_room"],
+        fine: true,
+        ways: &[1],
+        get: |spec| match &spec.track {
+            DoorTrack::Case { side_inset, .. } => Some(*side_inset),
+            DoorTrack::Path { .. } => None,
+        },
+        set: |spec, to| {
+            if let DoorTrack::Case { side_inset, back_inset, .. } = &mut spec.track {
+                *side_inset = to;
+                *back_inset = (*back_inset).max(to);
+            }
+        },
+    },
     Knob {
         key: "inside_depth",
         words: "an inside depth of",
+        mends: &["stow"],
         fine: false,
         ways: &[1],
         get: |spec| match &spec.track {
@@ -179,19 +218,35 @@ fn set_last_run(spec: &mut DoorSpec, to: Length) {
 
 /// The nearest fixes of a door that fails or is tight; none for one that is right.
 pub(super) fn fixes(spec: &DoorSpec, door: &Door, shop: &Shop, units: Units) -> Vec<Fix> {
-    if right(door) {
+    let wrong: Vec<&str> = door.checks.iter().filter(|check| !right_check(check)).map(|check| check.check).collect();
+    if wrong.is_empty() {
         return Vec::new();
     }
-    let mut found: Vec<(f64, Fix)> = KNOBS.iter().filter_map(|knob| try_knob(knob, spec, shop, units)).collect();
-    found.extend(try_bevel(spec, shop, units));
+    let mends_all = |mends: &[&str]| wrong.iter().all(|check| mends.contains(check));
+    let knobs = KNOBS.iter().filter(|knob| mends_all(knob.mends));
+    let mut found: Vec<(f64, Fix)> = knobs.filter_map(|knob| try_knob(knob, spec, shop, units)).collect();
+    if mends_all(&["edge_bevel"]) {
+        found.extend(try_bevel(spec, shop, units));
+    }
     found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.key.cmp(b.1.key)));
     found.into_iter().take(NAMED).map(|(_, fix)| fix).collect()
 }
 
 /// Nothing fails, and groove and stow have their clearance.
 fn right(door: &Door) -> bool {
-    let tight = |check: &FitCheck| check.advice.is_some() && ["groove_width", "stow"].contains(&check.check);
-    door.fits() && !door.checks.iter().any(tight)
+    door.checks.iter().all(right_check)
+}
+
+fn right_check(check: &FitCheck) -> bool {
+    let tight = check.advice.is_some() && ["groove_width", "stow"].contains(&check.check);
+    check.ok && !tight
+}
+
+/// A tongue of less than a quarter of the slat breaks, and a lead slat narrower than the others carries no pull (common
+/// practice, no source): no such change is named.
+fn sensible(spec: &DoorSpec) -> bool {
+    let slats = &spec.slats;
+    (slats.thickness - slats.rabbet_depth) * 4 >= slats.thickness && slats.lead_width >= slats.width
 }
 
 /// The nearest value of one figure that makes the door right, with the share it moves.
@@ -204,7 +259,8 @@ fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(
     };
     // The marks of the rule either side of the value now.
     let base = from.round_to_nearest(unit);
-    for n in 0..=REACH {
+    let reach = if knob.fine { REACH_FINE } else { REACH_COARSE };
+    for n in 0..=reach.div_ceil(unit) {
         for &way in knob.ways {
             let to = base + unit * (n * way);
             if !to.is_positive() || (to - from).nm().signum() != way.signum() {
@@ -212,7 +268,7 @@ fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(
             }
             let mut changed = spec.clone();
             (knob.set)(&mut changed, to);
-            if right(&bare_door(&changed, shop, units)) {
+            if sensible(&changed) && right(&bare_door(&changed, shop, units)) {
                 let text = format!("{} {} {units} (now {})", knob.words, to.show(units), from.show(units));
                 let fix = Fix { key: knob.key, from: Figure::Length(from), to: Figure::Length(to), text };
                 return Some(((to - from).mm_f64().abs() / from.mm_f64(), fix));

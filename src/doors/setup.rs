@@ -10,6 +10,18 @@ use crate::measure::Length;
 /// Steps of a deeper rabbet that are shown.
 const STEPS: i64 = 4;
 
+/// Checks that a cutter decides; what else is wrong with a door is no fault of its cutter.
+const SET_BY_CUTTER: [&str; 8] = [
+    "rabbet_depth",
+    "tongue_fit",
+    "tongue_length",
+    "slat_length",
+    "lead_tongue",
+    "groove_width",
+    "arc_radius",
+    "end_clear",
+];
+
 /// Each cutter on the shelf, in the shop file's order.
 pub(super) fn setups(layout: &Layout<'_>) -> Vec<Setup> {
     let one = |cutter: &crate::job::Cutter| {
@@ -20,7 +32,7 @@ pub(super) fn setups(layout: &Layout<'_>) -> Vec<Setup> {
             tongue: door.tongue,
             tongue_length: cutter.width,
             margin: groove_margin(&door, SLAT).min(groove_margin(&door, LEAD)),
-            fits: door.fits(),
+            fits: door.checks.iter().all(|check| check.ok || !SET_BY_CUTTER.contains(&check.check)),
         }
     };
     layout.shop.cutters.iter().map(one).collect()

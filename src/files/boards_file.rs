@@ -7,7 +7,7 @@ use crate::measure::{Length, Price, StockThickness, Units, parse_length, parse_t
 
 const COLUMNS: Columns = Columns {
     required: &["stock", "species", "thickness", "width", "length", "on_hand", "price", "per"],
-    optional: &["random"],
+    optional: &["random", "from"],
 };
 /// Most boards of one kind on one rack.
 const MOST_ON_HAND: u32 = 100_000;

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use super::price_file::{AlternativeFile, HoursFile};
 use super::toml_table::Table;
 use super::{At, Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio, Units};
@@ -32,6 +33,9 @@ pub(crate) struct JobFile {
     pub(crate) strips: Tables<StripFile>,
     pub(crate) cloth_pieces: Tables<PieceFile>,
     pub(crate) lines: Tables<LineFile>,
+    pub(crate) discount: Entry<Ratio>,
+    pub(crate) hours: Entry<HoursFile>,
+    pub(crate) alternatives: Tables<AlternativeFile>,
 }
 
 impl JobFile {
@@ -59,6 +63,9 @@ impl JobFile {
             strips: t.tables("strip", StripFile::read),
             cloth_pieces: t.tables("cloth_piece", PieceFile::read),
             lines: t.tables("line", LineFile::read),
+            discount: t.rate("discount"),
+            hours: t.table("hours", HoursFile::read),
+            alternatives: t.tables("alternative", AlternativeFile::read),
         }
     }
 }

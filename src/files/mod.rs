@@ -8,9 +8,11 @@ mod boards_file;
 mod cloth_file;
 mod csv_table;
 mod desk;
+mod floor_files;
 mod job_file;
 mod near;
 mod place;
+mod price_file;
 mod problem;
 mod shop_file;
 mod sources;
@@ -22,12 +24,14 @@ mod values;
 pub(crate) use boards_file::{BoardRow, read_boards};
 pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use desk::Desk;
+pub(crate) use floor_files::{TallyFile, read_history_rows, read_tally_rows};
 pub(crate) use job_file::{
     CabinetFile, DoorFile, JobFile, LineFile, PieceFile, SegmentFile, SlatsFile, SparesFile, StripFile, TrackFile,
 };
 pub(crate) use near::nearest;
 pub(crate) use place::{At, Entry, Head, Tables};
 pub use place::{FileId, Place, Span};
+pub(crate) use price_file::{AlternativeFile, HoursFile, OperationFile, PriceFile, RatesFile};
 pub use problem::{Kind, Problem, Problems};
 pub(crate) use shop_file::{CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile};
 pub use sources::{LARGEST_CSV, LARGEST_TOML, SourceFile, Sources};

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
+use super::price_file::PriceFile;
 use super::toml_table::Table;
 use super::{Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio};
@@ -13,11 +14,15 @@ const MOST_FIGURE: u32 = 10_000;
 /// Most slats a door's tail may reach past its cover.
 const MOST_OVERLAP_SLATS: u32 = 100;
 
+/// By what labour and consumables are counted.
+const BASES: &[&str] = &["job", "cabinet", "door", "board", "strip"];
+
 /// The shop file.
 #[derive(Debug, Default)]
 pub(crate) struct ShopFile {
     pub(crate) currency: Entry<String>,
     pub(crate) yard_allowance: Entry<Ratio>,
+    pub(crate) history: Entry<String>,
     pub(crate) overhead: Entry<Ratio>,
     pub(crate) tax: Entry<Ratio>,
     pub(crate) cutting: CuttingFile,
@@ -27,6 +32,7 @@ pub(crate) struct ShopFile {
     pub(crate) labour: Tables<LabourFile>,
     pub(crate) consumables: Tables<ConsumableFile>,
     pub(crate) climate: ClimateFile,
+    pub(crate) price: PriceFile,
 }
 
 impl ShopFile {
@@ -34,6 +40,7 @@ impl ShopFile {
         Self {
             currency: t.text("currency"),
             yard_allowance: t.rate("yard_allowance"),
+            history: t.text("history"),
             overhead: t.rate("overhead"),
             tax: t.rate("tax"),
             cutting: within(t, "cutting", CuttingFile::read),
@@ -43,6 +50,7 @@ impl ShopFile {
             labour: t.tables("labour", LabourFile::read),
             consumables: t.tables("consumable", ConsumableFile::read),
             climate: within(t, "climate", ClimateFile::read),
+            price: PriceFile::read(t),
         }
     }
 }
@@ -191,7 +199,7 @@ impl LabourFile {
             name: t.text("name"),
             hours: t.figure("hours", MOST_FIGURE),
             rate: t.price("rate"),
-            per: t.word("per", &["job", "cabinet", "door", "board", "strip"]),
+            per: t.word("per", BASES),
         }
     }
 }
@@ -207,6 +215,8 @@ pub(crate) struct ConsumableFile {
     pub(crate) coats: Entry<u32>,
     pub(crate) whole_units: Entry<bool>,
     pub(crate) on: Entry<&'static str>,
+    pub(crate) quantity: Entry<Decimal>,
+    pub(crate) per: Entry<&'static str>,
 }
 
 impl ConsumableFile {
@@ -219,7 +229,9 @@ impl ConsumableFile {
             covers_square_feet: t.figure("covers_square_feet", MOST_FIGURE),
             coats: t.count("coats", 1, 20),
             whole_units: t.flag("whole_units"),
-            on: t.word("on", &["glued", "show"]),
+            on: t.word("on", &["glued", "show", "panel"]),
+            quantity: t.figure("quantity", MOST_FIGURE),
+            per: t.word("per", BASES),
         }
     }
 }

@@ -74,6 +74,18 @@ impl Table<'_> {
         })
     }
 
+    /// A decimal figure at or above zero and at most `most`, with at most four places.
+    pub(crate) fn amount(&mut self, key: &'static str, most: u32) -> Entry<Decimal> {
+        self.written(key, "a number, such as 2.5", |text| {
+            let figure = plain_decimal(text)?;
+            if figure < Decimal::ZERO || figure > Decimal::from(most) || figure.normalize().scale() > 4 {
+                let what = format!("{} is out of bounds", shorten(text));
+                return Err(Fault::new(what, &format!("a number from 0 to {most} with at most four places")));
+            }
+            Ok(figure)
+        })
+    }
+
     /// A rate at or above zero and below one.
     pub(crate) fn rate(&mut self, key: &'static str) -> Entry<Ratio> {
         self.written(key, "a rate below 1: 0.08 means 8 %", |text| {

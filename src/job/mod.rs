@@ -2,8 +2,10 @@
 
 mod check;
 mod model;
+mod pricing;
 mod species;
 
-pub use check::{load, parse};
+pub use check::{load, load_alternative, load_boards, load_rough, parse, parse_boards};
 pub use model::*;
+pub use pricing::*;
 pub use species::{AmbiguousSpecies, Species};

@@ -1,10 +1,11 @@
 //! The checked job: what the files say, valid by construction.
 
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 
 use rust_decimal::Decimal;
 
-use super::Species;
+use super::{Pricing, Species};
 use crate::measure::{Cents, Length, Price, Ratio, StockThickness, Units};
 
 /// One job: cabinets with their doors, loose pieces, stock and the shop's rules.
@@ -32,6 +33,8 @@ pub struct Job {
     pub bolts: Vec<Bolt>,
     /// Rules and rates of the shop.
     pub shop: Shop,
+    /// Names of the alternatives to compare with, in file order.
+    pub alternatives: Vec<String>,
     /// Every default that entered, with its reason.
     pub defaults: Vec<DefaultUsed>,
 }
@@ -433,6 +436,8 @@ pub struct Shop {
     pub currency: String,
     /// Added to the lumber line when widths are random: share of the board feet.
     pub yard_allowance: Ratio,
+    /// The shop's history of reject rates and hours; the file may not be there yet.
+    pub history: Option<PathBuf>,
     /// Plain labour lines: hours x rate.
     pub labour: Vec<LabourLine>,
     /// Consumables by door area.
@@ -441,6 +446,8 @@ pub struct Shop {
     pub overhead: Ratio,
     /// Tax on taxed lines.
     pub tax: Ratio,
+    /// Rates, operations, and what stands between cost and price.
+    pub pricing: Pricing,
     /// Relative humidity the shop and the house see, for the seasonal figures.
     pub climate: BTreeMap<String, Decimal>,
 }
@@ -641,8 +648,10 @@ pub struct Consumable {
 pub enum ConsumableArea {
     /// Glued area: slats under cloth.
     Glued,
-    /// Show faces of the doors.
+    /// Show faces of the doors: finish, whose coats are work too.
     Show,
+    /// Panels edge to edge, once: tape, which holds the slats for glue-up.
+    Panel,
 }
 
 impl Bolt {
@@ -679,6 +688,32 @@ impl Default for CuttingRules {
             min_blank: Length::from_inches(12),
             max_blank: None,
             order: OrderRule::Only(Order::CrosscutFirst),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Units, parse_length, parse_thickness};
+
+    /// Rough to surfaced two sides by the hardwood grading rules (NHLA, as tabled by
+    /// engineeringtoolbox.com, "Hardwood lumber dimensions", and woodbin.com, "Lumber dimensions"): the
+    /// default face trims take off exactly that.
+    #[test]
+    fn the_default_face_trims_give_the_surfaced_thicknesses_of_the_grading_table() {
+        let rules = CuttingRules::default();
+        for (rough, surfaced) in [
+            ("4/4", "13/16"),
+            ("5/4", "1-1/16"),
+            ("6/4", "1-5/16"),
+            ("8/4", "1-3/4"),
+            ("12/4", "2-3/4"),
+            ("16/4", "3-3/4"),
+        ] {
+            let rough = parse_thickness(rough, Units::Inch).unwrap().actual();
+            let planed = rough - rules.face_trim(rough) * 2;
+            assert_eq!(Ok(planed), parse_length(surfaced, Units::Inch), "{surfaced}");
         }
     }
 }

@@ -98,7 +98,8 @@ impl Species {
 
     /// Every word that settles to this species, the settled name first.
     pub(crate) fn words(&self) -> impl Iterator<Item = &str> {
-        let aliases = WOODS.iter().find(|(name, _)| *name == self.settled).map_or(&[] as &[&str], |(_, aliases)| aliases);
+        let aliases =
+            WOODS.iter().find(|(name, _)| *name == self.settled).map_or(&[] as &[&str], |(_, aliases)| aliases);
         std::iter::once(self.name()).chain(aliases.iter().copied())
     }
 

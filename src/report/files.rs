@@ -2,7 +2,8 @@
 
 use super::pages::page_files;
 use super::sheets::{boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
-use super::{csv_text, template_files};
+use super::{csv_text, quote, template_files};
+use crate::bill;
 use crate::job::Job;
 use crate::plan::Plan;
 
@@ -20,6 +21,9 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         cloth(job, plan),
         buy(plan),
         costs(plan),
+        quote::hours(plan),
+        quote::shares(job, plan),
+        quote::client(&bill::quote(job, &plan.doors, &plan.bill)),
         summary(job, plan),
     ];
     let csv = sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes()));

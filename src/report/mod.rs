@@ -1,6 +1,7 @@
 //! Reports: the same rows as CSV for machines and as tables for people, drawings and templates, and
 //! the plan folder. Layout decides what is drawn; the writers only translate it.
 
+pub mod actuals;
 pub mod cautions;
 mod cell;
 mod csv;
@@ -8,8 +9,10 @@ mod door_sheet;
 mod drawing;
 mod dxf;
 mod files;
+mod floor;
 pub mod folder;
 pub mod pages;
+pub mod quote;
 mod sheets;
 mod strips;
 mod svg;
@@ -23,6 +26,7 @@ pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
 pub use files::plan_files;
+pub use floor::{blank_tally, history, jobs, offers, rack, tally, yard};
 pub use sheets::{Sheet, boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
 pub use svg::svg_text;
 pub use template::{GrooveTemplate, corner_template, groove_template};

@@ -22,7 +22,7 @@ pub struct Sheet {
 }
 
 impl Sheet {
-    fn new(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
+    pub(super) fn new(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
         debug_assert!(rows.iter().all(|row| row.len() == columns.len()), "{name}: a row is as long as its header");
         Self { name, columns: columns.to_vec(), rows }
     }
@@ -282,9 +282,10 @@ pub fn cloth(job: &Job, plan: &Plan) -> Sheet {
             Cell::text(unit),
             Cell::Price(price),
             Cell::Money(used.cost),
+            Cell::YesNo(!bolt.shrink_along.decimal().is_zero() || !bolt.shrink_across.decimal().is_zero()),
         ]
     });
-    const COLUMNS: [&str; 7] = ["bolt", "width", "used_length", "bought_length", "unit", "price", "cost"];
+    const COLUMNS: [&str; 8] = ["bolt", "width", "used_length", "bought_length", "unit", "price", "cost", "wash"];
     Sheet::new("cloth", &COLUMNS, rows.collect())
 }
 

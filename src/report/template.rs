@@ -3,7 +3,7 @@
 use super::drawing::{Anchor, Drawing, Item, Layer, Place, extent};
 use crate::doors::chain::{CanvasPath, Piece, Point};
 use crate::doors::{Door, PlanView};
-use crate::job::{DoorSpec, DoorTrack, Hand, Job, Segment};
+use crate::job::{DoorSpec, DoorTrack, Groove, Hand, Job, Segment};
 use crate::measure::{Length, Units};
 
 /// White around a template.
@@ -21,26 +21,28 @@ pub struct GrooveTemplate {
 }
 
 impl GrooveTemplate {
-    /// One template for each different track of a job, in job order. Mirror images share one: the other groove of
-    /// every door is a mirror image too.
+    /// One template for each different groove of a job, with the places of the open door, in job order. Mirror images
+    /// share one: the other groove of every door is a mirror image too.
     #[must_use]
     pub fn of_job(job: &Job, doors: &[Door]) -> Vec<Self> {
-        let mut found: Vec<(Vec<Segment>, Length, Self)> = Vec::new();
+        let mut found: Vec<(GrooveKey<'_>, Self)> = Vec::new();
         for door in doors {
             let Some(spec) = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.doors.get(door.index)) else {
                 continue;
             };
-            let known = found.iter_mut().find(|(path, groove, _)| *path == door.path && *groove == spec.groove.width);
-            if let Some((_, _, template)) = known {
+            let key = (door.path.as_slice(), spec.groove, door.travel, door.door_length);
+            if let Some((_, template)) = found.iter_mut().find(|(known, _)| *known == key) {
                 template.doors.push(door.name.clone());
             } else if let Some(drawing) = groove_template(spec, door, job) {
-                let template = Self { doors: vec![door.name.clone()], drawing };
-                found.push((door.path.clone(), spec.groove.width, template));
+                found.push((key, Self { doors: vec![door.name.clone()], drawing }));
             }
         }
-        found.into_iter().map(|(_, _, template)| template).collect()
+        found.into_iter().map(|(_, template)| template).collect()
     }
 }
+
+/// What two doors must share to share a template: path, groove section, travel and length of the door.
+type GrooveKey<'a> = (&'a [Segment], Groove, Length, Length);
 
 /// True when a door's groove, seen from above with the front below, is the mirror image of the plan's coordinates.
 pub(super) fn mirrored(spec: &DoorSpec) -> bool {
@@ -69,12 +71,19 @@ pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
     Some(finish(&title, items, &words))
 }
 
-/// The test corner: the first bend with room for five slats and the lead slat on both sides. Rout it in scrap first and
-/// run five slats and the lead through. `None` for a track without a bend.
+/// The test corner: the tightest bend with room for five slats and the lead slat on both sides. Rout it in scrap first
+/// and run five slats and the lead through. `None` for a track without a bend.
 #[must_use]
 pub fn corner_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
     let view = PlanView::new(spec, &job.shop, job.units)?;
-    let bend = view.centreline.iter().find(|piece| matches!(piece, Piece::Arc { .. })).copied()?;
+    let radius = |piece: &Piece| match piece {
+        Piece::Straight(_) => f64::INFINITY,
+        Piece::Arc { radius, .. } => *radius,
+    };
+    let bend = view.centreline.iter().copied().min_by(|a, b| radius(a).total_cmp(&radius(b)))?;
+    if matches!(bend, Piece::Straight(_)) {
+        return None;
+    }
     let run = (spec.slats.lead_width + spec.slats.width * 5).mm_f64();
     let track = [Piece::Straight(run), bend, Piece::Straight(run)];
     let sheet = Sheet { mirrored: mirrored(spec) };

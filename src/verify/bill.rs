@@ -6,8 +6,8 @@ use super::boards::unit_cost;
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::CostLine;
-use crate::job::{ClothUnit, Consumable, ConsumableArea, LabourBasis};
-use crate::measure::{Cents, Length, Ratio, Volume};
+use crate::job::{ClothUnit, Consumable, ConsumableArea, CountedConsumable, Gain, LabourBasis, TaxOn};
+use crate::measure::{Cents, Length, Volume};
 
 /// A cost line as it must be.
 struct Expected {
@@ -20,9 +20,15 @@ struct Expected {
 }
 
 pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+    let before = found.len();
     check_board_lines(claim, found);
     check_costs(claim, expected_costs(claim), found);
     check_total(claim, found);
+    super::work::check(claim, found);
+    // What is shared out of a wrong bill is wrong anyway.
+    if found.len() == before {
+        super::work::check_shares(claim, found);
+    }
     super::shopping::check(claim, found);
 }
 
@@ -95,6 +101,10 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
         let quantity = consumed(claim, consumable).unwrap_or(Decimal::MAX);
         lines.push(line("consumables", &consumable.name, quantity, consumable.price.decimal(), true));
     }
+    for counted in &job.shop.pricing.counted {
+        let quantity = numbered(claim, counted);
+        lines.push(line("consumables", &counted.name, quantity, counted.price.decimal(), true));
+    }
     for extra in &job.lines {
         lines.push(line(&extra.group, &extra.name, extra.quantity, extra.price.decimal(), extra.taxed));
     }
@@ -102,10 +112,32 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
         let hours = labour.hours.checked_mul(Decimal::from(times(claim, labour.per))).unwrap_or(Decimal::MAX);
         lines.push(line("labour", &labour.name, hours, labour.rate.decimal(), false));
     }
-    let overhead = share("overhead", job.shop.overhead, total(lines.iter()));
-    let tax = share("tax", job.shop.tax, total(lines.iter().filter(|line| line.taxed)));
-    lines.extend(overhead);
-    lines.extend(tax);
+    for (item, hours, rate) in super::work::expected(claim) {
+        lines.push(line("labour", &item, hours, rate, false));
+    }
+    let names: Vec<_> = job.lines.iter().filter(|line| !line.taxed).collect();
+    let untaxed: Vec<_> = names.iter().map(|l| line(&l.group, &l.name, l.quantity, l.price.decimal(), false)).collect();
+    let untaxed = total(untaxed.iter());
+    let pricing = &job.shop.pricing;
+    let taxed = total(lines.iter().filter(|line| line.taxed));
+    lines.extend(share("overhead", job.shop.overhead.decimal(), total(lines.iter())));
+    lines.extend(share("contingency", pricing.contingency.decimal(), total(lines.iter())));
+    let cost = total(lines.iter());
+    match pricing.gain {
+        Gain::None => {}
+        Gain::Markup(markup) => lines.extend(share("markup", markup, cost)),
+        // The cost is what the margin leaves of the price.
+        Gain::Margin(margin) => {
+            let price = cost.checked_div(Decimal::ONE - margin.decimal()).map_or(Decimal::MAX, to_cents);
+            lines.extend(share("margin", margin.decimal(), price));
+        }
+    }
+    lines.extend(share("discount", pricing.discount.decimal(), -total(lines.iter())));
+    let taxed = match pricing.tax_on {
+        TaxOn::Materials => taxed,
+        TaxOn::Price => total(lines.iter()).checked_sub(untaxed).unwrap_or_default().max(Decimal::ZERO),
+    };
+    lines.extend(share("tax", job.shop.tax.decimal(), taxed));
     lines
 }
 
@@ -124,8 +156,8 @@ fn total<'a>(lines: impl Iterator<Item = &'a Expected>) -> Decimal {
 }
 
 /// So many per cent, each worth a hundredth of the amount.
-fn share(name: &str, share: Ratio, of: Decimal) -> Option<Expected> {
-    let percent = share.decimal().checked_mul(Decimal::ONE_HUNDRED)?;
+fn share(name: &str, share: Decimal, of: Decimal) -> Option<Expected> {
+    let percent = share.checked_mul(Decimal::ONE_HUNDRED)?;
     let one = of.checked_div(Decimal::ONE_HUNDRED)?;
     (!percent.is_zero()).then(|| line(name, name, percent, one, false))
 }
@@ -150,22 +182,33 @@ fn times(claim: &Claim<'_>, per: LabourBasis) -> u64 {
 /// Units of a consumable: square feet to four places, times coats, over what a unit covers, rounded up
 /// to four places or to whole units.
 pub(super) fn consumed(claim: &Claim<'_>, consumable: &Consumable) -> Option<Decimal> {
+    let feet = consumable_feet(claim, consumable.on)?;
+    let coats = feet.checked_mul(Decimal::from(consumable.coats))?;
+    let places = if consumable.whole_units { 0 } else { 4 };
+    let units = coats.checked_div(consumable.covers_square_feet)?;
+    Some(units.round_dp_with_strategy(places, RoundingStrategy::ToPositiveInfinity))
+}
+
+/// Square feet that a consumable is spread on, to four places.
+pub(super) fn consumable_feet(claim: &Claim<'_>, on: ConsumableArea) -> Option<Decimal> {
     let trims = 2 * nm(claim.job.shop.canvas.trim);
     let mut area = 0i128;
     for door in claim.doors {
-        let (a, b) = match consumable.on {
-            ConsumableArea::Show => (nm(door.slat_length), nm(door.door_length)),
+        let (a, b) = match on {
+            ConsumableArea::Show | ConsumableArea::Panel => (nm(door.slat_length), nm(door.door_length)),
             ConsumableArea::Glued => (nm(door.cloth_along_slat) - trims, nm(door.cloth_along_travel) - trims),
         };
         area = area.checked_add(a.checked_mul(b)?.checked_mul(i128::from(door.count))?)?;
     }
     // 1 ft is 304 800 000 nm; whole square micrometres keep the figure within a decimal.
     let micro = Decimal::try_from_i128_with_scale(area / 1_000_000, 0).ok()?;
-    let feet = micro.checked_div(Decimal::from(304_800i64 * 304_800))?.round_dp(4);
-    let coats = feet.checked_mul(Decimal::from(consumable.coats))?;
-    let places = if consumable.whole_units { 0 } else { 4 };
-    let units = coats.checked_div(consumable.covers_square_feet)?;
-    Some(units.round_dp_with_strategy(places, RoundingStrategy::ToPositiveInfinity))
+    Some(micro.checked_div(Decimal::from(304_800i64 * 304_800))?.round_dp(4))
+}
+
+/// Units of a counted consumable.
+pub(super) fn numbered(claim: &Claim<'_>, counted: &CountedConsumable) -> Decimal {
+    let units = counted.quantity.checked_mul(Decimal::from(times(claim, counted.per))).unwrap_or(Decimal::MAX);
+    if counted.whole_units { units.ceil() } else { units }
 }
 
 fn check_costs(claim: &Claim<'_>, expected: Vec<Expected>, found: &mut Vec<Violation>) {

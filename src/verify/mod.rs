@@ -14,6 +14,7 @@ mod doors;
 mod shopping;
 mod violation;
 mod wide;
+mod work;
 
 pub use violation::{Place, Violation};
 

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::bill::{boards_used, consumed, units};
+use super::bill::{boards_used, consumed, numbered, units};
 use super::{Claim, Violation};
 use crate::bill::BuyLine;
 use crate::measure::Length;
@@ -78,6 +78,9 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
     };
     for consumable in &job.shop.consumables {
         sundry("consumable", &consumable.name, consumed(claim, consumable).unwrap_or(Decimal::MAX));
+    }
+    for counted in &job.shop.pricing.counted {
+        sundry("consumable", &counted.name, numbered(claim, counted));
     }
     for line in job.lines.iter().filter(|line| line.group != "labour") {
         sundry("line", &line.name, line.quantity);

@@ -204,6 +204,16 @@ pub enum Violation {
     CostPrice { group: String, item: String, claimed: Decimal, expected: Decimal },
     #[error("`{item}` under {group}: {quantity} at {unit_price} do not cost {cost}")]
     CostProduct { group: String, item: String, quantity: Decimal, unit_price: Decimal, cost: Cents },
+    #[error("{operation} takes {expected} hours, not {claimed}")]
+    WorkHours { operation: &'static str, claimed: Decimal, expected: Decimal },
+    #[error("the shop has no such minutes and rate for {operation}")]
+    WorkUnasked { operation: &'static str },
+    #[error("the share of `{name}` has a negative cost")]
+    ShareNegative { name: String },
+    #[error("the shares sum to {claimed}, the cost lines to {expected}")]
+    ShareTotal { claimed: Decimal, expected: Decimal },
+    #[error("the shares are not those of the doors")]
+    ShareDoors,
     #[error("the lines of the bill sum to {expected}, not {claimed}")]
     Total { claimed: Cents, expected: Cents },
     #[error("the shopping list lacks {item}")]

@@ -68,7 +68,8 @@ pub(crate) fn job(dice: &mut Dice, size: Size) -> BoardProblem {
     let mut parts: Vec<StripDemand> = Vec::new();
     for at in 0..lengths {
         let length = dice.between(14 * 16, 40 * 16) * 4;
-        let cabinets = (size.cabinets / lengths as i64 + i64::from((at as i64) < size.cabinets % lengths as i64)).max(1);
+        let cabinets =
+            (size.cabinets / lengths as i64 + i64::from((at as i64) < size.cabinets % lengths as i64)).max(1);
         let doors = cabinets * dice.between(1, 2);
         let slats = doors * dice.between(22, 52);
         let mut slats = strip(length, slat, thickness, (slats + slats / 12 + 3) as u32);

@@ -76,10 +76,12 @@ pub(crate) fn shop() -> Shop {
         cutters: Vec::new(),
         currency: "USD".to_owned(),
         yard_allowance: Ratio::ZERO,
+        history: None,
         labour: Vec::new(),
         consumables: Vec::new(),
         overhead: Ratio::ZERO,
         tax: Ratio::ZERO,
+        pricing: Pricing::default(),
         climate: std::collections::BTreeMap::new(),
     }
 }
@@ -136,6 +138,7 @@ pub(crate) fn empty_job() -> Job {
         boards: Vec::new(),
         bolts: Vec::new(),
         shop: shop(),
+        alternatives: Vec::new(),
         defaults: Vec::new(),
     }
 }

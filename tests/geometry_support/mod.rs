@@ -6,8 +6,8 @@ use std::collections::BTreeMap;
 
 use slatwright::job::{
     Cabinet, CanvasRules, Clearance, CuttingRules, DoorSpec, DoorTrack, EndClear, Groove, Hand, InsideSize, Job,
-    LeadFitted, Millings, Order, OrderRule, Overlap, RabbetFace, Segment, Shop, SlatSpec, SpareRate, SparesRule,
-    Species,
+    LeadFitted, Millings, Order, OrderRule, Overlap, Pricing, RabbetFace, Segment, Shop, SlatSpec, SpareRate,
+    SparesRule, Species,
 };
 use slatwright::measure::{Length, Ratio, Units, parse_length};
 
@@ -36,10 +36,12 @@ pub(crate) fn shop() -> Shop {
         cutters: Vec::new(),
         currency: "USD".to_owned(),
         yard_allowance: Ratio::ZERO,
+        history: None,
         labour: Vec::new(),
         consumables: Vec::new(),
         overhead: Ratio::ZERO,
         tax: Ratio::ZERO,
+        pricing: Pricing::default(),
         climate: BTreeMap::new(),
     }
 }
@@ -132,6 +134,7 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         boards: Vec::new(),
         bolts: Vec::new(),
         shop: shop(),
+        alternatives: Vec::new(),
         defaults: Vec::new(),
     }
 }

@@ -88,8 +88,10 @@ fn details(job: &Job, details: &Details) -> String {
             ("between the tails", room.between_tails),
         ];
         let inside = inside.iter().filter_map(|(what, length)| Some(format!("{what} {}", show((*length)?)))).join(", ");
-        let inside = if inside.is_empty() { String::new() } else { format!("; clear inside with the doors open: {inside}") };
-        let line = format!("room: clear opening {}, stow left {}{inside}", show(room.clear_opening), show(room.stow_left));
+        let inside =
+            if inside.is_empty() { String::new() } else { format!("; clear inside with the doors open: {inside}") };
+        let line =
+            format!("room: clear opening {}, stow left {}{inside}", show(room.clear_opening), show(room.stow_left));
         out += &wrapped(&line, 2);
         out += &wrapped(&format!("closed: {}", room.meets), 2);
     }

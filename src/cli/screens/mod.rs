@@ -2,6 +2,8 @@
 
 mod cannot;
 mod fit;
+mod floor;
+mod quote;
 mod rip;
 
 use std::fmt::Write;
@@ -11,6 +13,8 @@ use itertools::Itertools;
 
 pub(super) use self::cannot::cannot;
 use self::fit::fit;
+pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
+pub(super) use self::floor::{rack, tally, together, yard};
 pub(super) use self::rip::rip;
 use crate::demand::Demand;
 use crate::doors::Door;
@@ -61,11 +65,27 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) 
         let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
         let spares: u32 = demand.parts.iter().map(|part| part.spares).sum();
         let _ = writeln!(out, "\nStrips to cut: {parts} of {} sizes, {spares} of them spares.", demand.parts.len());
+        out += &pooling(demand);
         for note in &demand.notes {
             out += &wrapped(note, 2);
         }
     }
     out + &defaults(job)
+}
+
+/// What pooling the strips of all doors saved.
+fn pooling(demand: &Demand) -> String {
+    let saved = &demand.pooling;
+    wrapped(
+        &format!(
+            "Pooled over all doors: {} spare strips, {} bf of wood; each door by itself would take {}, {} bf.",
+            saved.pooled,
+            saved.pooled_wood.board_feet(1),
+            saved.separate,
+            saved.separate_wood.board_feet(1)
+        ),
+        2,
+    )
 }
 
 fn doors_table(job: &Job, doors: &[Door]) -> String {
@@ -95,25 +115,6 @@ fn defaults(job: &Job) -> String {
         out += &wrapped(&format!("- {} = {}: {}", used.key, used.value, used.reason), 4);
     }
     out
-}
-
-/// `quote`: cost lines and the total.
-pub(in crate::cli) fn quote(job: &Job, plan: &Plan) -> String {
-    let mut out = title(job, &format!("costs in {}", printable(&job.shop.currency)));
-    out += &table(
-        &report::costs(plan),
-        job.units,
-        &[
-            ("group", "group"),
-            ("item", "item"),
-            ("quantity", "quantity"),
-            ("unit", "unit"),
-            ("unit_price", "each"),
-            ("cost", "cost"),
-        ],
-    );
-    let _ = writeln!(out, "\nTotal {} {}", printable(&job.shop.currency), plan.bill.total);
-    out + &proof(job, plan)
 }
 
 /// What is proven about the packing, in words.
@@ -228,6 +229,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
         &table(&report::summary(job, plan), job.units, &[("figure", "figure"), ("value", "value"), ("unit", "unit")]);
     out.push('\n');
     out += &proof(job, plan);
+    out += &pooling(&plan.demand);
     for note in &plan.demand.notes {
         out += &wrapped(note, 2);
     }

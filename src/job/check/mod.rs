@@ -2,10 +2,12 @@
 //! every problem at once.
 
 mod cabinets;
+mod changes;
 mod defaults;
 mod fit;
 mod names;
 mod pieces;
+mod pricing;
 mod shop;
 mod slats;
 mod stock;
@@ -15,9 +17,10 @@ mod woods;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
 
-use super::{BoardStock, Bolt, Job};
+use super::{BoardStock, Bolt, Job, Rough};
 use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, Sources,
     SparesFile, open_table, read_boards, read_cloth,
@@ -32,6 +35,23 @@ pub fn load(job_path: &Path) -> Result<Job, Problems> {
     parse(&Sources::on_disk(job_path))
 }
 
+/// The same with the alternative at place `index` of the job's `alternatives`.
+///
+/// # Errors
+/// [`Problems`], as for [`load`].
+pub fn load_alternative(job_path: &Path, index: usize) -> Result<Job, Problems> {
+    parse_with(&Sources::on_disk(job_path), Change::Alternative(index))
+}
+
+/// The same with a rough cabinet in place of everything the job asks for; slats, grooves and corners are
+/// those of its first case given by inside sizes. A job without such a case stays as it is.
+///
+/// # Errors
+/// [`Problems`], as for [`load`].
+pub fn load_rough(job_path: &Path, rough: &Rough) -> Result<Job, Problems> {
+    parse_with(&Sources::on_disk(job_path), Change::Rough(rough))
+}
+
 /// Reads and checks a job from wherever its files come.
 ///
 /// # Errors
@@ -43,11 +63,39 @@ pub fn load(job_path: &Path) -> Result<Job, Problems> {
 /// assert!(problems.to_string().contains("did you mean `name`?"));
 /// ```
 pub fn parse(sources: &Sources) -> Result<Job, Problems> {
+    parse_with(sources, Change::None)
+}
+
+fn parse_with(sources: &Sources, change: Change) -> Result<Job, Problems> {
     let desk = Desk::new(sources);
-    let job = check(&desk);
+    let job = check(&desk, change);
     match desk.problems() {
         Some(problems) => Err(problems),
         None => Ok(job.expect("a value is left out of a job only together with a note on why")),
+    }
+}
+
+/// Reads and checks a boards file by itself: boards picked at the yard, or a rack.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with it, each with its place.
+pub fn load_boards(path: &Path, units: Units) -> Result<Vec<BoardStock>, Problems> {
+    parse_boards(&Sources::on_disk(path), units)
+}
+
+/// Reads and checks a boards file, the first of `sources`.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with it, each with its place.
+pub fn parse_boards(sources: &Sources, units: Units) -> Result<Vec<BoardStock>, Problems> {
+    let desk = Desk::new(sources);
+    let check = Check { desk: &desk, defaults: Defaults::new(units), units };
+    let file = desk.open(desk.job_path(), LARGEST_CSV, None);
+    let rows = file.and_then(|(id, text)| read_boards(&desk, (id, &text), units));
+    let boards = rows.and_then(|rows| stock::boards(&check, &rows));
+    match desk.problems() {
+        Some(problems) => Err(problems),
+        None => Ok(boards.expect("a row is left out only together with a note on why")),
     }
 }
 
@@ -84,9 +132,10 @@ struct SparesUsed {
     own_reject_rate: bool,
 }
 
-fn check(desk: &Desk) -> Option<Job> {
+fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let (id, text) = desk.open(desk.job_path(), LARGEST_TOML, None)?;
-    let written = open_table(desk, (id, &text), Units::Inch, "the job file", JobFile::read)?;
+    let mut written = open_table(desk, (id, &text), Units::Inch, "the job file", JobFile::read)?;
+    change(&mut written, asked);
     let units = written.units.given().map_or(Units::Inch, |at| at.value);
     let check = Check { desk, defaults: Defaults::new(units), units };
     if written.units.is_missing() {
@@ -95,7 +144,11 @@ fn check(desk: &Desk) -> Option<Job> {
     let name = job_name(&check, &written);
     let shop_file = open_shop(&check, &written.shop);
     let uses = uses(&written);
-    let shop = shop::settle(&check, &shop_file, uses);
+    let mut shop = shop::settle(&check, &shop_file, &written, uses);
+    if let Some(history) = shop.as_mut().and_then(|shop| shop.history.as_mut()) {
+        let folder = written.shop.given().map(|at| beside(desk, &at.value)).unwrap_or_default();
+        *history = folder.parent().map_or_else(|| history.clone(), |folder| folder.join(&*history));
+    }
     let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
@@ -107,6 +160,7 @@ fn check(desk: &Desk) -> Option<Job> {
     let bolts = open_stock(&check, &written.cloth, |file| {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
     });
+    let alternatives = pricing::alternatives(&check, &written);
     refuse_empty(&check, &written);
     refuse_no_stock(&check, &written);
     if let Some(boards) = &boards {
@@ -126,6 +180,7 @@ fn check(desk: &Desk) -> Option<Job> {
         boards: if needed { boards? } else { Vec::new() },
         bolts: if written.cloth.is_missing() { Vec::new() } else { bolts? },
         shop: shop?,
+        alternatives: alternatives?,
         defaults: check.defaults.into_list(),
     })
 }

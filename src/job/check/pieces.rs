@@ -13,7 +13,7 @@ use crate::measure::{Length, Ratio};
 /// A shop that spoils more than nine strips in ten cannot be planned for.
 const WORST_REJECT_RATE: Decimal = Decimal::from_parts(9, 0, 0, false, 1);
 /// Cost groups that the bill computes itself.
-const COMPUTED_GROUPS: [&str; 2] = ["overhead", "tax"];
+const COMPUTED_GROUPS: [&str; 6] = ["overhead", "tax", "contingency", "markup", "margin", "discount"];
 
 pub(super) fn strips(check: &Check, files: &[StripFile]) -> Option<Vec<LooseStrip>> {
     all(files.iter().map(|file| strip(check, file)).collect())

@@ -2,9 +2,11 @@
 
 use super::defaults::{self, Defaults, Standard, or};
 use super::names::Names;
+use super::pricing;
 use super::{Check, Uses, all, optional};
 use crate::files::{
-    CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, Entry, Kind, LabourFile, OverlapFile, Problem, ShopFile,
+    CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, Entry, JobFile, Kind, LabourFile, OverlapFile, Problem,
+    ShopFile,
 };
 use crate::job::{
     CanvasRules, Clearance, Consumable, ConsumableArea, Cutter, CuttingRules, EndClear, LabourBasis, LabourLine, Order,
@@ -13,13 +15,16 @@ use crate::job::{
 use crate::measure::{Length, Ratio};
 
 /// The shop as the job uses it; `None` when a value is faulty (noted).
-pub(super) fn settle(check: &Check, file: &ShopFile, uses: Uses) -> Option<Shop> {
+pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Uses) -> Option<Shop> {
     let cutting = cutting(check, &file.cutting, uses);
     let clearance = clearance(&check.defaults, &file.clearance, uses);
     let canvas = canvas(&check.defaults, &file.canvas, uses);
     let cutters = cutters(check, file);
     let labour = all(file.labour.list.iter().map(|line| labour(check, line)).collect());
-    let consumables = all(file.consumables.list.iter().map(|line| consumable(check, line)).collect());
+    let (counted, spread): (Vec<_>, Vec<_>) =
+        file.consumables.list.iter().partition(|line| !line.quantity.is_missing() || !line.per.is_missing());
+    let consumables = all(spread.into_iter().map(|line| consumable(check, line)).collect());
+    let pricing = pricing::settle(check, file, written, &counted);
     let currency = check.defaults.other(&file.currency, "currency", "USD".to_owned(), "USD");
     let climate =
         file.climate.humidity.iter().filter_map(|(key, entry)| entry.given().map(|at| ((*key).to_owned(), at.value)));
@@ -31,10 +36,13 @@ pub(super) fn settle(check: &Check, file: &ShopFile, uses: Uses) -> Option<Shop>
         currency: currency?,
         // No overhead, no tax and no allowance are the absence of a line, not a value taken.
         yard_allowance: or(&file.yard_allowance, Ratio::ZERO)?,
+        // The path is relative to the shop file, which only its opener knows.
+        history: optional(&file.history)?.map(Into::into),
         labour: labour?,
         consumables: consumables?,
         overhead: or(&file.overhead, Ratio::ZERO)?,
         tax: or(&file.tax, Ratio::ZERO)?,
+        pricing: pricing?,
         climate: climate.collect(),
     })
 }
@@ -164,14 +172,18 @@ fn labour(check: &Check, line: &LabourFile) -> Option<LabourLine> {
     let hours = line.hours.need(check.desk, &line.head, "hours", "1.5");
     let rate = line.rate.need(check.desk, &line.head, "rate", "60.00");
     let per = check.defaults.other(&line.per, "[[labour]] per", "job", "job");
-    let per = match per? {
+    Some(LabourLine { name: name?.value, hours: hours?.value, rate: rate?.value, per: basis(per?) })
+}
+
+/// What a word of the shop file counts by.
+pub(super) fn basis(word: &str) -> LabourBasis {
+    match word {
         "cabinet" => LabourBasis::Cabinet,
         "door" => LabourBasis::Door,
         "board" => LabourBasis::Board,
         "strip" => LabourBasis::Strip,
         _ => LabourBasis::Job,
-    };
-    Some(LabourLine { name: name?.value, hours: hours?.value, rate: rate?.value, per })
+    }
 }
 
 fn consumable(check: &Check, line: &ConsumableFile) -> Option<Consumable> {
@@ -189,6 +201,10 @@ fn consumable(check: &Check, line: &ConsumableFile) -> Option<Consumable> {
         covers_square_feet: covers?.value,
         coats: coats?,
         whole_units: whole_units?,
-        on: if on?.value == "show" { ConsumableArea::Show } else { ConsumableArea::Glued },
+        on: match on?.value {
+            "show" => ConsumableArea::Show,
+            "panel" => ConsumableArea::Panel,
+            _ => ConsumableArea::Glued,
+        },
     })
 }

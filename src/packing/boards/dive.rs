@@ -6,8 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::fill::{self, Boards};
+use super::fill::{self, Boards, Noise};
 use super::master::{Bounds, Column, Master};
+use super::mend::mend;
 use super::pricing::Rips;
 use super::root::Pattern;
 
@@ -15,6 +16,10 @@ use super::root::Pattern;
 pub(super) const WHOLE: f64 = 1e-5;
 /// Column generation rounds after each fix.
 const ROUNDS: usize = 4;
+/// Work of mending what a dive left missing.
+const MEND_WORK: u64 = 20_000_000;
+/// Share by which the choice of the most fractional column is shaken.
+const NOISE: f64 = 0.3;
 /// Fixes taken back before a dive is given up.
 const REGRETS: u32 = 3;
 
@@ -24,11 +29,24 @@ struct Fix {
     floor: f64,
 }
 
+/// From which node, below which cost and how unlike other dives.
+pub(super) struct How<'a> {
+    pub(super) bounds: &'a Bounds,
+    pub(super) limit: i64,
+    pub(super) noise: u64,
+    /// True when the node's bounds fix the numbers of all boards.
+    pub(super) given: bool,
+}
+
 /// Dives from the master's present point; leaves the master as it found it, richer by columns.
-pub(super) fn dive(master: &mut Master<'_>, need: &[u32], bounds: &Bounds, limit: i64) -> Option<Boards> {
+pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], how: &How<'_>) -> Option<Boards> {
+    let (bounds, limit) = (how.bounds, how.limit);
     let basis = master.snapshot();
-    let mut dive = Dive { master, need, limit, touched: Vec::new(), last: None, regrets: REGRETS };
-    let found = dive.boards().then(|| dive.fillings()).flatten();
+    let noise = Noise::new(how.noise);
+    // With the boards given no cost is too high: what is missing is mended.
+    let most = if how.given { f64::INFINITY } else { limit as f64 - 0.5 };
+    let mut dive = Dive { master, need, most, noise, touched: Vec::new(), last: None, regrets: REGRETS };
+    let found = dive.boards().then(|| dive.fillings(limit)).flatten();
     let touched = std::mem::take(&mut dive.touched);
     for col in touched {
         master.free(col);
@@ -40,16 +58,18 @@ pub(super) fn dive(master: &mut Master<'_>, need: &[u32], bounds: &Bounds, limit
     found
 }
 
-struct Dive<'a, 'b> {
-    master: &'a mut Master<'b>,
+struct Dive<'a, 'b, 'c, 'd> {
+    master: &'a mut Master<'b, 'c, 'd>,
     need: &'a [u32],
-    limit: i64,
+    /// A dearer point is given up.
+    most: f64,
+    noise: Noise,
     touched: Vec<usize>,
     last: Option<Fix>,
     regrets: u32,
 }
 
-impl Dive<'_, '_> {
+impl Dive<'_, '_, '_, '_> {
     fn is_cut(&self, col: usize) -> bool {
         matches!(self.master.columns[col], Column::Cut(..))
     }
@@ -64,7 +84,7 @@ impl Dive<'_, '_> {
             if !self.fix(Self::is_cut) {
                 break;
             }
-            if !self.settle(self.limit as f64 - 0.5) {
+            if !self.settle() {
                 return false;
             }
         }
@@ -75,20 +95,32 @@ impl Dive<'_, '_> {
         self.last = None;
         self.regrets = REGRETS;
         self.master.fix_boards(boards as u32);
-        self.settle(self.limit as f64 - 0.5)
+        self.settle()
     }
 
-    /// Fixes fillings until all are whole; the plan when nothing is missing.
-    fn fillings(&mut self) -> Option<Boards> {
-        loop {
-            if !self.fix(Self::is_rips) {
-                break;
-            }
-            if !self.settle(self.limit as f64 - 0.5) {
+    /// Fixes fillings until all are whole, then mends what is missing.
+    fn fillings(&mut self, limit: i64) -> Option<Boards> {
+        let values = self.master.part_values();
+        self.most = f64::INFINITY;
+        while self.fix(Self::is_rips) {
+            if !self.settle() {
                 return None;
             }
         }
-        plan(self.master, self.need)
+        let boards = gather(self.master)?;
+        let pricer = self.master.pricer;
+        if fill::cost(pricer.model, &boards) >= limit || boards.is_empty() {
+            return None;
+        }
+        if fill::serves(pricer.model, &boards, self.need) {
+            return Some(boards);
+        }
+        let start: Vec<Pattern> =
+            boards.iter().flat_map(|(pattern, n)| std::iter::repeat_n(pattern.clone(), *n as usize)).collect();
+        let board = start.iter().map(|pattern| pricer.board_work(pattern.mode)).max().unwrap_or(1).max(1);
+        let rounds = (MEND_WORK / board).clamp(8, 1_500) as u32;
+        self.master.add_work(u64::from(rounds) * board);
+        mend(pricer, start, &values, self.need, (self.noise.clone(), rounds))
     }
 
     /// Fixes the whole parts of all columns of a sort and the most fractional one upwards; false
@@ -103,11 +135,13 @@ impl Dive<'_, '_> {
             }
             let floor = (value + WHOLE).floor();
             let rest = value - floor;
+            // Another order of fixing finds another plan.
+            let pull = rest * (1.0 - NOISE * self.noise.below(1_000) as f64 / 1_000.0);
             if floor > self.master.simplex.col_bounds(col).0 + 0.5 {
                 wholes.push((col, floor));
             }
-            if rest > WHOLE && best.is_none_or(|best| rest > best.0 + 1e-9) {
-                best = Some((rest, col, floor));
+            if rest > WHOLE && best.is_none_or(|best| pull > best.0 + 1e-9) {
+                best = Some((pull, col, floor));
             }
         }
         let Some((_, col, floor)) = best else { return false };
@@ -125,11 +159,11 @@ impl Dive<'_, '_> {
     }
 
     /// Solves; takes the last fractional fix back when it costs too much.
-    fn settle(&mut self, most: f64) -> bool {
+    fn settle(&mut self) -> bool {
         loop {
             let need = self.left();
             let solved = self.master.solve(&need, ROUNDS, |_| false).is_some();
-            if solved && self.master.simplex.cost() < most {
+            if solved && self.master.simplex.cost() < self.most {
                 return true;
             }
             match self.last.take() {
@@ -158,20 +192,26 @@ impl Dive<'_, '_> {
 }
 
 /// The plan that a whole point stands for; `None` when something is fractional or missing.
-pub(super) fn plan(master: &Master<'_>, need: &[u32]) -> Option<Boards> {
+pub(super) fn plan(master: &Master<'_, '_, '_>, need: &[u32]) -> Option<Boards> {
+    let boards = gather(master)?;
+    fill::serves(master.pricer.model, &boards, need).then_some(boards)
+}
+
+/// The boards of a whole point, whatever is missing; `None` when something is fractional.
+fn gather(master: &Master<'_, '_, '_>) -> Option<Boards> {
     let model = master.pricer.model;
     let mut fillings: BTreeMap<(usize, usize, usize), Vec<(Rips, u32)>> = BTreeMap::new();
     let mut cuts = Vec::new();
     for (col, column) in master.columns.iter().enumerate() {
         let value = master.simplex.value(col);
         let whole = value.round();
-        if (value - whole).abs() > WHOLE {
+        if (value - whole).abs() > WHOLE && *column != Column::Missing {
             return None;
         }
         let whole = whole as u32;
         match column {
             _ if whole == 0 => {}
-            Column::Missing => return None,
+            Column::Missing => {}
             Column::Rips(rips) => {
                 fillings.entry((rips.layout, rips.class, rips.span)).or_default().push((rips.clone(), whole));
             }
@@ -195,8 +235,7 @@ pub(super) fn plan(master: &Master<'_>, need: &[u32]) -> Option<Boards> {
             }
         }
     }
-    boards.retain(|(pattern, _)| !pattern.spans.is_empty());
-    fill::serves(model, &boards, need).then_some(boards)
+    Some(boards)
 }
 
 fn take_one(known: &mut Vec<(Rips, u32)>, filled: &mut Vec<(Rips, u32)>) {

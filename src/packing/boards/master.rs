@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use super::Watcher;
 use super::model::{Layout, Mode, Model};
 use super::pricing::{Priced, Pricer, Rips, Values};
 use super::root::{DUAL_LIMIT, MICRO};
@@ -78,9 +79,11 @@ pub(super) struct Solved {
 }
 
 /// The linear program with its columns and rows by name.
-#[derive(Debug, Clone)]
-pub(super) struct Master<'a> {
+pub(super) struct Master<'a, 'b, 'c> {
     pub(super) pricer: &'a Pricer<'a>,
+    watch: Watcher<'a, 'b, 'c>,
+    /// Work done in pricing, in touched cells.
+    priced: u64,
     pub(super) simplex: Simplex,
     pub(super) columns: Vec<Column>,
     known: BTreeMap<Column, usize>,
@@ -92,6 +95,7 @@ pub(super) struct Master<'a> {
     most: Vec<u32>,
     banned: Vec<bool>,
     penalty: f64,
+    dearest: f64,
 }
 
 /// Rounds of column generation at one node.
@@ -100,14 +104,18 @@ pub(super) const ROUNDS: usize = 200;
 const GAIN: f64 = 1e-7;
 /// Link rows are degenerate; a little slack of this size each keeps the simplex moving.
 const SLACK: f64 = 1e-7;
+/// Columns cost more than their board by this share of the dearest one, each a little different.
+const TIE: f64 = 2e-8;
 
-impl<'a> Master<'a> {
+impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     /// A master without columns; `penalty` in cents is the price of a missing unit.
-    pub(super) fn new(pricer: &'a Pricer<'a>, need: &[u32], penalty: f64) -> Self {
+    pub(super) fn new(pricer: &'a Pricer<'a>, watch: Watcher<'a, 'b, 'c>, need: &[u32], penalty: f64) -> Self {
         let model = pricer.model;
         let most = (0..model.kinds.len()).map(|kind| model.most_boards(kind, need)).collect();
         let mut master = Self {
             pricer,
+            watch,
+            priced: 0,
             simplex: Simplex::default(),
             columns: Vec::new(),
             known: BTreeMap::new(),
@@ -119,6 +127,7 @@ impl<'a> Master<'a> {
             most,
             banned: Vec::new(),
             penalty,
+            dearest: model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1) as f64,
         };
         for &units in need {
             let row = master.simplex.row(f64::from(units), f64::INFINITY, &[]);
@@ -245,6 +254,9 @@ impl<'a> Master<'a> {
         }
         let counted = self.counts.iter().map(|(count, &row)| (row, f64::from(count.of(model, &column))));
         entries.extend(counted.filter(|(_, times)| *times > 0.0));
+        // Ties between fillings that cost nothing would stall the dual simplex.
+        let tie = 1.0 + (self.columns.len() * 7919 % 1024) as f64 / 1024.0;
+        cost += TIE * tie * self.dearest;
         self.known.insert(column.clone(), self.columns.len());
         self.columns.push(column);
         let col = self.simplex.col(cost, entries);
@@ -275,14 +287,32 @@ impl<'a> Master<'a> {
         self.add(Column::Cut(mode, cut));
     }
 
+    /// Work done so far, the same on every machine.
+    pub(super) fn work(&self) -> u64 {
+        self.simplex.work + self.priced
+    }
+
+    /// Counts work done elsewhere.
+    pub(super) fn add_work(&mut self, work: u64) {
+        self.priced += work;
+    }
+
+    /// Duals of the parts alone, for filling boards.
+    pub(super) fn part_values(&self) -> Values {
+        let part = self.parts.iter().map(|&row| self.micro(row).max(0)).collect();
+        Values { part, banned: self.banned.clone(), ..Values::default() }
+    }
+
     /// Solves the linear program within the node's bounds, pricing columns with rips up to `need`,
-    /// until nothing gains or the bound reaches what `enough` accepts.
+    /// until nothing gains or the bound reaches what `enough` accepts. `None` when that fails or the
+    /// listener stops it.
     pub(super) fn solve(&mut self, need: &[u32], rounds: usize, enough: impl Fn(i64) -> bool) -> Option<Solved> {
         let mut bound = 0;
         for _ in 0..rounds {
-            if self.simplex.solve() != Outcome::Optimal {
+            if self.simplex.solve() != Outcome::Optimal || self.watch.borrow_mut().stop() {
                 return None;
             }
+            self.priced += self.pricer.work();
             let values = self.values();
             let priced = self.pricer.price(&values, need);
             bound = bound.max(self.proven(&values, &priced));

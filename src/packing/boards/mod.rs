@@ -2,11 +2,13 @@
 
 mod assemble;
 mod dive;
+mod exchange;
 mod fill;
 mod grid;
 mod knapsack;
 mod lattice;
 mod master;
+mod mend;
 mod model;
 mod onedim;
 mod pricing;
@@ -18,6 +20,7 @@ mod spans;
 mod tree;
 mod whole;
 
+use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use super::{Budget, Flow, Listener, Progress};
@@ -155,12 +158,11 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
     let mut plan =
         BoardPlan { boards: Vec::new(), cost: Cents::ZERO, bound: Cents::ZERO, optimal: true, cut_short: false };
     let mut short = Vec::new();
-    let mut watch = Watch { listener, base_best: Some(0), base_bound: 0, nodes: 0, stopped: false };
+    let watch = RefCell::new(Watch { listener, base: (Some(0), 0), here: (None, 0), nodes: 0, stopped: false });
     for label in labels {
-        match search::species(problem, label, budget, &mut watch) {
+        match search::species(problem, label, budget, &watch) {
             Ok(packed) => {
-                watch.base_best = watch.base_best.map(|best| best + packed.cost);
-                watch.base_bound += packed.bound;
+                watch.borrow_mut().settle(packed.cost, packed.bound);
                 plan.cost += Cents::new(packed.cost);
                 plan.bound += Cents::new(packed.bound);
                 plan.boards.extend(packed.boards);
@@ -172,31 +174,40 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
         return Err(BoardShortage::RunsShort(short));
     }
     plan.optimal = plan.cost == plan.bound;
-    plan.cut_short = watch.stopped && !plan.optimal;
+    plan.cut_short = watch.borrow().stopped && !plan.optimal;
     Ok(plan)
 }
 
 /// The listener with what species packed before add to its figures.
 struct Watch<'a, 'b> {
     listener: &'a mut Listener<'b>,
-    base_best: Option<i64>,
-    base_bound: i64,
+    /// Cost and bound of species packed before; no cost once one has no plan.
+    base: (Option<i64>, i64),
+    /// Best cost and bound of the species being packed.
+    here: (Option<i64>, i64),
     nodes: u32,
     stopped: bool,
 }
 
 impl Watch<'_, '_> {
-    /// Tells where the packing stands; true when it must stop.
-    fn stop(&mut self, best: Option<i64>, bound: i64) -> bool {
-        let progress = Progress {
-            best: best.and_then(|best| self.base_best.map(|base| base + best)),
-            bound: self.base_bound.saturating_add(bound),
-            nodes: self.nodes,
-        };
-        self.stopped |= (self.listener)(progress) == Flow::Stop;
-        self.stopped
+    /// Tells where the packing stands; true when it must stop, which it does not before it has a first
+    /// plan of the species at hand: that comes soon, and without one there would be nothing to give.
+    fn stop(&mut self) -> bool {
+        let best = self.here.0.and_then(|best| self.base.0.map(|base| base.saturating_add(best)));
+        let progress = Progress { best, bound: self.base.1.saturating_add(self.here.1), nodes: self.nodes };
+        self.stopped = self.stopped || (self.listener)(progress) == Flow::Stop;
+        self.stopped && self.here.0.is_some()
+    }
+
+    /// A species is done.
+    fn settle(&mut self, cost: i64, bound: i64) {
+        self.base = (self.base.0.map(|base| base + cost), self.base.1 + bound);
+        self.here = (None, 0);
     }
 }
+
+/// How deep inside the packing the listener is heard.
+type Watcher<'a, 'b, 'c> = &'a RefCell<Watch<'b, 'c>>;
 
 #[cfg(test)]
 mod tests {

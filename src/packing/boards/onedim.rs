@@ -35,8 +35,27 @@ pub(super) enum Fit {
     Open,
 }
 
-/// Fits all `lengths` into `rooms` or proves it impossible, in at most `steps` fillings.
+/// Fits all `lengths` into `rooms` or proves it impossible, in at most `steps` fillings: small rooms
+/// first, then, if that stays open, large ones first.
 pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
+    let size = |rooms: &Rooms| rooms.sizes.iter().copied().max().unwrap_or(0);
+    let mut small: Vec<usize> = (0..rooms.len()).collect();
+    small.sort_by_key(|&at| (size(&rooms[at]), at));
+    let large: Vec<usize> = small.iter().rev().copied().collect();
+    for order in [small, large] {
+        let sorted: Vec<Rooms> = order.iter().map(|&at| rooms[at].clone()).collect();
+        match fit_in_order(&sorted, lengths, steps / 2) {
+            Fit::Open => {}
+            Fit::No => return Fit::No,
+            Fit::Yes(filled) => {
+                return Fit::Yes(filled.into_iter().map(|(room, taken)| (order[room], taken)).collect());
+            }
+        }
+    }
+    Fit::Open
+}
+
+fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
     let mut order: Vec<usize> = (0..lengths.len()).collect();
     order.sort_by_key(|&at| (std::cmp::Reverse(lengths[at].size), at));
     let mut search = Search {

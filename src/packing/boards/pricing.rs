@@ -101,6 +101,24 @@ impl<'a> Pricer<'a> {
         Priced { spans, boards }
     }
 
+    /// Cells that pricing everything once touches.
+    pub(super) fn work(&self) -> u64 {
+        let of_layout = |layout: &Layout| {
+            let across: usize = layout.fills.iter().map(|fill| fill.widest * layout.sizes.len()).sum();
+            layout.spans.len() * (across + 2 * layout.classes.len() * layout.along.len())
+        };
+        self.model.layouts.iter().map(|layout| of_layout(layout) as u64).sum()
+    }
+
+    /// Cells that filling one board span by span touches.
+    pub(super) fn board_work(&self, mode: Mode) -> u64 {
+        let layout = &self.model.layouts[mode.layout];
+        let across: usize = layout.fills.iter().map(|fill| fill.widest * layout.sizes.len()).sum();
+        let blanks = layout.along.sum(mode.room) / layout.spans[0].size.max(1) + 1;
+        // About a third: parts that are covered already cost nothing.
+        blanks as u64 * (layout.spans.len() * (across + layout.along.len())) as u64 / 3 + 1
+    }
+
     /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
     pub(super) fn price_room(

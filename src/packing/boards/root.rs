@@ -4,9 +4,13 @@
 //! Research 9 (1961). The bound is recomputed in whole numbers from rounded duals, so it holds
 //! whatever the solver's tolerance.
 
+use std::collections::BTreeSet;
+
+use super::Watcher;
 use super::fill::Rest;
 use super::model::{Mode, Model};
 use super::pricing::{Pricer, Rips, Values};
+use super::simplex::{Outcome, Simplex};
 use crate::packing::lp::{Program, Sense};
 
 /// One way to cut one board.
@@ -42,6 +46,9 @@ const ROUNDS: usize = 400;
 /// A column must gain this share of its board's price.
 const GAIN: f64 = 1e-7;
 
+/// Added to a column's price in cents, times up to a thousand, to break ties.
+const TIE: f64 = 1e-8;
+
 /// How many times dearer than any board a missing unit is, tried in turn.
 const PENALTIES: [f64; 3] = [4.0, 200.0, 20_000.0];
 
@@ -61,54 +68,124 @@ impl Pattern {
     }
 }
 
-/// Solves the linear program of what is needed from what is there.
-pub(super) fn solve(pricer: &Pricer<'_>, rest: &Rest) -> Root {
-    let mut columns: Vec<Pattern> = Vec::new();
-    let mut root = Root { patterns: Vec::new(), duals: vec![0.0; rest.need.len()], bound: Some(0) };
-    for penalty in PENALTIES {
-        let missing;
-        (root, missing) = generate(pricer, rest, (&mut columns, penalty));
-        if !missing {
-            return root;
-        }
-    }
-    root.bound = None;
-    root
+/// The linear program over whole-board columns, kept warm while needs shrink.
+pub(super) struct Columns<'a, 'b, 'c> {
+    pricer: &'a Pricer<'a>,
+    watch: Watcher<'a, 'b, 'c>,
+    simplex: Simplex,
+    patterns: Vec<Pattern>,
+    known: BTreeSet<Pattern>,
+    penalty: f64,
 }
 
-/// Column generation at one price for missing units; true when units are missing at the end.
-fn generate(pricer: &Pricer<'_>, rest: &Rest, (columns, penalty): (&mut Vec<Pattern>, f64)) -> (Root, bool) {
-    let (model, need, stock) = (pricer.model, &rest.need[..], &rest.stock[..]);
-    let dearest = model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
-    let mut root = Root { patterns: Vec::new(), duals: vec![0.0; need.len()], bound: Some(0) };
-    let mut missing = true;
-    for _ in 0..ROUNDS {
-        let master = Master::new(model, need, stock, (columns, dearest * penalty));
-        let Ok(best) = master.program.solve() else { break };
-        let values = rest.values(need_values(&best.duals[..need.len()]));
-        let priced = pricer.price(&values, need);
-        let bound = lagrangian(model, need, stock, &values.part, |mode| priced.board(mode));
-        root.bound = root.bound.max(Some(bound));
-        root.duals = best.duals[..need.len()].iter().map(|d| d.max(0.0)).collect();
-        missing = best.primal[..need.len()].iter().any(|&units| units > 1e-6);
-        root.patterns =
-            columns.iter().cloned().zip(best.primal[need.len()..].iter().copied()).filter(|(_, x)| *x > 1e-9).collect();
-        let before = columns.len();
-        for &mode in &model.modes {
-            let stock_dual = master.stock_rows[mode.kind].map_or(0.0, |row| best.duals[row]);
-            let price = model.kinds[mode.kind].cost as f64 - stock_dual;
-            if priced.board(mode) as f64 / MICRO as f64 > price + GAIN * dearest && stock[mode.kind] != Some(0) {
-                let pattern = best_pattern(pricer, &priced, mode, (&values, need));
-                if !columns.contains(&pattern) {
-                    columns.push(pattern);
-                }
+impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
+    /// Rows for the parts, then for the kinds; a column for each missing unit.
+    fn new(pricer: &'a Pricer<'a>, watch: Watcher<'a, 'b, 'c>, penalty: f64) -> Self {
+        let model = pricer.model;
+        let mut simplex = Simplex::default();
+        let parts: Vec<usize> = model.parts.iter().map(|_| simplex.row(0.0, f64::INFINITY, &[])).collect();
+        model.kinds.iter().for_each(|_| {
+            simplex.row(0.0, f64::INFINITY, &[]);
+        });
+        parts.into_iter().for_each(|row| {
+            simplex.col(penalty, vec![(row, 1.0)]);
+        });
+        Self { pricer, watch, simplex, patterns: Vec::new(), known: BTreeSet::new(), penalty }
+    }
+
+    fn add(&mut self, pattern: Pattern) -> bool {
+        if !self.known.insert(pattern.clone()) {
+            return false;
+        }
+        let model = self.pricer.model;
+        let mut entries: Vec<(usize, f64)> = pattern.units.iter().map(|&(part, n)| (part, f64::from(n))).collect();
+        entries.push((model.parts.len() + pattern.mode.kind, 1.0));
+        // Ties between columns would stall the simplex.
+        let tie = TIE * (self.patterns.len() * 7919 % 1024) as f64;
+        self.simplex.col(model.kinds[pattern.mode.kind].cost as f64 + tie, entries);
+        self.patterns.push(pattern);
+        true
+    }
+
+    /// Solves for what is needed from what is there; true when units are missing at the end.
+    pub(super) fn solve(&mut self, rest: &Rest) -> (Root, bool) {
+        let parts = rest.need.len();
+        for (row, &units) in rest.need.iter().enumerate() {
+            self.simplex.bound_row(row, f64::from(units), f64::INFINITY);
+        }
+        for (kind, available) in rest.stock.iter().enumerate() {
+            self.simplex.bound_row(parts + kind, 0.0, available.map_or(f64::INFINITY, f64::from));
+        }
+        let mut root = Root { patterns: Vec::new(), duals: vec![0.0; parts], bound: Some(0) };
+        for _ in 0..ROUNDS {
+            if self.simplex.solve() != Outcome::Optimal || self.watch.borrow_mut().stop() {
+                break;
+            }
+            root.duals = (0..parts).map(|row| self.simplex.dual(row).max(0.0)).collect();
+            let stock: Vec<f64> = (0..rest.stock.len()).map(|kind| self.simplex.dual(parts + kind)).collect();
+            let (bound, gained) = self.price(rest, &root.duals, &stock);
+            root.bound = root.bound.max(Some(bound));
+            if !gained || bound as f64 >= self.simplex.cost() - 1e-6 {
+                break;
             }
         }
-        if columns.len() == before || best.value - bound as f64 <= 1e-6 * best.value.min(1e6) && !missing {
-            break;
+        let value = |at: usize| self.simplex.value(parts + at);
+        root.patterns = (0..self.patterns.len())
+            .filter(|&at| value(at) > 1e-9)
+            .map(|at| (self.patterns[at].clone(), value(at)))
+            .collect();
+        let missing = (0..parts).any(|col| self.simplex.value(col) > 1e-6);
+        (root, missing)
+    }
+
+    /// The bound that duals prove, and the columns that gain at them; true when there were any.
+    fn price(&mut self, rest: &Rest, duals: &[f64], stock: &[f64]) -> (i64, bool) {
+        let model = self.pricer.model;
+        let dearest = model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
+        let values = rest.values(need_values(duals));
+        let priced = self.pricer.price(&values, &rest.need);
+        let bound = lagrangian(model, &rest.need, &rest.stock, &values.part, |mode| priced.board(mode));
+        let mut gained = false;
+        for &mode in &model.modes {
+            let price = model.kinds[mode.kind].cost as f64 - stock[mode.kind];
+            if priced.board(mode) as f64 / MICRO as f64 > price + GAIN * dearest && rest.stock[mode.kind] != Some(0) {
+                gained |= self.add(best_pattern(self.pricer, &priced, mode, (&values, &rest.need)));
+            }
+        }
+        (bound, gained)
+    }
+
+    /// The same columns once more in the solver library, and the bound that its duals prove.
+    fn second_bound(&mut self, rest: &Rest) -> i64 {
+        let parts = rest.need.len();
+        let master = Master::new(self.pricer.model, &rest.need, &rest.stock, (&self.patterns, self.penalty));
+        let Ok(best) = master.program.solve() else { return 0 };
+        let stock: Vec<f64> = master.stock_rows.iter().map(|row| row.map_or(0.0, |row| best.duals[row])).collect();
+        self.price(rest, &best.duals[..parts], &stock).0
+    }
+}
+
+/// Solves the linear program of what is needed from what is there; the columns stay for later.
+pub(super) fn solve<'a, 'b, 'c>(
+    pricer: &'a Pricer<'a>,
+    watch: Watcher<'a, 'b, 'c>,
+    rest: &Rest,
+) -> (Root, Columns<'a, 'b, 'c>) {
+    let dearest = pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
+    let mut columns = Columns::new(pricer, watch, dearest * PENALTIES[0]);
+    for penalty in PENALTIES {
+        if penalty > PENALTIES[0] {
+            columns = Columns::new(pricer, watch, dearest * penalty);
+        }
+        let (mut root, missing) = columns.solve(rest);
+        if !missing {
+            root.bound = root.bound.max(Some(columns.second_bound(rest)));
+            return (root, columns);
         }
     }
-    (root, missing)
+    let (mut root, _) = columns.solve(rest);
+    root.bound = None;
+    (root, columns)
 }
 
 /// The board that a mode is best cut into at these prices.

@@ -5,10 +5,14 @@ use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine};
 use super::pricing::Pricer;
-use super::root::{self, Root};
+use super::root::{self, Columns, Root};
 use super::tree;
-use super::{BoardProblem, CutBoard, Watch};
+use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
+
+/// Plans of more boards than this are within a part in a thousand of the bound anyway, and a search
+/// cannot close them.
+const TREE_BOARDS: u64 = 300;
 
 /// One species packed.
 pub(super) struct Packed {
@@ -22,7 +26,7 @@ pub(super) fn species(
     problem: &BoardProblem,
     label: usize,
     budget: &Budget,
-    watch: &mut Watch<'_, '_>,
+    watch: Watcher<'_, '_, '_>,
 ) -> Result<Packed, Vec<(usize, u32)>> {
     let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
     let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
@@ -38,10 +42,10 @@ pub(super) fn species(
     };
     let pricer = Pricer::new(&model);
     let whole = Rest::whole(&model);
-    let mut root = root::solve(&pricer, &whole);
+    let (mut root, mut columns) = root::solve(&pricer, watch, &whole);
     let Some(mut bound) = root.bound else { return Err(missing(&pricer, &whole, &root)) };
     if let Some(loose) = &loose {
-        bound = root::solve(&Pricer::new(loose), &Rest::whole(loose)).bound.unwrap_or(0);
+        bound = root::solve(&Pricer::new(loose), watch, &Rest::whole(loose)).0.bound.unwrap_or(0);
     }
     let mut state =
         State { pricer: &pricer, best: None, bound: 0, ceiling: ceiling(&model, &whole), exact: true, watch };
@@ -49,11 +53,14 @@ pub(super) fn species(
     state.exact = loose.is_none();
     let rest = one_milling(&model, whole, &root);
     if rest.banned.contains(&true) {
-        root = root::solve(&pricer, &rest);
+        (root, columns) = root::solve(&pricer, watch, &rest);
     }
-    state.first_plans(&rest, &root, budget);
-    if !state.is_proven() {
-        tree::search(&mut state, &rest.need, &root, budget.nodes);
+    state.first_plans(&rest, &root, &mut columns, budget);
+    let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
+    if !state.is_proven() && boards <= TREE_BOARDS {
+        let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
+        let values = rest.values(root::need_values(&root.duals));
+        tree::search(&mut state, &rest.need, (&root, &values), work);
     }
     match state.best {
         Some((cost, boards)) => {
@@ -95,7 +102,7 @@ pub(super) struct State<'a, 'b, 'c> {
     ceiling: i64,
     /// False when sizes are rounded, so that the model's bounds do not hold for the job.
     exact: bool,
-    pub(super) watch: &'a mut Watch<'b, 'c>,
+    pub(super) watch: Watcher<'a, 'b, 'c>,
 }
 
 impl State<'_, '_, '_> {
@@ -109,9 +116,10 @@ impl State<'_, '_, '_> {
         self.limit() <= self.bound
     }
 
-    pub(super) fn stop(&mut self) -> bool {
-        let best = self.best.as_ref().map(|best| best.0);
-        self.watch.stop(best, self.bound)
+    pub(super) fn stop(&self) -> bool {
+        let mut watch = self.watch.borrow_mut();
+        watch.here = (self.best.as_ref().map(|best| best.0), self.bound);
+        watch.stop()
     }
 
     /// Raises the bound to the next cost that boards can add up to.
@@ -131,18 +139,21 @@ impl State<'_, '_, '_> {
         }
     }
 
+    /// Takes a plan that is better and that covers every need from the stock there is.
     pub(super) fn offer(&mut self, boards: Boards) {
-        let cost = fill::cost(self.pricer.model, &boards);
-        if cost < self.limit() {
+        let model = self.pricer.model;
+        let cost = fill::cost(model, &boards);
+        let need: Vec<u32> = model.parts.iter().map(|part| part.need).collect();
+        if cost < self.limit() && fill::serves(model, &boards, &need) {
             self.best = Some((cost, boards));
         }
     }
 
     /// Plans from the linear program: its whole part, then the rest board by board with shaken
     /// prices.
-    fn first_plans(&mut self, rest: &Rest, root: &Root, budget: &Budget) {
+    fn first_plans(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>, budget: &Budget) {
         let values = rest.values(root::need_values(&root.duals));
-        let (fixed, tail) = self.whole_part(rest, root);
+        let (fixed, tail) = self.whole_part(rest, root, columns);
         let spent = fill::cost(self.pricer.model, &fixed);
         for attempt in 0..budget.tries.min(16) {
             if self.is_proven() || self.stop() {
@@ -161,7 +172,7 @@ impl State<'_, '_, '_> {
     }
 
     /// Cuts the whole part of the linear program again and again, as long as there is one.
-    fn whole_part(&mut self, rest: &Rest, root: &Root) -> (Boards, Rest) {
+    fn whole_part(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>) -> (Boards, Rest) {
         let mut rest = rest.clone();
         let mut fixed: Boards = Vec::new();
         let mut root = root.clone();
@@ -178,7 +189,7 @@ impl State<'_, '_, '_> {
             if !some || rest.is_covered() || self.stop() {
                 return (fixed, rest);
             }
-            root = root::solve(self.pricer, &rest);
+            root = columns.solve(&rest).0;
         }
     }
 }

@@ -62,10 +62,19 @@ pub(super) struct Simplex {
     cols: Vec<Line>,
     basis: Vec<Var>,
     inverse: Vec<Vec<f64>>,
+    /// Squared length of each line of the inverse: the steepest edge weights of the dual simplex
+    /// (Forrest and Goldfarb 1992), exact because the lines are at hand.
+    norms: Vec<f64>,
     /// Values of basic variables.
     x: Vec<f64>,
     /// Duals of the rows.
     y: Vec<f64>,
+    /// Reduced costs of the columns.
+    d: Vec<f64>,
+    /// Columns and coefficients by row.
+    by_row: Vec<Vec<(usize, f64)>>,
+    /// Columns' coefficients in the line of the inverse looked at last.
+    alpha: Vec<f64>,
     pivots: usize,
     /// Work done, in touched coefficients.
     pub(super) work: u64,
@@ -84,6 +93,7 @@ impl Simplex {
     /// Adds a row with bounds on its activity; columns added later may use it.
     pub(super) fn row(&mut self, lower: f64, upper: f64, entries: &[(usize, f64)]) -> usize {
         let at = self.rows.len();
+        self.by_row.push(entries.to_vec());
         for &(col, coefficient) in entries {
             self.cols[col].entries.push((at, coefficient));
         }
@@ -104,6 +114,7 @@ impl Simplex {
         for row in &mut self.inverse {
             row.push(0.0);
         }
+        self.norms.push(norm(&line));
         self.inverse.push(line);
         self.rows.push(Line { cost: 0.0, lower, upper, place: Place::Basic(at), entries: Vec::new() });
         self.basis.push(Var::Row(at));
@@ -114,9 +125,15 @@ impl Simplex {
 
     /// Adds a column at its lower bound 0, without upper bound.
     pub(super) fn col(&mut self, cost: f64, entries: Vec<(usize, f64)>) -> usize {
-        let line = Line { cost, lower: 0.0, upper: f64::INFINITY, place: Place::Lower, entries };
-        self.cols.push(line);
-        self.cols.len() - 1
+        let at = self.cols.len();
+        let mut reduced = cost;
+        for &(row, coefficient) in &entries {
+            self.by_row[row].push((at, coefficient));
+            reduced -= self.y[row] * coefficient;
+        }
+        self.d.push(reduced);
+        self.cols.push(Line { cost, lower: 0.0, upper: f64::INFINITY, place: Place::Lower, entries });
+        at
     }
 
     /// Sets bounds of a row's activity.
@@ -216,9 +233,20 @@ impl Simplex {
     fn reduced_cost(&self, var: Var) -> f64 {
         match var {
             Var::Row(row) => self.y[row],
-            Var::Col(col) => {
-                let line = &self.cols[col];
-                line.cost - line.entries.iter().map(|&(row, coefficient)| self.y[row] * coefficient).sum::<f64>()
+            Var::Col(col) => self.d[col],
+        }
+    }
+
+    /// Coefficients of all columns in a line of the inverse.
+    fn price_line(&mut self, position: usize) {
+        self.alpha.clear();
+        self.alpha.resize(self.cols.len(), 0.0);
+        for (&factor, entries) in self.inverse[position].iter().zip(&self.by_row) {
+            if factor.abs() > 1e-14 {
+                for &(col, coefficient) in entries {
+                    self.alpha[col] += factor * coefficient;
+                }
+                self.work += entries.len() as u64;
             }
         }
     }
@@ -284,6 +312,7 @@ impl Simplex {
                 line
             })
             .collect();
+        self.norms = vec![1.0; m];
         // Start from all row activities and bring in the wanted columns one by one.
         self.basis = (0..m).map(Var::Row).collect();
         let mut free: Vec<bool> = vec![true; m];
@@ -349,6 +378,14 @@ impl Simplex {
             }
         }
         self.y = y;
+        self.d = self.cols.iter().map(|col| col.cost).collect();
+        for (&dual, entries) in self.y.iter().zip(&self.by_row) {
+            if dual.abs() > 0.0 {
+                for &(col, coefficient) in entries {
+                    self.d[col] -= dual * coefficient;
+                }
+            }
+        }
         self.work += (m * m) as u64;
     }
 
@@ -363,24 +400,30 @@ impl Simplex {
                 filled.push(at);
             }
         }
-        for (other, &factor) in self.inverse.iter_mut().zip(column) {
+        for ((other, norm_of), &factor) in self.inverse.iter_mut().zip(&mut self.norms).zip(column) {
             if factor.abs() > 1e-13 && !other.is_empty() {
                 for &at in &filled {
                     other[at] -= factor * line[at];
                 }
+                *norm_of = norm(other);
                 self.work += filled.len() as u64;
             }
         }
+        self.norms[position] = norm(&line);
         self.inverse[position] = line;
     }
 
-    /// Brings `entering` into the basis at `position`; the leaving variable rests at `rest`.
+    /// Brings `entering` into the basis at `position`, whose line must have been priced; the leaving
+    /// variable rests at `rest`.
     fn pivot(&mut self, position: usize, entering: Var, column: &[f64], (rest, step): (Place, f64)) {
         let reduced = self.reduced_cost(entering);
         let value = self.line(entering).value() + step;
         let ratio = reduced / column[position];
         for (y, value) in self.y.iter_mut().zip(&self.inverse[position]) {
             *y += ratio * value;
+        }
+        for (d, alpha) in self.d.iter_mut().zip(&self.alpha) {
+            *d -= ratio * alpha;
         }
         for (x, a) in self.x.iter_mut().zip(column) {
             *x -= step * a;
@@ -481,6 +524,7 @@ impl Simplex {
     /// beyond (positive above, negative below).
     fn worst_bound(&self) -> Option<(usize, Place, f64)> {
         let mut worst: Option<(usize, Place, f64)> = None;
+        let mut most = 0.0;
         for (position, (&var, &x)) in self.basis.iter().zip(&self.x).enumerate() {
             let line = self.line(var);
             let tolerance = FEASIBLE * (1.0 + x.abs());
@@ -491,8 +535,9 @@ impl Simplex {
             } else {
                 continue;
             };
-            if worst.is_none_or(|worst| found.2.abs() > worst.2.abs()) {
-                worst = Some(found);
+            let weight = found.2 * found.2 / self.norms[position].max(1e-12);
+            if weight > most {
+                (worst, most) = (Some(found), weight);
             }
         }
         worst
@@ -500,25 +545,28 @@ impl Simplex {
 
     /// The variable whose reduced cost is used up first when the basic one at `position` moves.
     fn dual_ratio(&mut self, position: usize, gap: f64) -> Option<Var> {
-        let line = std::mem::take(&mut self.inverse[position]);
+        self.price_line(position);
+        self.work += (self.cols.len() + 8 * self.rows.len()) as u64;
+        let line = &self.inverse[position];
         let mut candidates: Vec<(f64, f64, Var)> = Vec::new();
         for var in self.all() {
+            let alpha = match var {
+                Var::Row(row) => -line[row],
+                Var::Col(col) => self.alpha[col],
+            };
+            if alpha.abs() <= 1e-9 {
+                continue;
+            }
             let known = self.line(var);
             if matches!(known.place, Place::Basic(_)) || known.upper - known.lower <= 0.0 {
                 continue;
             }
-            let alpha = match var {
-                Var::Row(row) => -line[row],
-                Var::Col(_) => known.entries.iter().map(|&(row, coefficient)| line[row] * coefficient).sum(),
-            };
             // A step of gap / alpha must lead away from the bound where it rests.
             let step_up = (gap > 0.0) == (alpha > 0.0);
-            if alpha.abs() > 1e-9 && step_up == (known.place == Place::Lower) {
+            if step_up == (known.place == Place::Lower) {
                 candidates.push((self.reduced_cost(var).abs() / alpha.abs(), alpha.abs(), var));
             }
         }
-        self.work += self.cols.iter().map(|col| col.entries.len() as u64).sum::<u64>();
-        self.inverse[position] = line;
         let tolerance = self.cost_tolerance();
         let least = candidates.iter().map(|c| c.0 + tolerance / c.1).fold(f64::INFINITY, f64::min);
         let near = candidates.into_iter().filter(|c| c.0 <= least);
@@ -543,6 +591,7 @@ impl Simplex {
                 continue;
             }
             let Some((position, rest)) = leaving else { return Outcome::Failed };
+            self.price_line(position);
             self.pivot(position, entering, &column, (rest, if up { step } else { -step }));
         }
         Outcome::Failed
@@ -563,7 +612,6 @@ impl Simplex {
                 best = Some((var, line.place == Place::Lower, gain));
             }
         }
-        self.work += self.cols.iter().map(|col| col.entries.len() as u64).sum::<u64>();
         best.map(|(var, up, _)| (var, up))
     }
 
@@ -592,6 +640,10 @@ impl Simplex {
             None => (f64::INFINITY, None),
         }
     }
+}
+
+fn norm(line: &[f64]) -> f64 {
+    line.iter().map(|value| value * value).sum()
 }
 
 #[cfg(test)]

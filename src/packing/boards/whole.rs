@@ -16,7 +16,7 @@ type Fillings = Vec<Vec<Vec<Rips>>>;
 
 /// The plan with the point's counts, or counts that no plan has together: none of them when that
 /// stays open.
-pub(super) fn plan(master: &Master<'_>, point: &Point, need: &[u32]) -> Result<Boards, Vec<Count>> {
+pub(super) fn plan(master: &Master<'_, '_, '_>, point: &Point, need: &[u32]) -> Result<Boards, Vec<Count>> {
     let model = master.pricer.model;
     let mut boards: Boards = Vec::new();
     for layout in 0..model.layouts.len() {

@@ -1,39 +1,19 @@
-//! Linear programs through `good_lp`: the one file here that names it.
-
-use good_lp::{
-    Constraint, DualValues, Expression, ProblemVariables, SolutionWithDual, SolverModel, clarabel, constraint, variable,
-};
+//! Duals of a cloth program from the shared linear programs: the second opinion on the inner simplex.
 
 use super::simplex::{Side, Sparse};
+use crate::packing::lp::{Program, Sense};
 
 /// Duals of the least cost over columns at least zero, good to about 1e-8: what one more on a
-/// right-hand side would cost. `None` when the solver finds no answer; the caller checks what it is
-/// told, since an interior point solver calls near misses optimal.
+/// right-hand side would cost. `None` when the solver finds no answer.
 pub(super) fn duals(sides: &[Side], columns: &[Sparse]) -> Option<Vec<f64>> {
-    let mut variables = ProblemVariables::new();
-    let mut rows: Vec<Expression> = vec![Expression::default(); sides.len()];
-    let mut cost = Expression::default();
-    for column in columns {
-        let var = variables.add(variable().min(0.0));
-        cost.add_mul(column.cost, var);
-        for &(row, figure) in &column.entries {
-            rows[row].add_mul(figure, var);
-        }
+    let mut program = Program::default();
+    for side in sides {
+        program.row(if side.at_least { Sense::AtLeast } else { Sense::AtMost }, side.rhs);
     }
-    let mut model = variables.minimise(cost).using(clarabel);
-    let references: Vec<_> = rows
-        .into_iter()
-        .zip(sides)
-        .map(|(row, side)| {
-            let bound: Constraint =
-                if side.at_least { constraint!(row >= side.rhs) } else { constraint!(row <= side.rhs) };
-            model.add_constraint(bound)
-        })
-        .collect();
-    let mut solution = model.solve().ok()?;
-    let dual = solution.compute_dual();
-    let duals: Vec<f64> = references.into_iter().map(|row| dual.dual(row)).collect();
-    duals.iter().all(|dual| dual.is_finite()).then_some(duals)
+    for column in columns {
+        program.column(column.cost, column.entries.clone());
+    }
+    program.solve().ok().map(|optimum| optimum.duals)
 }
 
 #[cfg(test)]

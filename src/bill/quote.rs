@@ -1,0 +1,297 @@
+//! The quote as a document: what the client reads, and beside it what the maker keeps.
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+use super::shares::apportion;
+use super::{Bill, Share, margin_of_markup, markup_of_margin};
+use crate::doors::Door;
+use crate::job::{ConsumableArea, Gain, Job, Person, TaxOn, WorkStage};
+use crate::measure::{Cents, Length};
+
+/// A quote: plain data that a page, a terminal or a CSV file can show.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Quote {
+    /// What the job is called.
+    pub job: String,
+    /// Who it is for.
+    pub client: Option<String>,
+    /// Currency word of every amount.
+    pub currency: String,
+    /// What is built, a sentence a cabinet design or loose piece.
+    pub scope: Vec<String>,
+    /// The doors, a sentence each.
+    pub doors: Vec<String>,
+    /// Materials in words.
+    pub materials: Vec<String>,
+    /// The price: lines that sum to `total`; no cost and no margin among them.
+    pub price: Vec<(String, Cents)>,
+    /// What the client pays.
+    pub total: Cents,
+    /// Payments; they sum to `total`.
+    pub payments: Vec<Payment>,
+    /// Lead time, validity, exclusions, changes: a heading and its sentence.
+    pub terms: Vec<(String, String)>,
+    /// What the client does not see.
+    pub maker: MakerPart,
+}
+
+/// One payment.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Payment {
+    /// What it is called.
+    pub name: String,
+    /// When it falls due.
+    pub due: String,
+    /// How much.
+    pub amount: Cents,
+}
+
+/// The maker's part of a quote.
+#[derive(Debug, Clone, PartialEq)]
+pub struct MakerPart {
+    /// Hours by stage, in the order of work: maker's, helper's. Plain labour lines are the maker's, under `other`.
+    pub stages: Vec<(WorkStage, Decimal, Decimal)>,
+    /// Hours needed and hours there are, of each person.
+    pub people: Vec<PersonHours>,
+    /// How long the panels occupy their forms, in words; empty without doors.
+    pub forms: String,
+    /// Markup and margin of this price, each as a share, whichever was given; `None` without either.
+    pub gain: Option<(Decimal, Decimal)>,
+    /// What each door, loose piece and the job itself costs.
+    pub shares: Vec<Share>,
+}
+
+/// One person's hours.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PersonHours {
+    /// Whose.
+    pub person: Person,
+    /// Hours that the job takes.
+    pub needed: Decimal,
+    /// Hours that there are, if the job says so.
+    pub there: Option<Decimal>,
+}
+
+impl PersonHours {
+    /// False when fewer hours are there than needed.
+    #[must_use]
+    pub fn fits(&self) -> bool {
+        self.there.is_none_or(|there| there >= self.needed)
+    }
+
+    /// `helper: 8.4 h needed, 4 h there: 4.4 h short`.
+    #[must_use]
+    pub fn say(&self) -> String {
+        let (who, needed) = (self.person.word(), tenth(self.needed));
+        match self.there {
+            None => format!("{who}: {needed} h needed"),
+            Some(there) if self.fits() => format!("{who}: {needed} h needed, {} h there", there.normalize()),
+            Some(there) => {
+                let short = tenth(self.needed - there);
+                format!("{who}: {needed} h needed, {} h there: {short} h short", there.normalize())
+            }
+        }
+    }
+}
+
+/// To a tenth of an hour, never less than there is.
+fn tenth(hours: Decimal) -> Decimal {
+    hours.round_dp_with_strategy(1, rust_decimal::RoundingStrategy::ToPositiveInfinity).normalize()
+}
+
+/// The quote of a planned job.
+#[must_use]
+pub fn quote(job: &Job, doors: &[Door], bill: &Bill) -> Quote {
+    Quote {
+        job: job.name.clone(),
+        client: job.client.clone(),
+        currency: job.shop.currency.clone(),
+        scope: scope(job),
+        doors: doors.iter().map(|door| door_words(job, door)).collect(),
+        materials: materials(job, doors),
+        price: price(job, bill),
+        total: bill.total,
+        payments: payments(job, bill.total),
+        terms: terms(job),
+        maker: MakerPart {
+            stages: stages(job, bill),
+            people: people(job, bill),
+            forms: forms(job, doors),
+            gain: gain(job.shop.pricing.gain),
+            shares: bill.shares.clone(),
+        },
+    }
+}
+
+fn size(job: &Job, lengths: &[Length]) -> String {
+    let shown: Vec<_> = lengths.iter().map(|length| length.show_nearest(job.units)).collect();
+    format!("{} {}", shown.join(" x "), job.units)
+}
+
+fn scope(job: &Job) -> Vec<String> {
+    let mut scope = Vec::new();
+    for cabinet in &job.cabinets {
+        let doors = cabinet.doors.len();
+        let words = if doors == 1 { "1 tambour door".to_owned() } else { format!("{doors} tambour doors") };
+        let each = if cabinet.count == 1 { "" } else { " each" };
+        let inside = cabinet.inside.map_or_else(String::new, |inside| {
+            format!(", inside {} (w x d x h)", size(job, &[inside.width, inside.depth, inside.height]))
+        });
+        scope.push(format!("{} x {}: {words}{each}{inside}", cabinet.count, cabinet.name));
+    }
+    for strip in &job.strips {
+        let sizes = size(job, &[strip.length, strip.width, strip.thickness]);
+        scope.push(format!("{} x {}: {}, {sizes}", strip.quantity, strip.name, strip.species));
+    }
+    for piece in &job.cloth_pieces {
+        scope.push(format!("{} x {}: cloth, {}", piece.quantity, piece.name, size(job, &[piece.along, piece.across])));
+    }
+    for line in &job.lines {
+        scope.push(format!("{} ({} {})", line.name, line.quantity.normalize(), line.unit));
+    }
+    scope
+}
+
+fn door_words(job: &Job, door: &Door) -> String {
+    let wood = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.doors.get(door.index));
+    let wood = wood.map_or_else(String::new, |spec| format!(" of {}", spec.slats.species));
+    format!("{} x {}: {} slats{wood} and a lead slat, {}", door.count, door.name, door.slats, {
+        size(job, &[door.slat_length, door.door_length])
+    })
+}
+
+/// Woods, cloth, glue and finish, each named once.
+fn materials(job: &Job, doors: &[Door]) -> Vec<String> {
+    let mut said = Vec::new();
+    let mut say = |text: String| {
+        if !said.contains(&text) {
+            said.push(text);
+        }
+    };
+    for spec in job.cabinets.iter().flat_map(|cabinet| &cabinet.doors) {
+        say(format!("{} slats, {}", spec.slats.species, size(job, &[spec.slats.width, spec.slats.thickness])));
+    }
+    for strip in &job.strips {
+        say(format!("{} strips", strip.species));
+    }
+    if !doors.is_empty() {
+        say("cotton canvas, glued to the back of the slats".to_owned());
+    }
+    for finish in job.shop.consumables.iter().filter(|c| c.on == ConsumableArea::Show) {
+        let coats = if finish.coats == 1 { "one coat".to_owned() } else { format!("{} coats", finish.coats) };
+        say(format!("{}, {coats} on the show faces", finish.name));
+    }
+    said
+}
+
+/// Tax at cost would give the cost away, so it is inside the price; tax on the price is shown.
+fn price(job: &Job, bill: &Bill) -> Vec<(String, Cents)> {
+    let of = |group: &str| bill.costs.iter().filter(|line| line.group == group).map(|line| line.cost).sum::<Cents>();
+    let (discount, tax) = (of("discount"), of("tax"));
+    let shown_tax = if job.shop.pricing.tax_on == TaxOn::Price { tax } else { Cents::ZERO };
+    let work = if tax == shown_tax { "the work as described" } else { "the work as described, tax included" };
+    let mut lines = vec![(work.to_owned(), bill.total - shown_tax - discount)];
+    if discount != Cents::ZERO {
+        lines.push((format!("discount of {}", job.shop.pricing.discount), discount));
+    }
+    if shown_tax != Cents::ZERO {
+        lines.push((format!("tax of {}", job.shop.tax), shown_tax));
+    }
+    lines
+}
+
+fn payments(job: &Job, total: Cents) -> Vec<Payment> {
+    let stages = &job.shop.pricing.stages;
+    if stages.is_empty() {
+        return vec![Payment { name: "payment".to_owned(), due: "on delivery".to_owned(), amount: total }];
+    }
+    let shares = stages.iter().map(|stage| (stage.share.decimal() * Decimal::from(100_000_000)).to_i128().unwrap_or(0));
+    // What is left over in cents goes to the last, the balance.
+    let order: Vec<usize> = (0..stages.len()).rev().collect();
+    let amounts = apportion(total, &shares.collect::<Vec<_>>(), &order);
+    let payment = |(stage, amount): (&crate::job::PayStage, Cents)| Payment {
+        name: stage.name.clone(),
+        due: stage.due.clone(),
+        amount,
+    };
+    stages.iter().zip(amounts).map(payment).collect()
+}
+
+fn terms(job: &Job) -> Vec<(String, String)> {
+    let terms = &job.shop.pricing.terms;
+    let mut list = Vec::new();
+    let mut add = |heading: &str, text: String| list.push((heading.to_owned(), text));
+    if let Some(lead) = &terms.lead_time {
+        add("lead time", lead.clone());
+    }
+    if let Some(days) = terms.valid_days {
+        add("validity", format!("this offer stands for {days} days from its date"));
+    }
+    if !terms.exclusions.is_empty() {
+        add("not included", terms.exclusions.join("; "));
+    }
+    let rate = terms.change_rate.map_or_else(String::new, |rate| {
+        format!(": {} {rate} for an hour of work, materials as quoted", job.shop.currency)
+    });
+    add("changes", format!("priced in writing and agreed before they are made{rate}"));
+    list
+}
+
+fn stages(job: &Job, bill: &Bill) -> Vec<(WorkStage, Decimal, Decimal)> {
+    let mut stages: Vec<(WorkStage, Decimal, Decimal)> = Vec::new();
+    for line in &bill.work {
+        let stage = line.rule.operation.stage();
+        let at = stages.iter().position(|entry| entry.0 == stage).unwrap_or_else(|| {
+            stages.push((stage, Decimal::ZERO, Decimal::ZERO));
+            stages.len() - 1
+        });
+        match line.rule.person {
+            Person::Maker => stages[at].1 += line.hours,
+            Person::Helper => stages[at].2 += line.hours,
+        }
+    }
+    stages.sort_by_key(|entry| entry.0);
+    let other = plain_hours(job, bill);
+    if !other.is_zero() {
+        stages.push((WorkStage::Other, other, Decimal::ZERO));
+    }
+    stages
+}
+
+/// Hours of the plain labour lines.
+fn plain_hours(job: &Job, bill: &Bill) -> Decimal {
+    let named = |item: &str| job.shop.labour.iter().any(|line| line.name == item);
+    bill.costs.iter().filter(|l| l.group == "labour" && l.unit == "hour" && named(&l.item)).map(|l| l.quantity).sum()
+}
+
+fn people(job: &Job, bill: &Bill) -> Vec<PersonHours> {
+    let there = &job.shop.pricing.hours;
+    let hours = |person| bill.work.iter().filter(move |line| line.rule.person == person).map(|line| line.hours);
+    let maker: Decimal = hours(Person::Maker).sum::<Decimal>() + plain_hours(job, bill);
+    let helper: Decimal = hours(Person::Helper).sum();
+    let people = [(Person::Maker, maker, there.maker), (Person::Helper, helper, there.helper)];
+    let asked = people.into_iter().filter(|(_, needed, there)| !needed.is_zero() || there.is_some());
+    asked.map(|(person, needed, there)| PersonHours { person, needed, there }).collect()
+}
+
+/// Panels that share a form follow one another; forms of different lengths work side by side.
+fn forms(job: &Job, doors: &[Door]) -> String {
+    let mut forms: std::collections::BTreeMap<Length, u32> = std::collections::BTreeMap::new();
+    for door in doors {
+        *forms.entry(door.slat_length).or_default() += door.count;
+    }
+    let Some(most) = forms.values().max() else { return String::new() };
+    let each = job.shop.pricing.hours.in_form;
+    let hours = (each * Decimal::from(*most)).normalize();
+    let (count, plural) = (forms.len(), if forms.len() == 1 { "" } else { "s, one a slat length" });
+    format!("{count} form{plural}; the busiest takes {most} panels one after another, {each} h each: {hours} h in all")
+}
+
+fn gain(gain: Gain) -> Option<(Decimal, Decimal)> {
+    match gain {
+        Gain::None => None,
+        Gain::Markup(markup) => Some((markup, margin_of_markup(markup))),
+        Gain::Margin(margin) => Some((markup_of_margin(margin.decimal())?, margin.decimal())),
+    }
+}

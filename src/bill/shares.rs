@@ -1,0 +1,249 @@
+//! Who causes what: every cost line shared out to doors, loose pieces and the job, to the cent.
+//!
+//! Boards go by the finished wood of each species that a door needs, so that spares, surplus and
+//! offcuts follow the wood they come with; cloth by its area, trim included; what is spread by area;
+//! milling by strips; the rest of the work by doors. Extra lines, and what is counted by the job, stay with
+//! the job. Overhead and everything after it follow what each has cost so far.
+
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+use super::materials::area;
+use super::operations::{Contents, is_chamfered};
+use super::{Bill, BillError, CostLine, Share};
+use crate::doors::Door;
+use crate::job::{ConsumableArea, LabourBasis, Operation, Species};
+use crate::measure::{Area, Cents};
+
+/// Weights of the receivers, one each, never negative.
+type Weights = Vec<i128>;
+
+/// Doors of one cabinet share it: any of these counts divides evenly.
+const CABINET: i128 = 720_720;
+
+struct Receivers<'a> {
+    contents: &'a Contents<'a>,
+    /// All doors, loose strips, loose cloth pieces, and last the job.
+    shares: Vec<Share>,
+}
+
+/// What each door, loose piece and the job itself costs; the totals sum to the bill's.
+pub(super) fn share_out(contents: &Contents<'_>, bill: &Bill) -> Result<Vec<Share>, BillError> {
+    let mut receivers = Receivers::of(contents);
+    let weights = receivers.line_weights(bill)?;
+    let (direct, added) = bill.costs.split_at(weights.len().min(bill.costs.len()));
+    for (line, (column, weights)) in direct.iter().zip(weights) {
+        receivers.give(line, column, weights);
+    }
+    let so_far: Weights = receivers.shares.iter().map(|share| share.total().get().max(0).into()).collect();
+    for line in added {
+        receivers.give(line, Column::Added, so_far.clone());
+    }
+    Ok(receivers.shares)
+}
+
+/// The column of a share that a line goes to.
+#[derive(Debug, Clone, Copy)]
+enum Column {
+    Boards,
+    Cloth,
+    Consumables,
+    Lines,
+    Labour,
+    Added,
+}
+
+impl<'a> Receivers<'a> {
+    fn of(contents: &'a Contents<'a>) -> Self {
+        let job = contents.job;
+        let doors = contents.doors.iter().map(|door| Share::none("door", &door.name, Some(door.cabinet), door.count));
+        let strips = job.strips.iter().map(|strip| Share::none("strip", &strip.name, None, strip.quantity));
+        let pieces = job.cloth_pieces.iter().map(|piece| Share::none("cloth piece", &piece.name, None, piece.quantity));
+        let mut shares: Vec<Share> = doors.chain(strips).chain(pieces).collect();
+        shares.push(Share::none("job", &job.name, None, 1));
+        Self { contents, shares }
+    }
+
+    /// Column and weights of every line that is a cost of its own, in the order of the bill.
+    fn line_weights(&self, bill: &Bill) -> Result<Vec<(Column, Weights)>, BillError> {
+        let (job, cloth) = (self.contents.job, self.contents.cloth);
+        let mut all = Vec::new();
+        for line in &bill.boards {
+            let stock = job.boards.get(line.stock).ok_or(BillError::UnknownStock { index: line.stock })?;
+            all.push((Column::Boards, self.wood(Some(&stock.species))));
+        }
+        let bolts = cloth.bolts.iter().filter(|used| used.bought.is_positive());
+        all.extend(bolts.map(|_| (Column::Cloth, self.cloth())));
+        all.extend(job.shop.consumables.iter().map(|c| (Column::Consumables, self.spread(c.on))));
+        all.extend(job.shop.pricing.counted.iter().map(|c| (Column::Consumables, self.by(c.per))));
+        all.extend(job.lines.iter().map(|_| (Column::Lines, self.by(LabourBasis::Job))));
+        all.extend(job.shop.labour.iter().map(|line| (Column::Labour, self.by(line.per))));
+        all.extend(bill.work.iter().map(|line| (Column::Labour, self.operation(line.rule.operation))));
+        Ok(all)
+    }
+
+    fn operation(&self, operation: Operation) -> Weights {
+        match operation {
+            Operation::Wash => self.cloth(),
+            Operation::Crosscut | Operation::Joint | Operation::Plane | Operation::Rip | Operation::Sort => {
+                self.by(LabourBasis::Strip)
+            }
+            Operation::Chamfer => self.over_doors(|door| self.chamfered(door)),
+            Operation::Sand | Operation::Finish => self.spread(ConsumableArea::Show),
+            _ => self.by(LabourBasis::Door),
+        }
+    }
+
+    /// A weight for each door, none for the rest.
+    fn over_doors(&self, weight: impl Fn(&Door) -> i128) -> Weights {
+        let mut weights: Weights = self.contents.doors.iter().map(weight).collect();
+        weights.resize(self.shares.len(), 0);
+        weights
+    }
+
+    fn spread(&self, on: ConsumableArea) -> Weights {
+        self.over_doors(|door| weight(area(self.contents.job, std::slice::from_ref(door), on)))
+    }
+
+    fn chamfered(&self, door: &Door) -> i128 {
+        let cabinet = self.contents.job.cabinets.get(door.cabinet);
+        let spec = cabinet.and_then(|cabinet| cabinet.doors.get(door.index));
+        if spec.is_some_and(|spec| is_chamfered(&spec.slats)) {
+            (i128::from(door.slats) + 1) * i128::from(door.count)
+        } else {
+            0
+        }
+    }
+
+    fn cloth(&self) -> Weights {
+        let job = self.contents.job;
+        let doors = self.contents.doors;
+        let doors = doors.iter().map(|d| d.cloth_along_slat * d.cloth_along_travel * i64::from(d.count));
+        let mut weights: Weights = doors.map(weight).collect();
+        weights.extend(job.strips.iter().map(|_| 0));
+        weights.extend(job.cloth_pieces.iter().map(|p| weight(p.along * p.across * i64::from(p.quantity))));
+        weights.push(0);
+        weights
+    }
+
+    /// Finished wood needed of one species, or of all, in cubic tenths of a millimetre.
+    fn wood(&self, species: Option<&Species>) -> Weights {
+        self.over_parts(|part| {
+            let volume = (part.length * part.width * part.thickness).nm3() / 1_000_000_000_000_000;
+            if species.is_none_or(|species| *species == part.species) { volume } else { 0 }
+        })
+    }
+
+    /// So much for each strip that a door or a loose strip needs.
+    fn over_parts(&self, each: impl Fn(&crate::demand::Part) -> i128) -> Weights {
+        let mut weights = vec![0; self.shares.len()];
+        for part in &self.contents.demand.parts {
+            let each = each(part);
+            for user in &part.uses {
+                let what = if user.role == "strip" { "strip" } else { "door" };
+                let at = self.shares.iter().position(|share| share.what == what && share.name == user.name);
+                if let Some(at) = at {
+                    weights[at] += each * i128::from(user.strips);
+                }
+            }
+        }
+        weights
+    }
+
+    fn by(&self, basis: LabourBasis) -> Weights {
+        match basis {
+            LabourBasis::Job => {
+                let mut weights = vec![0; self.shares.len()];
+                weights.last_mut().into_iter().for_each(|last| *last = 1);
+                weights
+            }
+            LabourBasis::Cabinet => self.over_doors(|door| {
+                let doors = self.contents.doors.iter().filter(|other| other.cabinet == door.cabinet).count();
+                CABINET * i128::from(door.count) / doors.max(1) as i128
+            }),
+            LabourBasis::Door => self.over_doors(|door| door.count.into()),
+            LabourBasis::Board => self.wood(None),
+            LabourBasis::Strip => self.over_parts(|_| 1),
+        }
+    }
+
+    /// Gives a line out in whole cents; what nobody weighs for stays with the job.
+    fn give(&mut self, line: &CostLine, column: Column, mut weights: Weights) {
+        if weights.iter().all(|weight| *weight == 0) {
+            weights = self.by(LabourBasis::Job);
+        }
+        for (at, cents) in apportion(line.cost, &weights, &self.order()).into_iter().enumerate() {
+            let share = &mut self.shares[at];
+            *match column {
+                Column::Boards => &mut share.boards,
+                Column::Cloth => &mut share.cloth,
+                Column::Consumables => &mut share.consumables,
+                Column::Lines => &mut share.lines,
+                Column::Labour => &mut share.labour,
+                Column::Added => &mut share.added,
+            } += cents;
+        }
+    }
+
+    /// By kind and name, whatever the order in the job: who comes first where remainders are equal.
+    fn order(&self) -> Vec<usize> {
+        let mut order: Vec<usize> = (0..self.shares.len()).collect();
+        order.sort_by_key(|at| (self.shares[*at].what, &self.shares[*at].name));
+        order
+    }
+}
+
+/// Square feet to four places, as a whole number.
+fn weight(area: Area) -> i128 {
+    (area.square_feet() * Decimal::from(10_000)).to_i128().unwrap_or(0).max(0)
+}
+
+/// Whole cents in proportion to `weights`, summing to `amount`: the largest remainders get the cents
+/// left over, in `order` where remainders are equal.
+pub(super) fn apportion(amount: Cents, weights: &[i128], order: &[usize]) -> Vec<Cents> {
+    let whole: i128 = weights.iter().sum();
+    let cents = i128::from(amount.get().unsigned_abs());
+    let sign = amount.get().signum();
+    let part = |weight: i128| cents.checked_mul(weight).map_or((0, 0), |p| (p / whole, p % whole));
+    let mut parts: Vec<(i128, i128)> = weights.iter().map(|weight| part(*weight)).collect();
+    let left = cents - parts.iter().map(|part| part.0).sum::<i128>();
+    let mut first: Vec<usize> = order.to_vec();
+    first.sort_by_key(|at| std::cmp::Reverse(parts[*at].1));
+    let takers = first.iter().cycle().take(usize::try_from(left).unwrap_or(0));
+    for at in takers {
+        parts[*at].0 += 1;
+    }
+    parts.into_iter().map(|part| Cents::new(sign * i64::try_from(part.0).unwrap_or(i64::MAX))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cents(amount: i64, weights: &[i128]) -> Vec<i64> {
+        let order: Vec<usize> = (0..weights.len()).collect();
+        apportion(Cents::new(amount), weights, &order).into_iter().map(Cents::get).collect()
+    }
+
+    /// 100 in thirds: 33 each, one left; 10 by 1:2:4: 1.43, 2.86, 5.71 to 1, 3, 6.
+    #[test]
+    fn the_largest_remainders_get_the_cents_left_over() {
+        assert_eq!(cents(100, &[1, 1, 1]), [34, 33, 33]);
+        assert_eq!(cents(10, &[1, 2, 4]), [1, 3, 6]);
+        assert_eq!(cents(-10, &[1, 2, 4]), [-1, -3, -6]);
+        assert_eq!(cents(7, &[0, 5, 0]), [0, 7, 0]);
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn shares_sum_to_the_amount(amount in -1_000_000_000i64..1_000_000_000, weights in
+            proptest::collection::vec(0i128..1_000_000_000_000, 1..20)) {
+            proptest::prop_assume!(weights.iter().sum::<i128>() > 0);
+            let parts = cents(amount, &weights);
+            proptest::prop_assert_eq!(parts.iter().sum::<i64>(), amount);
+            for (part, weight) in parts.iter().zip(&weights) {
+                proptest::prop_assert!(*weight > 0 || *part == 0);
+            }
+        }
+    }
+}

@@ -1,0 +1,245 @@
+//! The commands of the shop floor: `yard`, `tally`, `rack`, and `plan` of several jobs.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::progress::Watch;
+use super::{Ending, Limit, diagnostic, load, refused, screens};
+use crate::demand::{self, Part};
+use crate::doors::{self, Door};
+use crate::job::{Job, load_boards};
+use crate::packing::Budget;
+use crate::plan::CannotPlan;
+use crate::report::{self, csv_text, folder};
+use crate::shopfloor::{
+    FloorError, Round, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_history, read_plan,
+    read_tally, replace, take_stock,
+};
+
+/// Work of one solve at the yard: the answer is wanted while the board is in hand.
+const YARD: Budget = Budget { nodes: 20, tries: 20 };
+
+#[derive(Debug, Args)]
+pub(super) struct AtYard {
+    /// The job file.
+    job: PathBuf,
+    /// Boards seen so far, in the form of a boards file: `on_hand` is how many are picked (0: left), empty
+    /// for a board in hand, to be judged.
+    #[arg(long)]
+    picked: PathBuf,
+    /// Print what is covered and short as CSV.
+    #[arg(long)]
+    csv: bool,
+    #[command(flatten)]
+    limit: Limit,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct AtSaw {
+    /// The job file.
+    job: PathBuf,
+    /// The plan folder that was cut; again for every later cut.
+    #[arg(long, required = true)]
+    plan: Vec<PathBuf>,
+    /// The tally of each plan, in the same order.
+    #[arg(long)]
+    cut: Vec<PathBuf>,
+    /// Print a tally to fill in for the last plan, and nothing else.
+    #[arg(long, conflicts_with_all = ["cut", "out", "record", "csv"])]
+    blank: bool,
+    /// Folder for the plan of the extra cutting.
+    #[arg(long)]
+    out: Option<PathBuf>,
+    /// Write reject rates and hours into the history that the shop file points to.
+    #[arg(long)]
+    record: bool,
+    /// Print the table as CSV.
+    #[arg(long)]
+    csv: bool,
+    #[command(flatten)]
+    limit: Limit,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct AtRack {
+    /// The job file.
+    job: PathBuf,
+    /// The plan folder that was cut; again for every later cut.
+    #[arg(long, required = true)]
+    plan: Vec<PathBuf>,
+    /// The tally of each plan: only boards counted whole go to the rack. Without it, all of them.
+    #[arg(long)]
+    cut: Vec<PathBuf>,
+    /// The boards file to bring up to date.
+    #[arg(long)]
+    rack: PathBuf,
+    /// Write it (atomically; the old one is kept as `.bak`). Without this nothing is written.
+    #[arg(long)]
+    update: bool,
+    /// Write only if the rack still has this mark, as shown before.
+    #[arg(long, requires = "update")]
+    seen: Option<String>,
+    /// Print the changes as CSV.
+    #[arg(long)]
+    csv: bool,
+}
+
+fn failed(job: &Job, error: FloorError) -> Ending {
+    match error {
+        FloorError::Files(problems) => {
+            Ending::wrong(diagnostic::render(&problems, io::IsTerminal::is_terminal(&io::stderr())))
+        }
+        FloorError::Cannot(cannot) => refused(job, &cannot),
+        other => Ending::wrong(format!("error: {other}\n")),
+    }
+}
+
+/// A job with its doors and parts.
+struct Laid {
+    job: Job,
+    doors: Vec<Door>,
+    parts: Vec<Part>,
+}
+
+fn laid(path: &Path) -> Result<Laid, Ending> {
+    let job = load(path)?;
+    let doors = doors::lay_out(&job);
+    if doors.iter().any(|door| !door.fits()) {
+        return Err(refused(&job, &CannotPlan::Doors(doors)));
+    }
+    let demand = demand::pool(&job, &doors).map_err(|error| refused(&job, &error.into()))?;
+    Ok(Laid { parts: demand.parts, job, doors })
+}
+
+pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
+    let Laid { job, parts, .. } = laid(&asked.job)?;
+    let rows = load_boards(&asked.picked, job.units).map_err(|problems| failed(&job, problems.into()))?;
+    let mut watch = Watch::start(asked.limit.seconds);
+    let yard = at_the_yard(&job, &parts, &rows, &YARD, &mut |stage, progress| watch.hear(stage, progress));
+    watch.finish();
+    let yard = yard.map_err(|error| failed(&job, error))?;
+    let csv = || csv_text(&report::yard(&parts, &yard), job.units);
+    Ok(Ending::Done(if asked.csv { csv() } else { screens::yard(&job, &parts, &yard) }))
+}
+
+/// The plans that were cut, each with its tally where there is one.
+fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>, Ending> {
+    if cuts.len() > plans.len() {
+        return Err(Ending::wrong("error: more tallies than plans: give each `--cut` its `--plan`\n".to_owned()));
+    }
+    let wrong = |error| failed(&laid.job, error);
+    let mut rounds = Vec::new();
+    for (number, plan) in plans.iter().enumerate() {
+        let plan = read_plan(&laid.job, &laid.parts, plan, number == 0).map_err(wrong)?;
+        let rows = cuts.get(number).map(|cut| read_tally(&laid.job, &laid.parts, &plan, cut)).transpose();
+        rounds.push(Round { plan, rows: rows.map_err(wrong)?.unwrap_or_default() });
+    }
+    Ok(rounds)
+}
+
+/// The history the shop points to, with its text; a file that is not there yet is an empty one.
+fn past(job: &Job) -> Result<(Vec<SectionHistory>, Option<Vec<u8>>), Ending> {
+    let Some(path) = &job.shop.history else { return Ok((Vec::new(), None)) };
+    let bytes = match fs::read(path) {
+        Ok(bytes) => bytes,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok((Vec::new(), None)),
+        Err(error) => return Err(Ending::wrong(format!("error: cannot read `{}`: {error}\n", path.display()))),
+    };
+    let rows = read_history(job, path, &String::from_utf8_lossy(&bytes)).map_err(|error| failed(job, error))?;
+    Ok((rows, Some(bytes)))
+}
+
+pub(super) fn tally(asked: &AtSaw) -> Result<Ending, Ending> {
+    let laid = laid(&asked.job)?;
+    let Laid { job, doors, parts } = &laid;
+    let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
+    if let (true, Some(last)) = (asked.blank, rounds.last()) {
+        return Ok(Ending::Done(csv_text(&report::blank_tally(parts, &last.plan), job.units)));
+    }
+    let (past, seen) = past(job)?;
+    let others: Vec<SectionHistory> = past.iter().filter(|row| row.job != job.name).cloned().collect();
+    let mut watch = Watch::start(asked.limit.seconds);
+    let standing = take_stock(job, doors, parts, &rounds, &others, &Budget::default(), &mut |stage, progress| {
+        watch.hear(stage, progress)
+    });
+    watch.finish();
+    let standing = standing.map_err(|error| failed(job, error))?;
+    let mut text = if asked.csv {
+        csv_text(&report::tally(parts, &standing), job.units)
+    } else {
+        screens::tally(job, parts, &standing)
+    };
+    let mut told = String::new();
+    if let (Some(out), Some(finish)) = (&asked.out, &standing.finish) {
+        let files = report::plan_files(&finish.job, &finish.plan);
+        folder::write(out, &files).map_err(|error| Ending::wrong(format!("error: {error}\n")))?;
+        told += &format!("\nThe extra cutting is written to {}.\n", report::printable(&out.display().to_string()));
+    }
+    if asked.record {
+        told += &record(job, parts, &rounds, &past, seen.as_deref())?;
+    }
+    if !asked.csv {
+        text += &told;
+    }
+    Ok(Ending::Done(text))
+}
+
+fn record(
+    job: &Job,
+    parts: &[Part],
+    rounds: &[Round],
+    past: &[SectionHistory],
+    seen: Option<&[u8]>,
+) -> Result<String, Ending> {
+    let Some(path) = &job.shop.history else {
+        let help = "add a line such as `history = \"history.csv\"` to the shop file";
+        return Err(Ending::wrong(format!("error: the shop file points to no history: {help}\n")));
+    };
+    let text = csv_text(&report::history(&gather(job, parts, rounds, past)), job.units);
+    replace(path, seen, text.as_bytes()).map_err(|error| failed(job, error.into()))?;
+    Ok(format!("\nRates and hours of this job are written to {}.\n", report::printable(&path.display().to_string())))
+}
+
+pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
+    let laid = laid(&asked.job)?;
+    let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
+    let Laid { job, parts, .. } = &laid;
+    let path = &asked.rack;
+    let unreadable =
+        |error: &dyn std::fmt::Display| Ending::wrong(format!("error: cannot read `{}`: {error}\n", path.display()));
+    let bytes = fs::read(path).map_err(|error| unreadable(&error))?;
+    let text = String::from_utf8(bytes.clone()).map_err(|_| unreadable(&"it is not UTF-8 text"))?;
+    let shown = mark(&bytes);
+    if asked.seen.as_ref().is_some_and(|seen| *seen != shown) {
+        let what = format!("`{}` changed since it had that mark: nothing was written", path.display());
+        return Err(Ending::wrong(format!("error: {what}; look at it and ask again\n")));
+    }
+    let last = rounds.len().saturating_sub(1);
+    let Some(round) = rounds.get(last) else { return Err(Ending::wrong("error: no plan is given\n".to_owned())) };
+    let done: Vec<usize> =
+        if asked.cut.len() > last { round.done().collect() } else { (0..round.plan.boards.len()).collect() };
+    let change = rack_change(job, parts, (round, last), &done, (path, &text)).map_err(|error| failed(job, error))?;
+    let changes = !(change.used.is_empty() && change.kept.is_empty());
+    let write = asked.update && changes;
+    if write {
+        replace(path, Some(&bytes), change.text.as_bytes()).map_err(|error| failed(job, error.into()))?;
+    }
+    let csv = || csv_text(&report::rack(job, &change), job.units);
+    Ok(Ending::Done(if asked.csv { csv() } else { screens::rack(job, &change, path, &shown, write) }))
+}
+
+pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<Ending, Ending> {
+    let jobs = paths.iter().map(|path| load(path)).collect::<Result<Vec<_>, _>>()?;
+    let Some(first) = jobs.first() else { return Err(Ending::wrong("error: no job is given\n".to_owned())) };
+    let mut watch = Watch::start(limit.seconds);
+    let joint = plan_together(&jobs, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
+    watch.finish();
+    let joint = joint.map_err(|error| failed(first, error))?;
+    let mut files = report::plan_files(&joint.job, &joint.plan);
+    files.push(("jobs.csv".to_owned(), csv_text(&report::jobs(&joint), joint.job.units).into_bytes()));
+    folder::write(out, &files).map_err(|error| Ending::wrong(format!("error: {error}\n")))?;
+    Ok(Ending::Done(screens::together(&joint, out, &files)))
+}

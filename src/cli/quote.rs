@@ -1,0 +1,139 @@
+//! The commands of the price: `quote`, `compare`, `estimate`.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{Ending, Limit, Table, diagnostic, load, planned, refused, screens};
+use crate::bill;
+use crate::estimate::estimate;
+use crate::job::{self, InsideSize, Job, Rough};
+use crate::measure::{Units, parse_length};
+use crate::report::quote::Way;
+use crate::report::{self, actuals, csv_text};
+
+#[derive(Debug, Args)]
+pub(super) struct QuoteArguments {
+    #[command(flatten)]
+    table: Table,
+    /// Print the client's quote: scope, materials in words, price, payments; no cost and no margin.
+    #[arg(long, conflicts_with = "actual")]
+    client: bool,
+    /// Compare with what happened: a CSV file `what,item,actual`, where what is hours (item: the
+    /// operation), boards (item: the stock) or yards (item: the bolt).
+    #[arg(long)]
+    actual: Option<PathBuf>,
+    #[command(flatten)]
+    limit: Limit,
+}
+
+#[derive(Debug, Args)]
+pub(super) struct EstimateArguments {
+    /// The job file whose shop, stock and slats are taken.
+    job: PathBuf,
+    /// Rough inside sizes of a case, width x depth x height, instead of the job's own cabinets.
+    #[arg(long)]
+    inside: Option<String>,
+    /// Its doors.
+    #[arg(long, default_value = "pair", value_parser = ["left", "right", "pair", "up"], requires = "inside")]
+    doors: String,
+    /// How many such cases.
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000), requires = "inside")]
+    count: u32,
+}
+
+pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
+    // A file that cannot be read is said before the packing, not after.
+    let happened = asked.actual.as_deref().map(read).transpose()?;
+    let (job, plan) = planned(&asked.table.job, &asked.limit)?;
+    if let Some((path, text)) = happened {
+        let wrong = |error| Ending::wrong(format!("error: `{}`: {error}\n", path.display()));
+        let sheet = actuals::actuals(&job, &plan, &text).map_err(wrong)?;
+        let csv = asked.table.csv;
+        return Ok(Ending::Done(if csv { csv_text(&sheet, job.units) } else { screens::actuals(&job, &sheet) }));
+    }
+    let text = match (asked.client, asked.table.csv) {
+        (true, true) => csv_text(&report::quote::client(&bill::quote(&job, &plan.doors, &plan.bill)), job.units),
+        (true, false) => screens::client(&job, &plan),
+        (false, true) => csv_text(&report::costs(&plan), job.units),
+        (false, false) => screens::quote(&job, &plan),
+    };
+    Ok(Ending::Done(text))
+}
+
+fn read(path: &Path) -> Result<(&Path, String), Ending> {
+    let text = fs::read_to_string(path);
+    let text = text.map_err(|error| Ending::wrong(format!("error: cannot read `{}`: {error}\n", path.display())))?;
+    Ok((path, text))
+}
+
+/// The job as it stands, then each of its alternatives.
+pub(super) fn compare(table: &Table, limit: &Limit) -> Result<Ending, Ending> {
+    let base = load(&table.job)?;
+    if base.alternatives.is_empty() {
+        let help = "add `[[alternative]]` with a name and what it changes: slat_width, species, milling, \
+                    corner_radius, reject_rate or boards";
+        return Err(Ending::wrong(format!("error: the job has no alternatives to compare\nhelp: {help}\n")));
+    }
+    let mut ways = vec![way("as it stands", &base, limit)];
+    for (index, name) in base.alternatives.iter().enumerate() {
+        let changed = job::load_alternative(&table.job, index).map_err(|problems| {
+            let said = diagnostic::render(&problems, false);
+            Ending::wrong(format!("error: the alternative `{name}` makes the job wrong\n{said}"))
+        })?;
+        ways.push(way(name, &changed, limit));
+    }
+    let csv = || csv_text(&report::quote::compare(&ways), base.units);
+    Ok(Ending::Done(if table.csv { csv() } else { screens::compare(&base, &ways) }))
+}
+
+fn way(name: &str, job: &Job, limit: &Limit) -> Way {
+    let plan = super::pack(job, limit).map_err(|cannot| {
+        let said = screens::cannot(job, &cannot);
+        // The first message, put together again from its wrapped lines.
+        let first = said.trim_start_matches("error: ").split("\nerror: ").next().unwrap_or_default();
+        first
+            .lines()
+            .take_while(|line| !line.trim_start().starts_with("help"))
+            .map(str::trim)
+            .collect::<Vec<_>>()
+            .join(" ")
+    });
+    Way { name: name.to_owned(), plan }
+}
+
+pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
+    let mut job = load(&asked.job)?;
+    if let Some(text) = &asked.inside {
+        let rough = rough(asked, text, job.units)?;
+        if job.cabinets.iter().all(|cabinet| cabinet.inside.is_none()) {
+            let what = "the job has no case given by its inside sizes, from which to take grooves and corners";
+            return Err(Ending::wrong(format!("error: {what}\n")));
+        }
+        job = job::load_rough(&asked.job, &rough).map_err(|problems| {
+            Ending::wrong(format!("error: no such case can be laid out\n{}", diagnostic::render(&problems, false)))
+        })?;
+    }
+    match estimate(&job) {
+        Ok(found) => Ok(Ending::Done(screens::estimate(&job, &found))),
+        Err(cannot) => Err(refused(&job, &cannot)),
+    }
+}
+
+/// `36 x 15-1/2 x 28`, in the job's unit where none is written.
+fn rough(asked: &EstimateArguments, text: &str, units: Units) -> Result<Rough, Ending> {
+    let wrong = |why: &str| Ending::wrong(format!("error: `--inside {text}`: {why}\n"));
+    let sizes: Vec<&str> = text.split(['x', 'X']).map(str::trim).collect();
+    let [width, depth, height] = sizes[..] else {
+        return Err(wrong("write width x depth x height, as \"36 x 15-1/2 x 28\""));
+    };
+    let size = |text: &str| match parse_length(text, units) {
+        Ok(length) if length.is_positive() => Ok(length),
+        Ok(_) => Err(wrong("a size cannot be 0")),
+        Err(error) => Err(wrong(&error.to_string())),
+    };
+    let inside = InsideSize { width: size(width)?, depth: size(depth)?, height: size(height)? };
+    let doors = ["left", "right", "pair", "up"].into_iter().find(|word| *word == asked.doors).unwrap_or("pair");
+    Ok(Rough { inside, doors, count: asked.count })
+}

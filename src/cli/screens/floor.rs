@@ -1,0 +1,177 @@
+//! What the yard, the tally, the rack and planning together print.
+
+use std::fmt::Write;
+use std::path::Path;
+
+use super::{buy, plan, rip, title, wrapped};
+use crate::demand::Part;
+use crate::job::Job;
+use crate::measure::Cents;
+use crate::report::table::table;
+use crate::report::{self, printable};
+use crate::shopfloor::{Joint, Offer, RackChange, Salvage, Standing, Yard};
+
+/// `yard`: what the picked boards cover, the verdicts, the cheapest finish.
+pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
+    let money = printable(&job.shop.currency);
+    let mut out = title(job, &format!("at the yard, lengths in {}", job.units.plural()));
+    for offer in &yard.offers {
+        out += &verdict(&money, offer);
+    }
+    let _ = writeln!(out, "Picked: {} boards, {money} {} by their prices.\n", yard.picked, yard.spent);
+    out += &table(
+        &report::yard(parts, yard),
+        job.units,
+        &[
+            ("part", "part"),
+            ("species", "wood"),
+            ("width", "width"),
+            ("length", "length"),
+            ("wanted", "wanted"),
+            ("from_picked", "picked"),
+            ("from_rack", "rack"),
+            ("short", "short"),
+        ],
+    );
+    let short: u32 = yard.short.iter().sum();
+    let feet = yard.short_wood.board_feet(2);
+    let _ = writeln!(out, "\nShort: {short} strips, {feet} bf of finished wood.");
+    if !yard.not_needed.is_empty() {
+        out += &wrapped(&format!("Not needed, may go back: {}.", yard.not_needed.join(", ")), 2);
+    }
+    let boards = &yard.finish.plan.boards;
+    if boards.optimal {
+        let _ = writeln!(out, "Cheapest finish {money} {}, proven.\n", boards.cost);
+    } else {
+        let _ = writeln!(out, "Finish {money} {}; none costs less than {}.\n", boards.cost, boards.bound);
+    }
+    out + &buy(&yard.finish.job, &yard.finish.plan)
+}
+
+fn verdict(money: &str, offer: &Offer) -> String {
+    let word = if offer.take() { "TAKE IT" } else { "LEAVE IT" };
+    let sure = if offer.certain() { "proven" } else { "not proven" };
+    let limits = format!("{} to {}", offer.at_least, offer.at_most);
+    wrapped(
+        &format!(
+            "{word}: {}, price {money} {}, worth {} for what is missing ({limits}; verdict {sure}).",
+            offer.stock, offer.price, offer.worth
+        ),
+        2,
+    )
+}
+
+/// `tally`: enough or not, and the extra cutting.
+pub(in crate::cli) fn tally(job: &Job, parts: &[Part], standing: &Standing) -> String {
+    let mut out = title(job, &format!("at the saw, lengths in {}", job.units.plural()));
+    let _ = writeln!(out, "Boards done: {} of {}.\n", standing.boards.0, standing.boards.1);
+    out += &table(
+        &report::tally(parts, standing),
+        job.units,
+        &[
+            ("part", "part"),
+            ("species", "wood"),
+            ("length", "length"),
+            ("wanted", "wanted"),
+            ("straight", "good"),
+            ("rejected", "rejects"),
+            ("to_come", "to come"),
+            ("reject_rate", "rate"),
+            ("clustering", "by board"),
+            ("extra", "extra"),
+        ],
+    );
+    out.push('\n');
+    let percent = |share: f64| format!("{:.1} %", share * 100.0);
+    let (chance, asked) = (percent(standing.chance), percent(standing.confidence));
+    if standing.enough() {
+        out += &wrapped(&format!("Enough: the chance that nothing more needs cutting is {chance}, asked {asked}."), 2);
+    } else {
+        out += &wrapped(&format!("Not enough: the chance that it will do is {chance}, asked {asked}."), 2);
+    }
+    out += &rule(standing);
+    for salvage in &standing.salvage {
+        out += &salvaged(parts, salvage);
+    }
+    if !standing.salvage.is_empty() {
+        let strips: u32 = standing.extra.iter().sum();
+        out += &wrapped(&format!("That leaves {strips} extra strips to cut instead of {}.", standing.extra_without), 2);
+    }
+    if let Some(finish) = &standing.finish {
+        let cost: Cents = finish.plan.bill.buy.iter().map(|line| line.cost).sum();
+        let _ = writeln!(out, "\nExtra cutting: to buy {} {cost}.\n", printable(&job.shop.currency));
+        out += &rip(&finish.job, &finish.plan);
+        if !finish.plan.bill.buy.is_empty() {
+            out.push('\n');
+            out += &buy(&finish.job, &finish.plan);
+        }
+    }
+    out
+}
+
+/// The rule behind the rate, and what clustering does to it.
+fn rule(standing: &Standing) -> String {
+    let mut out = wrapped(
+        "Rate: the assumed rate counts for 200 strips (the shop's history for as many as it holds, at most 1000), \
+         what was cut adds to it: (prior rejects + rejects) / (prior strips + strips), section by section.",
+        2,
+    );
+    if standing.rates.iter().any(|rate| rate.clustering > 1.05) {
+        out += &wrapped(
+            "Rejects come by the board: their spread is `by board` times that of independent strips. Each strip \
+             seen counts for so much less, and more extra strips are asked for.",
+            2,
+        );
+    }
+    out
+}
+
+fn salvaged(parts: &[Part], salvage: &Salvage) -> String {
+    let (from, to) = (&parts[salvage.from].name, &parts[salvage.to].name);
+    wrapped(
+        &format!(
+            "Crosscut {} rejects of {from} into {} straight strips for {to} first.",
+            salvage.rejects, salvage.strips
+        ),
+        2,
+    )
+}
+
+/// `rack`: what comes off, what goes on.
+pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &str, written: bool) -> String {
+    let mut out = title(job, &format!("the rack, lengths in {}", job.units.plural()));
+    let file = printable(&file.display().to_string());
+    if change.used.is_empty() && change.kept.is_empty() {
+        return out + "Nothing to change: no board of this cut is new to the rack.\n";
+    }
+    out += &table(
+        &report::rack(job, change),
+        job.units,
+        &[
+            ("change", "change"),
+            ("stock", "board"),
+            ("species", "wood"),
+            ("thickness", "thick"),
+            ("width", "width"),
+            ("length", "length"),
+            ("boards", "count"),
+        ],
+    );
+    out + &if written {
+        format!("\nWritten to {file}; what it held before is in {file}.bak.\n")
+    } else {
+        format!("\nNothing is written yet: add --update (or --update --seen {mark}) to put\nit into {file}.\n")
+    }
+}
+
+/// `plan` of several jobs: who pays what, and what planning together saved.
+pub(in crate::cli) fn together(joint: &Joint, folder: &Path, files: &[(String, Vec<u8>)]) -> String {
+    let mut out = plan(&joint.job, &joint.plan, folder, files);
+    out.push('\n');
+    let columns = ["job", "group", "apart", "together", "saved"].map(|name| (name, name));
+    out += &table(&report::jobs(joint), joint.job.units, &columns);
+    let total = joint.plan.bill.total;
+    let money = printable(&joint.job.shop.currency);
+    let _ = writeln!(out, "\nApart {money} {}, together {total}: saved {}.", joint.apart, joint.apart - total);
+    out
+}

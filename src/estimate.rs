@@ -1,0 +1,87 @@
+//! A quick estimate: what a job comes to before anyone has thought it through, as low, expected and high.
+//!
+//! Three plans are packed as fast as can be. Low: no strip fails, and the packing reaches its bound. Expected:
+//! the job's own spares, packed fast. High: twice the rejects, and the yard allowance paid for in full.
+
+use rust_decimal::Decimal;
+
+use crate::job::{Job, SpareRate};
+use crate::measure::{Cents, Ratio};
+use crate::packing::{Budget, Flow, Progress};
+use crate::plan::{CannotPlan, Plan, plan};
+
+/// A reject rate of more than this leaves no strip to count on.
+const WORST: Decimal = Decimal::from_parts(9, 0, 0, false, 1);
+
+/// Work for one of the three plans.
+const QUICK: Budget = Budget { nodes: 20, tries: 5 };
+
+/// What a job comes to.
+#[derive(Debug, Clone)]
+pub struct Estimate {
+    /// Nothing goes wrong.
+    pub low: Cents,
+    /// As the job says.
+    pub expected: Cents,
+    /// Twice the rejects, boards wider and longer than the planning size.
+    pub high: Cents,
+    /// The plan behind `expected`.
+    pub plan: Plan,
+}
+
+/// Estimates a job.
+///
+/// # Errors
+/// [`CannotPlan`], as for a plan.
+pub fn estimate(job: &Job) -> Result<Estimate, CannotPlan> {
+    let careless = quick(&with_rate(job, SpareRate::None))?;
+    let expected = quick(job)?;
+    let unlucky = quick(&with_rate(job, doubled(job.spares.rate)))?;
+    let gap = (careless.boards.cost - careless.boards.bound) + (careless.cloth.cost - careless.cloth.cost_bound);
+    // Less or more spent on boards changes the price in proportion to everything on top of it.
+    let low = careless.bill.total - priced_in(&careless, gap);
+    let allowance = unlucky.boards.cost.decimal() * job.shop.yard_allowance.decimal();
+    let allowance = Cents::nearest(allowance).unwrap_or(Cents::ZERO);
+    let high = unlucky.bill.total + priced_in(&unlucky, allowance);
+    let total = expected.bill.total;
+    Ok(Estimate { low: low.min(total), expected: total, high: high.max(total), plan: expected })
+}
+
+/// The best plan of the first moment; counted in steps, not in seconds, so that it is the same everywhere.
+fn quick(job: &Job) -> Result<Plan, CannotPlan> {
+    let found = |progress: Progress| if progress.best.is_some() { Flow::Stop } else { Flow::Continue };
+    plan(job, &QUICK, &mut |_, progress| found(progress))
+}
+
+fn with_rate(job: &Job, rate: SpareRate) -> Job {
+    let mut job = job.clone();
+    job.spares.rate = rate;
+    for strip in &mut job.strips {
+        if strip.spares.is_some_and(|own| own != SpareRate::None) {
+            strip.spares = Some(if rate == SpareRate::None { rate } else { strip.spares.map_or(rate, doubled) });
+        }
+    }
+    job
+}
+
+fn doubled(rate: SpareRate) -> SpareRate {
+    let twice = |share: Ratio, most: Decimal| (share.decimal() * Decimal::TWO).min(most);
+    match rate {
+        SpareRate::None => SpareRate::None,
+        SpareRate::Percent(share) => {
+            let share = Ratio::percent(twice(share, Decimal::ONE) * Decimal::ONE_HUNDRED);
+            share.map_or(rate, SpareRate::Percent)
+        }
+        SpareRate::RejectRate(share) => Ratio::below_one(twice(share, WORST)).map_or(rate, SpareRate::RejectRate),
+    }
+}
+
+/// What an amount of materials comes to in the price: with everything that is a share of it.
+fn priced_in(plan: &Plan, amount: Cents) -> Cents {
+    let shares = ["overhead", "contingency", "markup", "margin", "discount", "tax"];
+    let direct: Cents =
+        plan.bill.costs.iter().filter(|line| !shares.contains(&line.group.as_str())).map(|line| line.cost).sum();
+    let scaled = plan.bill.total.decimal().checked_mul(amount.decimal());
+    let scaled = scaled.and_then(|scaled| scaled.checked_div(direct.decimal())).and_then(Cents::nearest);
+    scaled.unwrap_or(amount)
+}

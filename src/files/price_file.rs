@@ -1,0 +1,156 @@
+//! Pricing as written: rates, operations, stages and terms in the shop file, hours and alternatives in the job file.
+
+use rust_decimal::Decimal;
+
+use super::toml_table::Table;
+use super::{Entry, Head, Tables};
+use crate::measure::{Length, Price, Ratio};
+
+/// Minutes of one operation, hours of one job: more is taken for a slip.
+const MOST_FIGURE: u32 = 10_000;
+/// A markup above five times the cost is a percentage written as a whole number.
+const MOST_MARKUP: u32 = 5;
+
+/// What the shop file says about the price.
+#[derive(Debug, Default)]
+pub(crate) struct PriceFile {
+    pub(crate) contingency: Entry<Ratio>,
+    pub(crate) markup: Entry<Decimal>,
+    pub(crate) margin: Entry<Ratio>,
+    pub(crate) tax_on: Entry<&'static str>,
+    pub(crate) rates: Entry<RatesFile>,
+    pub(crate) operations: Tables<OperationFile>,
+    pub(crate) stages: Tables<StageFile>,
+    pub(crate) terms: TermsFile,
+    pub(crate) in_form: Entry<Decimal>,
+}
+
+impl PriceFile {
+    pub(crate) fn read(t: &mut Table) -> Self {
+        Self {
+            contingency: t.rate("contingency"),
+            markup: t.figure("markup", MOST_MARKUP),
+            margin: t.rate("margin"),
+            tax_on: t.word("tax_on", &["materials", "price"]),
+            rates: t.table("rates", RatesFile::read),
+            operations: t.tables("operation", OperationFile::read),
+            stages: t.tables("stage", StageFile::read),
+            terms: match t.table("terms", TermsFile::read) {
+                Entry::Given(at) => at.value,
+                Entry::Missing | Entry::Faulty => TermsFile::default(),
+            },
+            in_form: t.figure("hours_in_form", MOST_FIGURE),
+        }
+    }
+}
+
+/// `[rates]`: what an hour costs.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct RatesFile {
+    pub(crate) maker: Entry<Price>,
+    pub(crate) helper: Entry<Price>,
+}
+
+impl RatesFile {
+    fn read(t: &mut Table) -> Self {
+        Self { maker: t.price("maker"), helper: t.price("helper") }
+    }
+}
+
+/// `[[operation]]`.
+#[derive(Debug, Default)]
+pub(crate) struct OperationFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) person: Entry<&'static str>,
+    pub(crate) minutes: Entry<Decimal>,
+    pub(crate) setup: Entry<Decimal>,
+}
+
+impl OperationFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            person: t.word("person", &["maker", "helper"]),
+            minutes: t.amount("minutes", MOST_FIGURE),
+            setup: t.amount("setup", MOST_FIGURE),
+        }
+    }
+}
+
+/// `[[stage]]`: one payment.
+#[derive(Debug, Default)]
+pub(crate) struct StageFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) due: Entry<String>,
+    pub(crate) share: Entry<Decimal>,
+}
+
+impl StageFile {
+    fn read(t: &mut Table) -> Self {
+        Self { head: t.head(), name: t.text("name"), due: t.text("due"), share: t.figure("share", 1) }
+    }
+}
+
+/// `[terms]`: what the client reads beside the price.
+#[derive(Debug, Default)]
+pub(crate) struct TermsFile {
+    pub(crate) valid_days: Entry<u32>,
+    pub(crate) lead_time: Entry<String>,
+    pub(crate) exclusions: Entry<String>,
+    pub(crate) change_rate: Entry<Price>,
+}
+
+impl TermsFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            valid_days: t.count("valid_days", 1, 3_650),
+            lead_time: t.text("lead_time"),
+            exclusions: t.text("exclusions"),
+            change_rate: t.price("change_rate"),
+        }
+    }
+}
+
+/// `[hours]` of the job file: how many there are.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct HoursFile {
+    pub(crate) maker: Entry<Decimal>,
+    pub(crate) helper: Entry<Decimal>,
+}
+
+impl HoursFile {
+    pub(crate) fn read(t: &mut Table) -> Self {
+        Self { maker: t.amount("maker", MOST_FIGURE), helper: t.amount("helper", MOST_FIGURE) }
+    }
+}
+
+/// `[[alternative]]` of the job file: what another way of doing the job changes.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct AlternativeFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) slat_width: Entry<Length>,
+    pub(crate) species: Entry<String>,
+    pub(crate) milling: Entry<&'static str>,
+    pub(crate) corner_radius: Entry<Length>,
+    pub(crate) reject_rate: Entry<Ratio>,
+    pub(crate) boards: Entry<String>,
+}
+
+impl AlternativeFile {
+    pub(crate) fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            name: t.text("name"),
+            slat_width: t.size("slat_width"),
+            species: t.text("species"),
+            milling: t.word("milling", &["flat", "edge", "any"]),
+            corner_radius: t.size("corner_radius"),
+            reject_rate: t.rate("reject_rate"),
+            boards: t.text("boards"),
+        }
+    }
+}

@@ -1,0 +1,258 @@
+//! Pricing: rates, operations with their default minutes, stages that sum, and what excludes what.
+
+use rust_decimal::Decimal;
+
+use super::defaults::or;
+use super::names::Names;
+use super::shop::basis;
+use super::{Check, all, optional};
+use crate::files::{
+    ConsumableFile, Entry, HoursFile, JobFile, Kind, OperationFile, Place, PriceFile, Problem, RatesFile, ShopFile,
+    nearest,
+};
+use crate::job::{
+    CountedConsumable, Gain, HoursThereAre, Operation, OperationRule, PayStage, Person, Pricing, TaxOn, Terms,
+};
+use crate::measure::{Price, Ratio};
+
+/// Reason of every default minute.
+const FROM_MEMORY: &str = "assumption from memory: time your own and set it";
+
+/// The pricing of shop and job; `None` when a value is faulty (noted).
+pub(super) fn settle(
+    check: &Check,
+    shop: &ShopFile,
+    written: &JobFile,
+    counted: &[&ConsumableFile],
+) -> Option<Pricing> {
+    let file = &shop.price;
+    let operations = operations(check, file, written);
+    let counted = all(counted.iter().map(|line| counted_consumable(check, line)).collect());
+    let gain = gain(check, file);
+    let stages = stages(check, file);
+    let terms = terms(file);
+    let hours = hours(check, file, written);
+    let tax_on = or(&file.tax_on, "materials");
+    if file.tax_on.is_missing() && shop.tax.given().is_some_and(|at| !at.value.decimal().is_zero()) {
+        let why = "common practice, no source; what is taxed differs by place";
+        check.defaults.note("tax_on", "materials".to_owned(), why);
+    }
+    Some(Pricing {
+        operations: operations?,
+        counted: counted?,
+        contingency: or(&file.contingency, Ratio::ZERO)?,
+        gain: gain?,
+        discount: or(&written.discount, Ratio::ZERO)?,
+        tax_on: if tax_on? == "price" { TaxOn::Price } else { TaxOn::Materials },
+        stages: stages?,
+        terms: terms?,
+        hours: hours?,
+    })
+}
+
+/// Operations of this job: none without rates, unless one is written.
+fn operations(check: &Check, file: &PriceFile, written: &JobFile) -> Option<Vec<OperationRule>> {
+    let mut named: Vec<(Operation, &OperationFile)> = Vec::new();
+    let mut sound = !file.operations.faulty && !matches!(file.rates, Entry::Faulty);
+    let mut names = Names::of("operation");
+    for row in &file.operations.list {
+        match operation(check, row, &mut names) {
+            Some(operation) => named.push((operation, row)),
+            None => sound = false,
+        }
+    }
+    if file.rates.is_missing() && file.operations.list.is_empty() {
+        return sound.then(Vec::new);
+    }
+    let rates = file.rates.given().map_or_else(RatesFile::default, |at| at.value.clone());
+    let of_job = Operation::all().filter(|operation| may_occur(*operation, written));
+    let rules = of_job.map(|operation| {
+        let row = named.iter().find(|(named, _)| *named == operation).map(|(_, row)| *row);
+        rule(check, operation, row)
+    });
+    let mut rules = all(rules.collect())?;
+    let head = file.operations.list.first().map(|row| row.head.place);
+    let place = file.rates.place().or(head)?;
+    for person in [Person::Maker, Person::Helper] {
+        sound &= pay(check, place, &rates, person, &mut rules);
+    }
+    sound.then_some(rules)
+}
+
+/// Gives one person's operations their rate; false when there is none (noted) or it is faulty.
+fn pay(check: &Check, place: Place, rates: &RatesFile, person: Person, rules: &mut [OperationRule]) -> bool {
+    let entry = match person {
+        Person::Maker => &rates.maker,
+        Person::Helper => &rates.helper,
+    };
+    let mut paid = rules.iter_mut().filter(|rule| rule.person == person);
+    if let Some(at) = entry.given() {
+        paid.for_each(|rule| rule.rate = at.value);
+        return true;
+    }
+    // An operation that takes no time needs no rate.
+    let Some(rule) = paid.find(|rule| !rule.minutes.is_zero() || !rule.setup.is_zero()) else { return true };
+    if entry.is_missing() {
+        let (word, who) = (rule.operation.word(), person.word());
+        let what = format!("the {who} has no rate, but does operations of this job, `{word}` among them");
+        let help = format!("add `{who} = 30.00` to `[rates]`, or give those operations another `person`");
+        check.note(Problem::new(Kind::Missing, place, what).help(help));
+    }
+    false
+}
+
+/// The operation a row names, or a note with the nearest one.
+fn operation(check: &Check, row: &OperationFile, names: &mut Names) -> Option<Operation> {
+    let name = row.name.need(check.desk, &row.head, "name", "\"ripping\"")?;
+    let known = Operation::all().find(|operation| operation.word() == name.value);
+    if known.is_none() {
+        let problem = Problem::new(Kind::UnknownName, name.place, format!("unknown operation `{}`", name.value));
+        check.note(match nearest(&name.value, Operation::all().map(Operation::word)) {
+            Some(near) => problem.help(format!("did you mean `{near}`?")),
+            None => {
+                let words: Vec<_> = Operation::all().map(Operation::word).collect();
+                problem.help(format!("known operations: {}", words.join(", ")))
+            }
+        });
+        return None;
+    }
+    names.take(check, &name.value, name.place);
+    known
+}
+
+/// What the files alone tell of an operation: doors ask for most, strips for sawing, pieces for cloth.
+fn may_occur(operation: Operation, written: &JobFile) -> bool {
+    let doors = !written.cabinets.list.is_empty();
+    match operation {
+        Operation::Wash => doors || !written.cloth_pieces.list.is_empty(),
+        Operation::Crosscut | Operation::Joint | Operation::Plane | Operation::Rip | Operation::Sort => {
+            doors || !written.strips.list.is_empty()
+        }
+        _ => doors,
+    }
+}
+
+fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>) -> Option<OperationRule> {
+    let (no_figure, no_word) = (Entry::Missing, Entry::Missing);
+    let key = |part: &str| format!("[[operation]] `{}` {part}", operation.word());
+    let figure = |entry: &Entry<Decimal>, part: &str, usual: Decimal| {
+        if entry.is_missing() {
+            check.defaults.note(&key(part), usual.to_string(), FROM_MEMORY);
+        }
+        or(entry, usual)
+    };
+    let minutes = figure(row.map_or(&no_figure, |row| &row.minutes), "minutes", operation.usual_minutes());
+    let setup = figure(row.map_or(&no_figure, |row| &row.setup), "setup", operation.usual_setup());
+    let person = row.map_or(&no_word, |row| &row.person);
+    if person.is_missing() {
+        check.defaults.note(&key("person"), operation.usual_person().word().to_owned(), FROM_MEMORY);
+    }
+    let person = or(person, operation.usual_person().word())?;
+    let person = if person == "maker" { Person::Maker } else { Person::Helper };
+    Some(OperationRule { operation, person, minutes: minutes?, setup: setup?, rate: Price::ZERO })
+}
+
+fn counted_consumable(check: &Check, line: &ConsumableFile) -> Option<CountedConsumable> {
+    let name = line.name.need(check.desk, &line.head, "name", "\"rollers\"");
+    let price = line.price.need(check.desk, &line.head, "price", "1.20");
+    let quantity = line.quantity.need(check.desk, &line.head, "quantity", "2");
+    let spread = [
+        line.covers_square_feet.place().map(|place| ("covers_square_feet", place)),
+        line.coats.place().map(|place| ("coats", place)),
+        line.on.place().map(|place| ("on", place)),
+    ];
+    if let Some((key, place)) = spread.into_iter().flatten().next() {
+        let what = format!("`{key}` is for what is spread, `quantity` and `per` for what is counted");
+        check.note(Problem::new(Kind::Conflict, place, what).help("keep one of the two ways"));
+        return None;
+    }
+    let per = check.defaults.other(&line.per, "[[consumable]] per", "job", "job");
+    let unit = check.defaults.other(&line.unit, "[[consumable]] unit", "each".to_owned(), "each");
+    let whole_units = check.defaults.other(&line.whole_units, "[[consumable]] whole_units", true, "true");
+    Some(CountedConsumable {
+        name: name?.value,
+        price: price?.value,
+        unit: unit?,
+        quantity: quantity?.value,
+        per: basis(per?),
+        whole_units: whole_units?,
+    })
+}
+
+fn gain(check: &Check, file: &PriceFile) -> Option<Gain> {
+    if let (Some(markup), Some(margin)) = (file.markup.place(), file.margin.place()) {
+        let what = "both `markup` and `margin` are given";
+        let help = "keep one: a markup is a share of the cost, a margin a share of the price";
+        check.note(Problem::new(Kind::Conflict, margin, what).also(markup, "the markup").help(help));
+        return None;
+    }
+    let markup = optional(&file.markup)?;
+    let margin = optional(&file.margin)?;
+    Some(match (markup, margin) {
+        (Some(markup), _) => Gain::Markup(markup),
+        (None, Some(margin)) => Gain::Margin(margin),
+        (None, None) => Gain::None,
+    })
+}
+
+fn stages(check: &Check, file: &PriceFile) -> Option<Vec<PayStage>> {
+    let mut names = Names::of("stage");
+    let stages = file.stages.list.iter().map(|row| {
+        let name = row.name.need(check.desk, &row.head, "name", "\"on order\"");
+        let due = row.due.need(check.desk, &row.head, "due", "\"when the order is signed\"");
+        let share = row.share.need(check.desk, &row.head, "share", "0.4");
+        if let Some(name) = &name {
+            names.take(check, &name.value, name.place);
+        }
+        let share = Ratio::percent(share?.value * Decimal::ONE_HUNDRED).ok();
+        Some(PayStage { name: name?.value, due: due?.value, share: share? })
+    });
+    let stages = all(stages.collect())?;
+    let sum: Decimal = stages.iter().map(|stage| stage.share.decimal()).sum();
+    if let Some(row) = file.stages.list.first().filter(|_| sum != Decimal::ONE) {
+        let sum = (sum * Decimal::ONE_HUNDRED).normalize();
+        let what = format!("the stages sum to {sum} % of the price");
+        check.note(Problem::new(Kind::Conflict, row.head.place, what).help("their shares together make 1"));
+        return None;
+    }
+    if file.stages.faulty { None } else { Some(stages) }
+}
+
+fn terms(file: &PriceFile) -> Option<Terms> {
+    let listed = optional(&file.terms.exclusions)?.unwrap_or_default();
+    Some(Terms {
+        valid_days: optional(&file.terms.valid_days)?,
+        lead_time: optional(&file.terms.lead_time)?,
+        exclusions: listed.split(';').map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned).collect(),
+        change_rate: optional(&file.terms.change_rate)?,
+    })
+}
+
+fn hours(check: &Check, file: &PriceFile, written: &JobFile) -> Option<HoursThereAre> {
+    let there = match &written.hours {
+        Entry::Missing => HoursFile::default(),
+        Entry::Faulty => return None,
+        Entry::Given(at) => at.value.clone(),
+    };
+    let usual = HoursThereAre::default().in_form;
+    let priced = !file.rates.is_missing() && !written.cabinets.list.is_empty();
+    if file.in_form.is_missing() && priced {
+        check.defaults.note("hours_in_form", usual.to_string(), FROM_MEMORY);
+    }
+    Some(HoursThereAre {
+        maker: optional(&there.maker)?,
+        helper: optional(&there.helper)?,
+        in_form: or(&file.in_form, usual)?,
+    })
+}
+
+/// Names of the alternatives, each one's own.
+pub(super) fn alternatives(check: &Check, written: &JobFile) -> Option<Vec<String>> {
+    let mut names = Names::of("alternative");
+    let list = written.alternatives.list.iter().map(|file| {
+        let name = file.name.need(check.desk, &file.head, "name", "\"wider slats\"")?;
+        names.take(check, &name.value, name.place);
+        Some(name.value)
+    });
+    all(list.collect())
+}

@@ -1,0 +1,301 @@
+//! How a job is priced: rates of people, minutes of operations, shares on top, payment stages.
+
+use rust_decimal::Decimal;
+
+use super::{InsideSize, LabourBasis};
+use crate::measure::{Price, Ratio};
+
+/// Everything that turns what a plan contains into a price. The default is a shop that gives none of it.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Pricing {
+    /// The operations with their minutes, in the order of work; empty when the shop gives no rates.
+    pub operations: Vec<OperationRule>,
+    /// Consumables bought by count.
+    pub counted: Vec<CountedConsumable>,
+    /// For the unforeseen: a share of all costs, overhead included.
+    pub contingency: Ratio,
+    /// What the shop earns.
+    pub gain: Gain,
+    /// Taken off the price before tax.
+    pub discount: Ratio,
+    /// Which lines tax falls on.
+    pub tax_on: TaxOn,
+    /// Payment stages; their shares sum to one. Empty: all of it on delivery.
+    pub stages: Vec<PayStage>,
+    /// What the client reads beside the price.
+    pub terms: Terms,
+    /// Hours there are for this job.
+    pub hours: HoursThereAre,
+}
+
+/// Who does a piece of work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Person {
+    /// The one who answers for the fit.
+    Maker,
+    /// Anyone who works safely at the machines.
+    Helper,
+}
+
+impl Person {
+    /// The word used in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Maker => "maker",
+            Self::Helper => "helper",
+        }
+    }
+}
+
+/// What an operation costs in time and money.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OperationRule {
+    /// Which operation.
+    pub operation: Operation,
+    /// Who does it.
+    pub person: Person,
+    /// Minutes of each unit.
+    pub minutes: Decimal,
+    /// Minutes of each setting.
+    pub setup: Decimal,
+    /// Rate of an hour.
+    pub rate: Price,
+}
+
+/// The operations a plan is made of, in the order of work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[expect(missing_docs, reason = "`word` and `unit` name each")]
+pub enum Operation {
+    Wash,
+    Template,
+    TestCorner,
+    Forms,
+    Grooves,
+    Crosscut,
+    Joint,
+    Plane,
+    Rip,
+    Chamfer,
+    Sort,
+    GlueUp,
+    Trim,
+    Rabbet,
+    Sand,
+    Finish,
+    Hang,
+}
+
+/// Every operation: its word, unit, stage, usual person, minutes a unit and minutes a setting.
+type Usual = (Operation, &'static str, &'static str, WorkStage, Person, u16, u16);
+
+const USUAL: [Usual; 17] = {
+    use Operation::*;
+    use Person::{Helper, Maker};
+    use WorkStage::*;
+    // Hundredths of a minute a unit, whole minutes a setting.
+    [
+        (Wash, "washing cloth", "yard", Preparing, Helper, 600, 20),
+        (Template, "template", "template", Preparing, Maker, 6000, 0),
+        (TestCorner, "test corner", "corner", Preparing, Maker, 4500, 0),
+        (Forms, "glue-up form", "form", Preparing, Maker, 4500, 0),
+        (Grooves, "grooves", "groove", Case, Maker, 1000, 15),
+        (Crosscut, "crosscutting", "cut", Milling, Helper, 100, 5),
+        (Joint, "jointing", "edge", Milling, Helper, 100, 5),
+        (Plane, "planing", "blank", Milling, Helper, 150, 5),
+        (Rip, "ripping", "rip", Milling, Helper, 75, 10),
+        (Chamfer, "chamfering", "pass", Milling, Helper, 25, 15),
+        (Sort, "sorting", "strip", Milling, Helper, 20, 0),
+        (GlueUp, "glue-up", "panel", Panels, Maker, 4000, 10),
+        (Trim, "trimming", "panel", Panels, Maker, 1000, 5),
+        (Rabbet, "rabbets", "end", Panels, Maker, 600, 20),
+        (Sand, "sanding", "sq ft", Finishing, Helper, 400, 0),
+        (Finish, "finishing", "sq ft coat", Finishing, Maker, 200, 10),
+        (Hang, "hanging", "door", Hanging, Maker, 3000, 0),
+    ]
+};
+
+impl Operation {
+    /// All of them, in the order of work.
+    pub fn all() -> impl Iterator<Item = Self> {
+        USUAL.iter().map(|usual| usual.0)
+    }
+
+    const fn usual(self) -> &'static Usual {
+        &USUAL[self as usize]
+    }
+
+    /// The word used in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        self.usual().1
+    }
+
+    /// What its minutes are counted by.
+    #[must_use]
+    pub const fn unit(self) -> &'static str {
+        self.usual().2
+    }
+
+    /// The stage of the work it belongs to.
+    #[must_use]
+    pub const fn stage(self) -> WorkStage {
+        self.usual().3
+    }
+
+    /// Who does it in a shop that says nothing.
+    #[must_use]
+    pub const fn usual_person(self) -> Person {
+        self.usual().4
+    }
+
+    /// Minutes a unit in a shop that says nothing: an assumption from memory.
+    #[must_use]
+    pub fn usual_minutes(self) -> Decimal {
+        Decimal::new(self.usual().5.into(), 2).normalize()
+    }
+
+    /// Minutes a setting in a shop that says nothing: an assumption from memory.
+    #[must_use]
+    pub fn usual_setup(self) -> Decimal {
+        Decimal::from(self.usual().6)
+    }
+}
+
+/// Stages of the work.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[expect(missing_docs, reason = "`word` names each")]
+pub enum WorkStage {
+    Preparing,
+    Case,
+    Milling,
+    Panels,
+    Finishing,
+    Hanging,
+    Other,
+}
+
+impl WorkStage {
+    /// The word on a sheet.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Preparing => "preparing",
+            Self::Case => "case",
+            Self::Milling => "milling",
+            Self::Panels => "panels",
+            Self::Finishing => "finishing",
+            Self::Hanging => "hanging",
+            Self::Other => "other",
+        }
+    }
+}
+
+/// A consumable bought by count: so many for each door, board, strip, cabinet, or for the job.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CountedConsumable {
+    /// What it is.
+    pub name: String,
+    /// Price of one unit.
+    pub price: Price,
+    /// The unit's word.
+    pub unit: String,
+    /// Units for each.
+    pub quantity: Decimal,
+    /// For each what.
+    pub per: LabourBasis,
+    /// True when only whole units can be bought.
+    pub whole_units: bool,
+}
+
+/// What the shop earns: one or the other, never both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Gain {
+    /// Nothing on top.
+    #[default]
+    None,
+    /// A share of the cost, added to it.
+    Markup(Decimal),
+    /// A share of the price: the price is the cost over (1 - margin).
+    Margin(Ratio),
+}
+
+/// Which lines tax falls on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum TaxOn {
+    /// Boards, cloth, consumables and the extra lines marked `taxed`, at cost.
+    #[default]
+    Materials,
+    /// The price after discount, without the extra lines not marked `taxed`.
+    Price,
+}
+
+/// One payment.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PayStage {
+    /// What it is called.
+    pub name: String,
+    /// When it falls due.
+    pub due: String,
+    /// Share of the price.
+    pub share: Ratio,
+}
+
+/// What the client reads beside the price.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct Terms {
+    /// Days that the offer stands; `None` leaves it out.
+    pub valid_days: Option<u32>,
+    /// Lead time in words.
+    pub lead_time: Option<String>,
+    /// What is not in the price.
+    pub exclusions: Vec<String>,
+    /// What an hour of changed work costs the client.
+    pub change_rate: Option<Price>,
+}
+
+/// Hours there are for the job, and how glue-up is paced.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct HoursThereAre {
+    /// The maker's.
+    pub maker: Option<Decimal>,
+    /// The helper's.
+    pub helper: Option<Decimal>,
+    /// Hours a panel stays in its form.
+    pub in_form: Decimal,
+}
+
+/// Hours a panel stays in its form when the shop says nothing: from memory; makers of white and yellow glue
+/// name a clamp time of half an hour to an hour and a half for a free joint.
+const IN_FORM: u32 = 2;
+
+impl Default for HoursThereAre {
+    fn default() -> Self {
+        Self { maker: None, helper: None, in_form: Decimal::from(IN_FORM) }
+    }
+}
+
+/// A case of which only the inside sizes are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Rough {
+    /// Its clear inside sizes.
+    pub inside: InsideSize,
+    /// `left`, `right`, `pair` or `up`.
+    pub doors: &'static str,
+    /// How many are built.
+    pub count: u32,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_operation_finds_its_own_row() {
+        for operation in Operation::all() {
+            assert_eq!(operation.usual().0, operation);
+        }
+        let words: std::collections::BTreeSet<_> = Operation::all().map(Operation::word).collect();
+        assert_eq!(words.len(), USUAL.len());
+    }
+}

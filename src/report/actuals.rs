@@ -1,0 +1,101 @@
+//! What happened against what was quoted: a plain CSV in, a table of differences out.
+
+use std::collections::BTreeMap;
+
+use rust_decimal::Decimal;
+use thiserror::Error;
+
+use super::cell::Cell;
+use super::sheets::Sheet;
+use crate::job::Job;
+use crate::plan::Plan;
+
+/// Why a file of actuals cannot be used.
+#[derive(Debug, Error)]
+pub enum ActualsError {
+    /// No header, or not these columns.
+    #[error("the first line is `what,item,actual`; what is hours, boards or yards")]
+    Header,
+    /// A row that says nothing.
+    #[error("line {line}: {why}")]
+    Row {
+        /// Counted from 1, the header included.
+        line: u64,
+        /// What is wrong.
+        why: String,
+    },
+}
+
+/// What was quoted: `hours` by operation (plain labour by its name), `boards` by stock, `yards` by bolt.
+fn quoted(job: &Job, plan: &Plan) -> BTreeMap<(&'static str, String), Decimal> {
+    let mut quoted = BTreeMap::new();
+    for line in &plan.bill.work {
+        quoted.insert(("hours", line.rule.operation.word().to_owned()), line.hours);
+    }
+    for line in plan.bill.costs.iter().filter(|line| line.group == "labour" && line.unit == "hour") {
+        if job.shop.labour.iter().any(|labour| labour.name == line.item) {
+            *quoted.entry(("hours", line.item.clone())).or_default() += line.quantity;
+        }
+    }
+    for line in &plan.bill.boards {
+        quoted.insert(("boards", job.boards[line.stock].stock.clone()), line.boards.into());
+    }
+    for (bolt, used) in job.bolts.iter().zip(&plan.cloth.bolts).filter(|(_, used)| used.bought.is_positive()) {
+        let yards = Decimal::from(used.bought.nm()) / Decimal::from(914_400_000);
+        quoted.insert(("yards", bolt.bolt.clone()), yards.round_dp(4).normalize());
+    }
+    quoted
+}
+
+/// Quoted, actual and their difference, a row a figure: hours, boards, yards, each by name. What was quoted and
+/// is not in the file has an empty actual; what happened and was not quoted is quoted at 0.
+///
+/// # Errors
+/// [`ActualsError`] with the line that is wrong.
+pub fn actuals(job: &Job, plan: &Plan, text: &str) -> Result<Sheet, ActualsError> {
+    let happened = read(text.trim_start_matches('\u{feff}'))?;
+    let quoted = quoted(job, plan);
+    let keys: std::collections::BTreeSet<_> = quoted.keys().chain(happened.keys()).cloned().collect();
+    let row = |key: &(&'static str, String)| {
+        let was = quoted.get(key).copied().unwrap_or_default();
+        let is = happened.get(key).copied();
+        let share = is.filter(|_| !was.is_zero()).and_then(|is| (is - was).checked_mul(Decimal::ONE_HUNDRED));
+        let share = share.map(|share| (share / was).round_dp(1).normalize());
+        let cell = |figure: Option<Decimal>| figure.map_or(Cell::Empty, Cell::Decimal);
+        vec![
+            Cell::text(key.0),
+            Cell::text(&key.1),
+            Cell::Decimal(was.normalize()),
+            cell(is.map(|is| is.normalize())),
+            cell(is.map(|is| (is - was).normalize())),
+            cell(share),
+        ]
+    };
+    let rows = keys.iter().map(row).collect();
+    Ok(Sheet::new("actuals", &["what", "item", "quoted", "actual", "difference", "percent"], rows))
+}
+
+fn read(text: &str) -> Result<BTreeMap<(&'static str, String), Decimal>, ActualsError> {
+    let mut reader = ::csv::ReaderBuilder::new().trim(::csv::Trim::All).from_reader(text.as_bytes());
+    if reader.headers().map_err(|_| ActualsError::Header)? != vec!["what", "item", "actual"] {
+        return Err(ActualsError::Header);
+    }
+    let mut happened = BTreeMap::new();
+    for (row, record) in (2u64..).zip(reader.records()) {
+        let wrong = |line, why: &str| ActualsError::Row { line, why: why.to_owned() };
+        let record = record.map_err(|_| wrong(row, "not three cells"))?;
+        let line = record.position().map_or(row, ::csv::Position::line);
+        let what = match &record[0] {
+            "hours" => "hours",
+            "boards" => "boards",
+            "yards" => "yards",
+            other => return Err(wrong(line, &format!("`{other}` is not hours, boards or yards"))),
+        };
+        let figure: Option<Decimal> = record[2].parse().ok();
+        let bounds = Decimal::ZERO..=Decimal::from(1_000_000);
+        let figure = figure.filter(|figure| bounds.contains(figure));
+        let figure = figure.ok_or_else(|| wrong(line, &format!("`{}` is no amount from 0 to 1000000", &record[2])))?;
+        *happened.entry((what, record[1].to_owned())).or_default() += figure;
+    }
+    Ok(happened)
+}

@@ -1,0 +1,185 @@
+//! The rows of the yard, the tally, the rack and the history.
+
+use rust_decimal::Decimal;
+
+use super::cell::Cell;
+use super::sheets::Sheet;
+use crate::demand::Part;
+use crate::job::{Job, Species};
+use crate::shopfloor::{CutPlan, Joint, RackChange, SectionHistory, Standing, Yard};
+
+fn sheet(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Sheet {
+    Sheet { name, columns: columns.to_vec(), rows }
+}
+
+fn count(n: impl TryInto<i64>) -> Cell {
+    Cell::Count(n.try_into().unwrap_or(i64::MAX))
+}
+
+/// A share of one to four places.
+fn share(figure: f64) -> Cell {
+    Cell::Decimal(Decimal::from_f64_retain(figure).unwrap_or_default().round_dp(4).normalize())
+}
+
+/// One part a row: strips wanted, from picked boards, from the rack, still short.
+#[must_use]
+pub fn yard(parts: &[Part], yard: &Yard) -> Sheet {
+    let rows = parts.iter().enumerate().map(|(at, part)| {
+        vec![
+            Cell::text(&part.name),
+            Cell::text(part.species.word()),
+            Cell::Length(part.width),
+            Cell::Length(part.thickness),
+            Cell::Length(part.length),
+            count(part.total()),
+            count(yard.from_picked[at]),
+            count(yard.from_rack[at]),
+            count(yard.short[at]),
+        ]
+    });
+    const COLUMNS: [&str; 9] =
+        ["part", "species", "width", "thickness", "length", "wanted", "from_picked", "from_rack", "short"];
+    sheet("yard", &COLUMNS, rows.collect())
+}
+
+/// One board in hand a row: price, worth and verdict.
+#[must_use]
+pub fn offers(yard: &Yard) -> Sheet {
+    let rows = yard.offers.iter().map(|offer| {
+        vec![
+            Cell::text(&offer.stock),
+            Cell::Money(offer.price),
+            Cell::Money(offer.worth),
+            Cell::Money(offer.at_least),
+            Cell::Money(offer.at_most),
+            Cell::text(if offer.take() { "take it" } else { "leave it" }),
+            Cell::YesNo(offer.certain()),
+        ]
+    });
+    sheet("offers", &["board", "price", "worth", "at_least", "at_most", "verdict", "proven"], rows.collect())
+}
+
+/// One part a row: wanted, counted, to come, the rate as it is known now, extra strips.
+#[must_use]
+pub fn tally(parts: &[Part], standing: &Standing) -> Sheet {
+    let rows = parts.iter().enumerate().map(|(at, part)| {
+        vec![
+            Cell::text(&part.name),
+            Cell::text(part.species.word()),
+            Cell::Length(part.width),
+            Cell::Length(part.length),
+            count(standing.wanted[at]),
+            count(standing.straight[at]),
+            count(standing.rejected[at]),
+            count(standing.remaining[at]),
+            share(standing.rates[at].mean()),
+            share(standing.rates[at].clustering),
+            count(standing.extra[at]),
+        ]
+    });
+    const COLUMNS: [&str; 11] = [
+        "part",
+        "species",
+        "width",
+        "length",
+        "wanted",
+        "straight",
+        "rejected",
+        "to_come",
+        "reject_rate",
+        "clustering",
+        "extra",
+    ];
+    sheet("tally", &COLUMNS, rows.collect())
+}
+
+/// A tally to fill in: one board and part a row, what the board yields, and empty counts.
+#[must_use]
+pub fn blank_tally(parts: &[Part], plan: &CutPlan) -> Sheet {
+    let mut rows = Vec::new();
+    for (number, board) in (1i64..).zip(&plan.boards) {
+        for (at, part) in parts.iter().enumerate().filter(|(at, _)| board.yields(*at) > 0) {
+            let empty = || Cell::Empty;
+            let stock = Cell::text(&board.stock.stock);
+            let yields = count(board.yields(at));
+            rows.push(vec![
+                Cell::Count(number),
+                stock,
+                Cell::text(&part.name),
+                yields,
+                empty(),
+                empty(),
+                empty(),
+                empty(),
+            ]);
+        }
+    }
+    const COLUMNS: [&str; 8] = ["board", "stock", "part", "yields", "straight", "rejected", "straight_length", "hours"];
+    sheet("tally", &COLUMNS, rows)
+}
+
+/// One change to the rack a row.
+#[must_use]
+pub fn rack(job: &Job, change: &RackChange) -> Sheet {
+    let used = change.used.iter().map(|(name, boards)| {
+        let mut row = vec![Cell::text("take off"), Cell::text(name)];
+        row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, count(*boards), Cell::Empty]);
+        row
+    });
+    let kept = change.kept.iter().map(|kept| {
+        vec![
+            Cell::text("put on"),
+            Cell::text(&kept.stock.stock),
+            Cell::text(kept.stock.species.word()),
+            Cell::text(kept.stock.thickness.show(job.units)),
+            Cell::Length(kept.stock.width),
+            Cell::Length(kept.stock.length),
+            count(1),
+            Cell::text(&kept.from),
+        ]
+    });
+    const COLUMNS: [&str; 8] = ["change", "stock", "species", "thickness", "width", "length", "boards", "from"];
+    sheet("rack", &COLUMNS, used.chain(kept).collect())
+}
+
+/// `jobs.csv`: what each job pays of each group of costs, apart and together.
+#[must_use]
+pub fn jobs(joint: &Joint) -> Sheet {
+    let rows = joint.shares.iter().map(|share| {
+        vec![
+            Cell::text(&share.job),
+            Cell::text(&share.group),
+            Cell::Money(share.apart),
+            Cell::Money(share.together),
+            Cell::Money(share.apart - share.together),
+        ]
+    });
+    sheet("jobs", &["job", "group", "apart", "together", "saved"], rows.collect())
+}
+
+/// The history: one section of one job a row.
+#[must_use]
+pub fn history(rows: &[SectionHistory]) -> Sheet {
+    let wood = |species: &Species| Cell::text(species.name());
+    let rows = rows.iter().map(|row| {
+        let (cut, hours) = (Decimal::from(row.cut), row.hours);
+        let per = |figure: Decimal, of: Decimal| {
+            figure.checked_div(of).map_or(Cell::Empty, |figure| Cell::Decimal(figure.round_dp(4).normalize()))
+        };
+        vec![
+            Cell::text(&row.job),
+            wood(&row.species),
+            Cell::Length(row.width),
+            Cell::Length(row.thickness),
+            count(row.boards),
+            count(row.cut),
+            count(row.rejected),
+            per(Decimal::from(row.rejected), cut),
+            Cell::Decimal(hours.normalize()),
+            per(hours * Decimal::ONE_HUNDRED, cut),
+        ]
+    });
+    const COLUMNS: [&str; 10] =
+        ["job", "species", "width", "thickness", "boards", "cut", "rejected", "reject_rate", "hours", "hours_per_100"];
+    sheet("history", &COLUMNS, rows.collect())
+}

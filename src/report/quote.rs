@@ -1,0 +1,155 @@
+//! The quote's sheets: hours by operation, who causes what, the client's lines, alternatives, what happened.
+
+use rust_decimal::Decimal;
+
+use super::cell::Cell;
+use super::sheets::Sheet;
+use crate::bill::{Quote, Share, WorkLine};
+use crate::demand::Part;
+use crate::job::Job;
+use crate::measure::{Length, Volume};
+use crate::plan::Plan;
+
+/// `hours.csv`: one operation that occurs a row, in the order of work.
+#[must_use]
+pub fn hours(plan: &Plan) -> Sheet {
+    let row = |line: &WorkLine| {
+        let rule = &line.rule;
+        vec![
+            Cell::text(rule.operation.word()),
+            Cell::text(rule.operation.stage().word()),
+            Cell::text(rule.person.word()),
+            Cell::Count(line.settings.cast_signed()),
+            Cell::Decimal(rule.setup),
+            Cell::Decimal(line.quantity),
+            Cell::text(rule.operation.unit()),
+            Cell::Decimal(rule.minutes),
+            Cell::Decimal(line.minutes),
+            Cell::Decimal(line.hours),
+            Cell::Price(rule.rate),
+        ]
+    };
+    const COLUMNS: [&str; 11] = [
+        "operation",
+        "stage",
+        "person",
+        "settings",
+        "setup_minutes",
+        "quantity",
+        "unit",
+        "unit_minutes",
+        "minutes",
+        "hours",
+        "rate",
+    ];
+    Sheet::new("hours", &COLUMNS, plan.bill.work.iter().map(row).collect())
+}
+
+/// `shares.csv`: what each door (all its copies), loose piece and the job itself costs; the totals sum
+/// to the total cost.
+#[must_use]
+pub fn shares(job: &Job, plan: &Plan) -> Sheet {
+    let row = |share: &Share| {
+        vec![
+            Cell::text(share.what),
+            Cell::text(&share.name),
+            share.cabinet.map_or(Cell::Empty, |at| Cell::text(&job.cabinets[at].name)),
+            Cell::Count(share.count.into()),
+            Cell::Money(share.boards),
+            Cell::Money(share.cloth),
+            Cell::Money(share.consumables),
+            Cell::Money(share.lines),
+            Cell::Money(share.labour),
+            Cell::Money(share.added),
+            Cell::Money(share.total()),
+        ]
+    };
+    const COLUMNS: [&str; 11] =
+        ["what", "name", "cabinet", "count", "boards", "cloth", "consumables", "lines", "labour", "added", "total"];
+    Sheet::new("shares", &COLUMNS, plan.bill.shares.iter().map(row).collect())
+}
+
+/// `quote.csv`: the client's quote, a line a row; amounts are in the job's currency.
+#[must_use]
+pub fn client(quote: &Quote) -> Sheet {
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
+    let mut row = |section: &str, text: &str, amount: Cell| {
+        rows.push(vec![Cell::text(section), Cell::text(text), amount]);
+    };
+    for line in &quote.scope {
+        row("scope", line, Cell::Empty);
+    }
+    for line in &quote.doors {
+        row("door", line, Cell::Empty);
+    }
+    for line in &quote.materials {
+        row("material", line, Cell::Empty);
+    }
+    for (line, amount) in &quote.price {
+        row("price", line, Cell::Money(*amount));
+    }
+    row("total", &format!("to pay, {}", quote.currency), Cell::Money(quote.total));
+    for payment in &quote.payments {
+        row("payment", &format!("{}, {}", payment.name, payment.due), Cell::Money(payment.amount));
+    }
+    for (heading, text) in &quote.terms {
+        row(heading, text, Cell::Empty);
+    }
+    Sheet::new("quote", &["section", "text", "amount"], rows)
+}
+
+/// Hours by stage and person.
+#[must_use]
+pub fn stages(quote: &Quote) -> Sheet {
+    let rows = quote.maker.stages.iter().map(|(stage, maker, helper)| {
+        vec![Cell::text(stage.word()), Cell::Decimal(maker.round_dp(2)), Cell::Decimal(helper.round_dp(2))]
+    });
+    Sheet::new("stages", &["stage", "maker", "helper"], rows.collect())
+}
+
+/// One way of doing the job, planned or not.
+#[derive(Debug, Clone)]
+pub struct Way {
+    /// Its name.
+    pub name: String,
+    /// The plan, or why there is none.
+    pub plan: Result<Plan, String>,
+}
+
+/// Alternatives side by side: money, hours, wood, cloth, and whether it can be done.
+#[must_use]
+pub fn compare(ways: &[Way]) -> Sheet {
+    const COLUMNS: [&str; 9] =
+        ["way", "total_cost", "board_cost", "hours", "board_feet", "bought_yards", "strips", "fit", "why"];
+    let row = |way: &Way| match &way.plan {
+        Ok(plan) => compared(&way.name, plan),
+        Err(why) => {
+            let mut row = vec![Cell::Empty; COLUMNS.len()];
+            row[0] = Cell::text(&way.name);
+            row[COLUMNS.len() - 2] = Cell::YesNo(false);
+            row[COLUMNS.len() - 1] = Cell::text(why);
+            row
+        }
+    };
+    Sheet::new("compare", &COLUMNS, ways.iter().map(row).collect())
+}
+
+fn compared(name: &str, plan: &Plan) -> Vec<Cell> {
+    let feet: Volume = plan.bill.boards.iter().map(|line| line.volume).sum();
+    let hours = plan.bill.costs.iter().filter(|line| line.group == "labour" && line.unit == "hour");
+    let hours: Decimal = hours.map(|line| line.quantity).sum();
+    let bought: Length = plan.cloth.bolts.iter().map(|bolt| bolt.bought).sum();
+    let yards = Decimal::from(bought.nm()) / Decimal::from(Length::from_inches(36).nm());
+    let strips: u32 = plan.demand.parts.iter().map(Part::total).sum();
+    vec![
+        Cell::text(name),
+        Cell::Money(plan.bill.total),
+        Cell::Money(plan.boards.cost),
+        Cell::Decimal(hours.round_dp(2).normalize()),
+        Cell::Decimal(feet.board_feet(2)),
+        Cell::Decimal(yards.round_dp(4).normalize()),
+        Cell::Count(strips.into()),
+        Cell::YesNo(true),
+        Cell::Empty,
+    ]
+}

@@ -1,0 +1,248 @@
+//! A plan read back from its folder: what the saw was sent to do.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use thiserror::Error;
+
+use super::ReplaceError;
+use crate::demand::Part;
+use crate::files::{LARGEST_CSV, Problems, Sources};
+use crate::job::{BoardStock, Job, Order, Species};
+use crate::measure::{Cents, Length, parse_length, parse_thickness};
+use crate::plan::CannotPlan;
+
+/// Why a question from the shop floor has no answer.
+#[derive(Debug, Error)]
+pub enum FloorError {
+    /// A file that does not read.
+    #[error("{0}")]
+    Files(Box<Problems>),
+    /// A picked board named like a row of the boards file.
+    #[error("the picked board `{0}` has the name of a row of the boards file: give it a name of its own")]
+    NameTaken(String),
+    /// Files of a plan folder that are damaged, edited or of another job.
+    #[error("`{}`: {what}", file.display())]
+    Folder {
+        /// The file.
+        file: PathBuf,
+        /// What is wrong.
+        what: String,
+    },
+    /// Jobs, files or counts that do not go together.
+    #[error("{0}")]
+    Mismatch(String),
+    /// The rest cannot be had.
+    #[error(transparent)]
+    Cannot(Box<CannotPlan>),
+    /// A file that could not be replaced; it is as it was.
+    #[error(transparent)]
+    Replace(#[from] ReplaceError),
+}
+
+impl From<CannotPlan> for FloorError {
+    fn from(cannot: CannotPlan) -> Self {
+        Self::Cannot(Box::new(cannot))
+    }
+}
+
+impl From<Problems> for FloorError {
+    fn from(problems: Problems) -> Self {
+        Self::Files(Box::new(problems))
+    }
+}
+
+/// A plan as it lies in its folder.
+#[derive(Debug, Clone)]
+pub struct CutPlan {
+    /// The folder.
+    pub folder: PathBuf,
+    /// Boards in the order they are cut; board `i` has the number `i + 1`.
+    pub boards: Vec<PlannedBoard>,
+    /// Strips planned of each part of the job, needed and spare.
+    pub planned: Vec<u32>,
+}
+
+/// One board of it.
+#[derive(Debug, Clone)]
+pub struct PlannedBoard {
+    /// What it is; `on_hand` says whether it was owned.
+    pub stock: BoardStock,
+    /// Which cut comes first.
+    pub order: Order,
+    /// Rows of `rips.csv`.
+    pub rips: Vec<PlannedRips>,
+}
+
+/// Equal rips of one blank.
+#[derive(Debug, Clone, Copy)]
+pub struct PlannedRips {
+    /// Blank number on the board.
+    pub blank: u32,
+    /// Rough length of the blank.
+    pub blank_length: Length,
+    /// Leaves it is resawn into.
+    pub leaves: u32,
+    /// Index into the job's parts.
+    pub part: usize,
+    /// Ripped dimension.
+    pub rip_width: Length,
+    /// How many.
+    pub rips: u32,
+    /// Strips they yield.
+    pub strips: u32,
+}
+
+impl PlannedBoard {
+    /// Strips of a part that the board yields.
+    #[must_use]
+    pub fn yields(&self, part: usize) -> u32 {
+        self.rips.iter().filter(|row| row.part == part).map(|row| row.strips).fold(0, u32::saturating_add)
+    }
+}
+
+/// One CSV file of a plan folder, row by row.
+struct Rows {
+    file: PathBuf,
+    rows: Vec<BTreeMap<String, String>>,
+}
+
+impl Rows {
+    fn read(folder: &Path, name: &str) -> Result<Self, FloorError> {
+        let file = folder.join(name);
+        let (source, fault) = Sources::on_disk(&file).read(&file, LARGEST_CSV);
+        if let Some(fault) = fault {
+            let what = format!("{}; is this the folder of a plan?", fault.what);
+            return Err(FloorError::Folder { file, what });
+        }
+        let mut reader = csv::Reader::from_reader(source.text().as_bytes());
+        let rows: Result<Vec<_>, _> = reader.deserialize().collect();
+        match rows {
+            Ok(rows) => Ok(Self { file, rows }),
+            Err(error) => Err(FloorError::Folder { file, what: format!("not as slatwright wrote it: {error}") }),
+        }
+    }
+
+    fn wrong(&self, what: impl Into<String>) -> FloorError {
+        FloorError::Folder { file: self.file.clone(), what: what.into() }
+    }
+
+    fn text<'a>(&self, row: &'a BTreeMap<String, String>, column: &str) -> Result<&'a str, FloorError> {
+        let cell =
+            row.get(column).ok_or_else(|| self.wrong(format!("the column `{column}` is missing: plan again")))?;
+        // The apostrophe that keeps a spreadsheet from running a name as a formula.
+        let guarded = |rest: &str| rest.starts_with(['=', '+', '-', '@', '\t', '\r']);
+        Ok(cell.strip_prefix('\'').filter(|rest| guarded(rest)).unwrap_or(cell))
+    }
+
+    fn count(&self, row: &BTreeMap<String, String>, column: &str) -> Result<u32, FloorError> {
+        let text = self.text(row, column)?;
+        text.parse().map_err(|_| self.wrong(format!("`{column}` is `{text}`, not a count: plan again")))
+    }
+
+    fn length(&self, row: &BTreeMap<String, String>, column: &str, job: &Job) -> Result<Length, FloorError> {
+        let text = self.text(row, column)?;
+        let length = parse_length(text, job.units).ok();
+        length.ok_or_else(|| self.wrong(format!("`{column}` is `{text}`, not a length: plan again")))
+    }
+}
+
+/// Reads the plan that lies in `folder` and checks that it is one for this job: its parts are the
+/// job's. `first` asks for all of them with the counts the job has; a later cut holds some of them.
+///
+/// # Errors
+/// [`FloorError`] when a file is missing, damaged, or of another job.
+pub fn read_plan(job: &Job, parts: &[Part], folder: &Path, first: bool) -> Result<CutPlan, FloorError> {
+    let slats = Rows::read(folder, "slats.csv")?;
+    let mut planned = vec![0; parts.len()];
+    for row in &slats.rows {
+        let name = slats.text(row, "part")?;
+        let at = parts.iter().position(|part| part.name == name && same(job, part, row));
+        let at =
+            at.ok_or_else(|| slats.wrong(format!("`{name}` is no part of this job: is it the plan of another?")))?;
+        planned[at] = slats.count(row, "total")?;
+        if first && slats.count(row, "needed")? != parts[at].needed {
+            let what = format!("`{name}` is needed {} times by this job: plan again", parts[at].needed);
+            return Err(slats.wrong(what));
+        }
+    }
+    if let Some(at) = planned.iter().position(|planned| first && *planned == 0) {
+        return Err(slats.wrong(format!("the part `{}` of this job is missing: plan again", parts[at].name)));
+    }
+    let boards = read_boards(job, parts, folder)?;
+    Ok(CutPlan { folder: folder.to_owned(), boards, planned })
+}
+
+/// The row gives the part's sizes to the places that a CSV file carries.
+fn same(job: &Job, part: &Part, row: &BTreeMap<String, String>) -> bool {
+    let is = |column: &str, length: Length| row.get(column).is_some_and(|cell| *cell == length.decimal(job.units));
+    let wood = row.get("species").and_then(|cell| Species::named(cell).ok());
+    is("length", part.length)
+        && is("width", part.width)
+        && is("thickness", part.thickness)
+        && wood.is_some_and(|wood| wood.name() == part.species.name())
+}
+
+fn read_boards(job: &Job, parts: &[Part], folder: &Path) -> Result<Vec<PlannedBoard>, FloorError> {
+    let kinds = Rows::read(folder, "boards.csv")?;
+    let mut stocks = BTreeMap::new();
+    for row in &kinds.rows {
+        let stock = stock(job, &kinds, row)?;
+        stocks.insert(stock.stock.clone(), stock);
+    }
+    let rips = Rows::read(folder, "rips.csv")?;
+    let mut boards: Vec<PlannedBoard> = Vec::new();
+    for row in &rips.rows {
+        let number = rips.count(row, "board")? as usize;
+        if number == boards.len() + 1 {
+            let name = rips.text(row, "stock")?;
+            let stock = stocks.get(name).cloned();
+            let stock = stock.ok_or_else(|| rips.wrong(format!("`{name}` is not in boards.csv: plan again")))?;
+            let order = match rips.text(row, "order")? {
+                "rip-first" => Order::RipFirst,
+                _ => Order::CrosscutFirst,
+            };
+            boards.push(PlannedBoard { stock, order, rips: Vec::new() });
+        }
+        let read = planned_rips(job, parts, &rips, row)?;
+        let board = number.checked_sub(1).filter(|at| *at + 1 == boards.len()).and_then(|at| boards.get_mut(at));
+        board.ok_or_else(|| rips.wrong(format!("board {number} is out of order: plan again")))?.rips.push(read);
+    }
+    Ok(boards)
+}
+
+fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<BoardStock, FloorError> {
+    let thickness = kinds.text(row, "thickness")?;
+    let wood = kinds.text(row, "species")?;
+    Ok(BoardStock {
+        stock: kinds.text(row, "stock")?.to_owned(),
+        species: Species::named(wood).map_err(|error| kinds.wrong(error.to_string()))?,
+        thickness: parse_thickness(thickness, job.units)
+            .map_err(|_| kinds.wrong(format!("`{thickness}` is no thickness: plan again")))?,
+        width: kinds.length(row, "width", job)?,
+        length: kinds.length(row, "length", job)?,
+        on_hand: if kinds.text(row, "source")? == "on_hand" { Some(kinds.count(row, "boards")?) } else { None },
+        price: None,
+        unit_cost: Cents::ZERO,
+        random: false,
+    })
+}
+
+fn planned_rips(
+    job: &Job,
+    parts: &[Part],
+    rips: &Rows,
+    row: &BTreeMap<String, String>,
+) -> Result<PlannedRips, FloorError> {
+    let name = rips.text(row, "part")?;
+    let part = parts.iter().position(|part| part.name == name);
+    Ok(PlannedRips {
+        blank: rips.count(row, "blank")?,
+        blank_length: rips.length(row, "blank_length", job)?,
+        leaves: rips.count(row, "leaves")?,
+        part: part.ok_or_else(|| rips.wrong(format!("`{name}` is no part of this job")))?,
+        rip_width: rips.length(row, "rip_width", job)?,
+        rips: rips.count(row, "rips")?,
+        strips: rips.count(row, "strips")?,
+    })
+}

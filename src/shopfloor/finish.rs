@@ -1,0 +1,93 @@
+//! The rest of a job as a job of its own.
+
+use itertools::Itertools;
+
+use crate::demand::Part;
+use crate::job::{BoardStock, Job, LooseStrip, Pricing, SpareRate};
+use crate::measure::Ratio;
+use crate::packing::{Budget, Flow, Progress};
+use crate::plan::{CannotPlan, Plan, Stage, plan};
+
+/// A job that holds only the strips still wanted, with its verified plan.
+#[derive(Debug, Clone)]
+pub struct Finish {
+    /// Loose strips only, without spares, cloth, labour, overhead or tax.
+    pub job: Job,
+    /// Its plan; parts keep the names they have in the whole job.
+    pub plan: Plan,
+}
+
+/// Plans `wants[i]` strips of `parts[i]` from `boards` under the rules of `job`. Part indices of the
+/// plan are its own; its part names are those of `parts`.
+///
+/// # Errors
+/// [`CannotPlan`] when the boards do not do.
+pub fn finish(
+    job: &Job,
+    parts: &[Part],
+    wants: &[u32],
+    boards: Vec<BoardStock>,
+    budget: &Budget,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Result<Finish, CannotPlan> {
+    let wanted = parts.iter().zip(wants).filter(|(_, want)| **want > 0);
+    let strips = wanted.map(|(part, want)| LooseStrip {
+        name: part.uses.iter().map(|user| user.name.as_str()).unique().join(", "),
+        species: part.species.clone(),
+        length: part.length,
+        width: part.width,
+        thickness: part.thickness,
+        quantity: *want,
+        spares: Some(SpareRate::None),
+        milling: part.millings,
+    });
+    let mut rest = Job {
+        alternatives: Vec::new(),
+        name: job.name.clone(),
+        client: job.client.clone(),
+        units: job.units,
+        cabinets: Vec::new(),
+        strips: strips.collect(),
+        cloth_pieces: Vec::new(),
+        lines: Vec::new(),
+        spares: job.spares,
+        boards,
+        bolts: Vec::new(),
+        shop: job.shop.clone(),
+        defaults: Vec::new(),
+    };
+    rest.shop.labour.clear();
+    rest.shop.consumables.clear();
+    rest.shop.pricing = Pricing::default();
+    rest.shop.overhead = Ratio::ZERO;
+    rest.shop.tax = Ratio::ZERO;
+    let mut planned = plan(&rest, budget, listener)?;
+    for part in &mut planned.demand.parts {
+        let of_the_whole = parts.iter().find(|whole| same_size(whole, part));
+        part.name.clone_from(&of_the_whole.expect("every strip of the rest is a part of the whole").name);
+    }
+    Ok(Finish { job: rest, plan: planned })
+}
+
+fn same_size(a: &Part, b: &Part) -> bool {
+    (&a.species, a.length, a.width, a.thickness, a.millings) == (&b.species, b.length, b.width, b.thickness, b.millings)
+}
+
+impl Finish {
+    /// Strips of each of `parts` that come from the boards for which `of` holds.
+    #[must_use]
+    pub fn strips_from(&self, parts: &[Part], of: impl Fn(&BoardStock) -> bool) -> Vec<u64> {
+        let mut strips = vec![0; parts.len()];
+        for board in self.plan.boards.boards.iter().filter(|board| of(&self.job.boards[board.stock])) {
+            for blank in &board.blanks {
+                for row in &blank.rips {
+                    let name = &self.plan.demand.parts[row.part].name;
+                    if let Some(at) = parts.iter().position(|part| part.name == *name) {
+                        strips[at] += u64::from(row.rips) * u64::from(row.pieces) * u64::from(blank.leaves);
+                    }
+                }
+            }
+        }
+        strips
+    }
+}

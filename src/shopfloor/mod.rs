@@ -1,0 +1,28 @@
+//! Where the plan meets the yard and the saw: boards picked one by one, strips that bowed, offcuts
+//! worth keeping, and jobs that share a trip.
+//!
+//! Each part asks the same question of a plan that has begun to come true: what is still to be had,
+//! and what is the cheapest way to it? The rest of a job is itself a job, of loose strips that come
+//! out exactly; so it goes through the same packing and the same second opinion as any other.
+
+mod chance;
+mod cut;
+mod finish;
+mod history;
+mod joint;
+mod offcuts;
+mod rack;
+mod replace;
+mod tally;
+mod yard;
+
+pub use chance::{ASSUMED_WEIGHT, HISTORY_WEIGHT, Rate, clustering};
+pub use cut::{CutPlan, FloorError, PlannedBoard, PlannedRips, read_plan};
+pub use finish::{Finish, finish};
+pub use history::{SectionHistory, gather, read_history};
+pub use joint::{Joint, Share, plan_together};
+pub use offcuts::{Offcut, offcuts};
+pub use rack::{RackChange, rack_change};
+pub use replace::{ReplaceError, mark, replace};
+pub use tally::{Round, Salvage, Standing, TallyRow, good_wanted, read_tally, take_stock};
+pub use yard::{Offer, Yard, at_the_yard};

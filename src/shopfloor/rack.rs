@@ -1,0 +1,210 @@
+//! The rack file after a cut: boards used are taken off, offcuts put on, every other byte kept.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use super::{FloorError, Offcut, Round, offcuts};
+use crate::demand::Part;
+use crate::files::Sources;
+use crate::job::{BoardStock, Job, parse_boards};
+use crate::measure::Length;
+
+/// What a cut does to the rack.
+#[derive(Debug, Clone)]
+pub struct RackChange {
+    /// Boards taken off: name and how many.
+    pub used: Vec<(String, u32)>,
+    /// Offcuts put on.
+    pub kept: Vec<Offcut>,
+    /// The new text of the rack file; as it was when there is nothing to change.
+    pub text: String,
+}
+
+/// What the boards of a cut that are done do to the rack. `round` numbers the cut of the job; boards
+/// that are on the rack's record already (`from` says so) are passed over, so that a rack can be
+/// brought up to date after every board and never counts one twice.
+///
+/// # Errors
+/// [`FloorError`] when the rack does not read, or does not hold what the plan took from it.
+pub fn rack_change(
+    job: &Job,
+    parts: &[Part],
+    cut: (&Round, usize),
+    done: &[usize],
+    (path, text): (&Path, &str),
+) -> Result<RackChange, FloorError> {
+    let (round, number) = cut;
+    let rack = parse_boards(&Sources::in_memory(path, text), job.units)?;
+    let mut lines = Lines::read(text);
+    let fresh: Vec<usize> = done.iter().copied().filter(|at| !lines.records(&record(job, number, *at))).collect();
+    let mut used: BTreeMap<String, (u32, Vec<usize>)> = BTreeMap::new();
+    for &at in &fresh {
+        let stock = &round.plan.boards[at].stock;
+        if stock.on_hand.is_some() {
+            let row = rack.iter().find(|row| row.stock == stock.stock);
+            let held = row.filter(|row| alike(row, stock) && row.on_hand.is_some_and(|count| count > 0));
+            held.ok_or_else(|| gone(path, stock, at))?;
+            let entry = used.entry(stock.stock.clone()).or_default();
+            entry.0 += 1;
+            entry.1.push(at);
+        }
+    }
+    for (name, (count, boards)) in &used {
+        let row = rack.iter().find(|row| row.stock == *name).and_then(|row| row.on_hand).unwrap_or(0);
+        let left = row.checked_sub(*count).ok_or_else(|| gone(path, &round.plan.boards[boards[0]].stock, boards[0]))?;
+        let records: Vec<String> = boards.iter().map(|at| record(job, number, *at)).collect();
+        lines.take_off(name, left, &records.join(" "));
+    }
+    let mut kept: Vec<Offcut> = fresh.iter().filter_map(|at| offcuts(job, parts, &round.plan, number, *at)).collect();
+    for offcut in &mut kept {
+        offcut.from = format!("{} {}", offcut.from, record(job, number, offcut.board - 1));
+        if rack.iter().any(|row| row.stock == offcut.stock.stock) {
+            let what = format!("`{}` is on the rack already under another record", offcut.stock.stock);
+            return Err(FloorError::Folder { file: path.to_owned(), what });
+        }
+        lines.put_on(job, offcut);
+    }
+    let text = if used.is_empty() && kept.is_empty() { text.to_owned() } else { lines.text() };
+    parse_boards(&Sources::in_memory(path, text.as_str()), job.units)?;
+    let used = used.into_iter().map(|(name, (count, _))| (name, count)).collect();
+    Ok(RackChange { used, kept, text })
+}
+
+/// The word in `from` by which a board of a cut is known to be on record.
+fn record(job: &Job, round: usize, at: usize) -> String {
+    format!("[{}/{}/{}]", job.name, round + 1, at + 1)
+}
+
+/// Sizes equal to the places that a CSV file carries.
+fn alike(a: &BoardStock, b: &BoardStock) -> bool {
+    let near = |a: Length, b: Length| (a - b).abs() <= Length::from_nm(1_000);
+    a.species == b.species && a.thickness == b.thickness && near(a.width, b.width) && near(a.length, b.length)
+}
+
+fn gone(path: &Path, stock: &BoardStock, at: usize) -> FloorError {
+    FloorError::Folder {
+        file: path.to_owned(),
+        what: format!(
+            "board {} of the plan is `{}` from the rack, which no longer holds it in that size: the rack changed \
+             since the plan was made; nothing was written",
+            at + 1,
+            stock.stock
+        ),
+    }
+}
+
+/// The file as raw cells, so that what is not touched stays as it was written.
+struct Lines {
+    header: Vec<String>,
+    /// Lines in order; blank ones have no cells.
+    rows: Vec<Vec<String>>,
+    end: &'static str,
+}
+
+impl Lines {
+    fn read(text: &str) -> Self {
+        let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
+        let mut rows = text.lines().map(raw_cells);
+        let mut header = Vec::new();
+        let mut before = Vec::new();
+        for row in rows.by_ref() {
+            if row.iter().any(|cell| !cell.trim().is_empty()) {
+                header = row;
+                break;
+            }
+            before.push(row);
+        }
+        let mut lines = Self { header, rows: rows.collect(), end };
+        if lines.column("from").is_none() {
+            lines.header.push("from".to_owned());
+            for row in lines.rows.iter_mut().filter(|row| row.iter().any(|cell| !cell.trim().is_empty())) {
+                row.push(String::new());
+            }
+        }
+        lines
+    }
+
+    fn column(&self, name: &str) -> Option<usize> {
+        self.header.iter().position(|cell| plain(cell).to_lowercase() == name)
+    }
+
+    fn cell(&self, row: &[String], column: &str) -> String {
+        self.column(column).and_then(|at| row.get(at)).map(|cell| plain(cell)).unwrap_or_default()
+    }
+
+    /// True when some row carries the record.
+    fn records(&self, record: &str) -> bool {
+        self.rows.iter().any(|row| self.cell(row, "from").contains(record))
+    }
+
+    fn take_off(&mut self, stock: &str, left: u32, record: &str) {
+        let Some(at) = self.rows.iter().position(|row| self.cell(row, "stock") == stock) else { return };
+        let from = format!("{} {record}", self.cell(&self.rows[at], "from")).trim().to_owned();
+        for (column, cell) in [("on_hand", left.to_string()), ("from", quoted(&from))] {
+            if let Some(place) = self.column(column).and_then(|column| self.rows[at].get_mut(column)) {
+                *place = cell;
+            }
+        }
+    }
+
+    fn put_on(&mut self, job: &Job, offcut: &Offcut) {
+        let stock = &offcut.stock;
+        let cell = |name: &String| match plain(name).to_lowercase().as_str() {
+            "stock" => quoted(&stock.stock),
+            "species" => quoted(stock.species.name()),
+            "thickness" => stock.thickness.show(job.units),
+            // Rounded down: a board must not grow by being written.
+            "width" => down(stock.width).decimal(job.units),
+            "length" => down(stock.length).decimal(job.units),
+            "on_hand" => "1".to_owned(),
+            "from" => quoted(&offcut.from),
+            _ => String::new(),
+        };
+        let row = self.header.iter().map(cell).collect();
+        self.rows.push(row);
+    }
+
+    fn text(&self) -> String {
+        let lines = std::iter::once(&self.header).chain(&self.rows);
+        lines.map(|cells| cells.join(",") + self.end).collect()
+    }
+}
+
+/// Down to a 64th of an inch: exact in six places of either unit.
+fn down(length: Length) -> Length {
+    Length::from_nm(length.nm() - length.nm().rem_euclid(Length::from_64ths(1).nm()))
+}
+
+/// Cells of a line as written, quotes kept.
+fn raw_cells(line: &str) -> Vec<String> {
+    let mut cells = vec![String::new()];
+    let mut inside = false;
+    for c in line.chars() {
+        match c {
+            '"' => inside = !inside,
+            ',' if !inside => {
+                cells.push(String::new());
+                continue;
+            }
+            _ => {}
+        }
+        if let Some(cell) = cells.last_mut() {
+            cell.push(c);
+        }
+    }
+    cells
+}
+
+/// The value of a raw cell.
+fn plain(cell: &str) -> String {
+    let cell = cell.trim().trim_start_matches('\u{feff}');
+    match cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')) {
+        Some(inner) => inner.replace("\"\"", "\""),
+        None => cell.to_owned(),
+    }
+}
+
+/// A cell that survives commas and quotes.
+fn quoted(text: &str) -> String {
+    if text.contains([',', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
+}

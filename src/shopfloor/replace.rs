@@ -1,0 +1,133 @@
+//! One file replaced at once, with a backup, and only if it is still what was read.
+
+use std::ffi::OsString;
+use std::fs::{self, File, OpenOptions, TryLockError};
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use thiserror::Error;
+
+/// Why a file was not replaced. It is as it was.
+#[derive(Debug, Error)]
+pub enum ReplaceError {
+    /// Somebody else wrote it meanwhile.
+    #[error("`{}` changed since it was read: nothing was written; look at it and ask again", .0.display())]
+    Changed(PathBuf),
+    /// Somebody else is writing it now.
+    #[error("another run is writing `{}`: nothing was written; ask again", .0.display())]
+    Busy(PathBuf),
+    /// The system refused.
+    #[error("cannot {doing} `{}`: {source}; nothing was written", path.display())]
+    System {
+        /// What was tried.
+        doing: &'static str,
+        /// On which path.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+}
+
+fn told<T>(result: io::Result<T>, doing: &'static str, path: &Path) -> Result<T, ReplaceError> {
+    result.map_err(|source| ReplaceError::System { doing, path: path.to_owned(), source })
+}
+
+/// `path` with something put before and after its file name.
+fn beside(path: &Path, before: &str, after: &str) -> PathBuf {
+    let mut name = OsString::from(before);
+    name.push(path.file_name().unwrap_or_default());
+    name.push(after);
+    path.with_file_name(name)
+}
+
+/// Replaces the text of `path`, which was `seen` (`None`: not there) when it was read.
+///
+/// Under a lock the file is read again and must still be what was seen. What it held is copied to
+/// `<name>.bak`, the new text written beside it, both synced; then one rename puts it in place. A kill at
+/// any moment leaves the old text or the new, whole.
+///
+/// # Errors
+/// [`ReplaceError`]; the file is then as it was.
+pub fn replace(path: &Path, seen: Option<&[u8]>, text: &[u8]) -> Result<(), ReplaceError> {
+    let lock_path = beside(path, ".", ".lock");
+    let lock = told(OpenOptions::new().create(true).truncate(false).write(true).open(&lock_path), "lock", path)?;
+    match lock.try_lock() {
+        Ok(()) => {}
+        Err(TryLockError::WouldBlock) => return Err(ReplaceError::Busy(path.to_owned())),
+        Err(TryLockError::Error(source)) => {
+            return Err(ReplaceError::System { doing: "lock", path: path.to_owned(), source });
+        }
+    }
+    let now = match fs::read(path) {
+        Ok(bytes) => Some(bytes),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Err(source) => return Err(ReplaceError::System { doing: "read", path: path.to_owned(), source }),
+    };
+    if now.as_deref() != seen {
+        return Err(ReplaceError::Changed(path.to_owned()));
+    }
+    if let Some(old) = seen {
+        put(&beside(path, ".", ".bak-part"), &beside(path, "", ".bak"), old)?;
+    }
+    put(&beside(path, ".", ".part"), path, text)
+}
+
+/// Writes `part` whole, then renames it to `path`.
+fn put(part: &Path, path: &Path, text: &[u8]) -> Result<(), ReplaceError> {
+    let written = File::create(part).and_then(|mut file| {
+        file.write_all(text)?;
+        file.sync_all()
+    });
+    told(written, "write", part).inspect_err(|_| drop(fs::remove_file(part)))?;
+    told(fs::rename(part, path), "write", path)?;
+    if cfg!(unix) {
+        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let synced = File::open(folder).and_then(|folder| folder.sync_all());
+        told(synced, "sync", folder)?;
+    }
+    Ok(())
+}
+
+/// A short mark of a text, to tell whether it is still the same: FNV-1a, 64 bits (Fowler, Noll, Vo).
+#[must_use]
+pub fn mark(text: &[u8]) -> String {
+    let hash = text
+        .iter()
+        .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3));
+    format!("{hash:016x}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_new_text_is_in_place_and_the_old_one_beside_it() {
+        let home = tempfile::tempdir().unwrap();
+        let path = home.path().join("rack.csv");
+        replace(&path, None, b"one").unwrap();
+        replace(&path, Some(b"one"), b"two").unwrap();
+        assert_eq!(fs::read(&path).unwrap(), b"two");
+        assert_eq!(fs::read(home.path().join("rack.csv.bak")).unwrap(), b"one");
+    }
+
+    #[test]
+    fn err_a_file_that_changed_or_is_being_written_stays() {
+        let home = tempfile::tempdir().unwrap();
+        let path = home.path().join("rack.csv");
+        fs::write(&path, "theirs").unwrap();
+        assert!(matches!(replace(&path, Some(b"mine"), b"new"), Err(ReplaceError::Changed(_))));
+        assert!(matches!(replace(&path, None, b"new"), Err(ReplaceError::Changed(_))));
+        let held = File::create(beside(&path, ".", ".lock")).unwrap();
+        held.lock().unwrap();
+        assert!(matches!(replace(&path, Some(b"theirs"), b"new"), Err(ReplaceError::Busy(_))));
+        assert_eq!(fs::read(&path).unwrap(), b"theirs");
+        assert!(!home.path().join("rack.csv.bak").exists());
+    }
+
+    /// Published test value of the hash.
+    #[test]
+    fn the_mark_of_one_letter_is_the_published_one() {
+        assert_eq!(mark(b"a"), "af63dc4c8601ec8c");
+    }
+}

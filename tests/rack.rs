@@ -1,0 +1,132 @@
+//! The rack: offcuts come out as boards, the file changes at once or not at all.
+
+mod floor_support;
+
+use std::fs;
+use std::process::{Command, Stdio};
+use std::thread::sleep;
+use std::time::Instant;
+
+use floor_support::{ShopFolder, rows};
+
+const UPDATE: [&str; 7] = ["rack", "mine/job.toml", "--plan", "out", "--rack", "mine/boards.csv", "--update"];
+
+/// Four rails from a rack board twice as long as they need.
+fn rails() -> ShopFolder {
+    let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = 30\nwidth = \"5/8\"\n\
+                 thickness = \"3/8\"\nquantity = 4\nspares = \"none\"\n";
+    ShopFolder::small(strip, "\"my board, best\",cherry,4/4,6,96,2,,\nsale,cherry,4/4,6,96,,30.00,each\n")
+}
+
+#[test]
+fn offcuts_come_out_as_boards_that_the_next_job_cuts() {
+    let shop = rails();
+    let before = shop.read("mine/boards.csv");
+    let said = shop.ok(&UPDATE[..6]);
+    assert!(said.contains("Nothing is written yet") && said.contains("--seen"), "{said}");
+    assert_eq!(shop.read("mine/boards.csv"), before);
+
+    shop.ok(&UPDATE);
+    let rack = rows(&shop.read("mine/boards.csv"));
+    let row = |name: &str| rack.iter().find(|row| row["stock"].contains(name)).unwrap();
+    assert_eq!(row("my board")["on_hand"], "1");
+    let offcut = row("offcut");
+    // 96 less one end trim, one blank of 30-1/2 and its kerf.
+    assert_eq!((offcut["width"].as_str(), offcut["length"].as_str()), ("6", "63.875"));
+    assert!(offcut["from"].contains("bench, board 1: my board, best"), "{offcut:?}");
+    assert_eq!(shop.read("mine/boards.csv.bak"), before);
+
+    let again = shop.ok(&UPDATE);
+    assert!(again.contains("Nothing to change"), "{again}");
+    assert_eq!(rows(&shop.read("mine/boards.csv")).len(), 3);
+
+    // The offcut is then the only board on hand.
+    shop.write("mine/boards.csv", &shop.read("mine/boards.csv").replace(",96,1,", ",96,0,"));
+    let next = shop.read("mine/job.toml").replace("\"bench\"", "\"next\"");
+    shop.write("mine/job.toml", &next.replace("length = 30", "length = 58"));
+    let plan = shop.ok(&["plan", "mine/job.toml", "--out", "next"]);
+    assert!(shop.read("next/boards.csv").contains("offcut board 1"), "{plan}");
+}
+
+#[test]
+fn err_a_rack_that_changed_or_makes_no_sense_stays() {
+    let shop = rails();
+    let before = shop.read("mine/boards.csv");
+    shop.refused(&[&UPDATE[..], &["--seen", "0000000000000000"]].concat(), "changed since");
+    for (after, said) in [
+        (before.replace("96,2,", "96,0,"), "rack changed"),
+        (before.replace(",6,96,2", ",5,96,2"), "rack changed"),
+        (before.replace("4/4", "nonsense"), "thickness"),
+        (before.replace("stock,", "shtock,"), "shtock"),
+        (String::new(), "empty"),
+    ] {
+        shop.write("mine/rack.csv", &after);
+        shop.refused(&[&UPDATE[..5], &["mine/rack.csv", "--update"]].concat(), said);
+    }
+    shop.refused(&[&UPDATE[..5], &["mine/shop.toml", "--update"]].concat(), "column");
+    shop.refused(&[&UPDATE[..5], &["mine/none.csv", "--update"]].concat(), "none.csv");
+}
+
+#[test]
+fn of_many_writers_at_once_one_wins_and_the_others_are_told_or_find_it_done() {
+    let shop = rails();
+    let children: Vec<_> = (0..8)
+        .map(|_| {
+            let mut command = Command::new(env!("CARGO_BIN_EXE_slatwright"));
+            command.current_dir(shop.home.path()).args(UPDATE).stdout(Stdio::piped()).stderr(Stdio::piped());
+            command.spawn().unwrap()
+        })
+        .collect();
+    let mut won = 0;
+    for child in children {
+        let output = child.wait_with_output().unwrap();
+        let (said, error) = (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+        let told = error.contains("changed since it was read") || error.contains("another run is writing");
+        won += usize::from(said.contains("Written to"));
+        assert!(said.contains("Written to") || said.contains("Nothing to change") || told, "{said}{error}");
+        assert_eq!(output.status.code(), Some(if told { 2 } else { 0 }));
+    }
+    assert_eq!(won, 1);
+    assert_eq!(rows(&shop.read("mine/boards.csv")).len(), 3);
+}
+
+/// Killed at moments spread over the whole run and beyond, the rack is the old one or the new one, and the
+/// next run finishes the work.
+#[test]
+fn killed_at_any_moment_nothing_is_lost() {
+    let shop = rails();
+    let before = shop.read("mine/boards.csv");
+    let started = Instant::now();
+    shop.ok(&UPDATE);
+    let whole = started.elapsed();
+    let after = shop.read("mine/boards.csv");
+    let (mut old, mut new) = (0, 0);
+    for round in 0..300u32 {
+        for name in ["boards.csv.bak", ".boards.csv.part", ".boards.csv.bak-part"] {
+            let _ = fs::remove_file(shop.path("mine").join(name));
+        }
+        shop.write("mine/boards.csv", &before);
+        let mut command = Command::new(env!("CARGO_BIN_EXE_slatwright"));
+        command.current_dir(shop.home.path()).args(UPDATE).stdout(Stdio::null()).stderr(Stdio::null());
+        let mut child = command.spawn().unwrap();
+        // 97 is prime to 300: the moments are spread evenly and in no order.
+        sleep(whole.mul_f64(f64::from(round * 97 % 300) / 300.0 * 1.2));
+        let _ = child.kill();
+        child.wait().unwrap();
+        let now = shop.read("mine/boards.csv");
+        assert!(now == before || now == after, "round {round}: neither old nor new:\n{now}");
+        if now == before {
+            old += 1
+        } else {
+            new += 1
+        }
+        if let Ok(backup) = fs::read_to_string(shop.path("mine/boards.csv.bak")) {
+            assert_eq!(backup, before, "round {round}");
+        }
+        if round % 10 == 0 {
+            shop.ok(&UPDATE);
+            assert_eq!(shop.read("mine/boards.csv"), after, "round {round}");
+        }
+    }
+    assert!(old > 20 && new > 20, "kills fell before and after the change: {old} and {new}");
+}

@@ -1,0 +1,173 @@
+//! At the saw: enough or not, the least extra cutting, rejects that still serve.
+
+mod floor_support;
+
+use floor_support::{ShopFolder, rows};
+
+const JOB: &str = "mine/job.toml";
+
+/// Long and short rails of one section.
+fn rails() -> ShopFolder {
+    let strip = |name: &str, length: u32, quantity: u32| {
+        format!(
+            "[[strip]]\nname = \"{name}\"\nspecies = \"cherry\"\nlength = {length}\nwidth = \"5/8\"\n\
+             thickness = \"3/8\"\nquantity = {quantity}\n"
+        )
+    };
+    ShopFolder::small(
+        &(strip("long rail", 40, 20) + &strip("short rail", 18, 20)),
+        "sale,cherry,4/4,6,96,,30.00,each\nspare,cherry,4/4,5,48,1,,\n",
+    )
+}
+
+fn column(csv: &str, name: &str) -> Vec<u64> {
+    rows(csv).iter().map(|row| row[name].parse().unwrap()).collect()
+}
+
+#[test]
+fn all_straight_is_enough_and_asks_for_nothing() {
+    let shop = rails();
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, _| 0));
+    let said = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"]);
+    assert!(said.contains("Enough: the chance that nothing more needs cutting is 100.0 %"), "{said}");
+    assert!(!shop.path("second").exists());
+    assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
+}
+
+#[test]
+fn a_bad_cut_is_followed_by_a_second_one_that_brings_enough() {
+    let shop = rails();
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields * 2 / 5));
+    let csv = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second", "--csv"]);
+    let (wanted, straight, extra) = (column(&csv, "wanted"), column(&csv, "straight"), column(&csv, "extra"));
+    let part = (0..2).find(|at| straight[*at] < wanted[*at]).expect("two fifths are too many");
+    assert!(extra[part] > wanted[part] - straight[part], "strips beyond the gap, for rejects: {csv}");
+    let rate: f64 = rows(&csv)[0]["reject_rate"].parse().unwrap();
+    assert!(rate > 0.1 && rate < 0.4, "between the assumed rate and what was seen: {csv}");
+
+    let both = ["tally", JOB, "--plan", "out", "--plan", "second"];
+    shop.write("cut2.csv", &shop.filled(&both[1..], |_, _, _| 0));
+    let arguments = [&both[..], &["--cut", "cut.csv", "--cut", "cut2.csv", "--csv"]].concat();
+    let csv = shop.ok(&arguments);
+    assert_eq!(column(&csv, "extra").iter().sum::<u64>(), 0, "{csv}");
+    assert!(column(&csv, "straight").iter().zip(column(&csv, "wanted")).all(|(straight, wanted)| *straight >= wanted));
+}
+
+#[test]
+fn rejects_in_one_board_ask_for_more_than_rejects_all_over() {
+    let shop = rails();
+    let even = shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 3);
+    let bad: u32 = rows(&even).iter().map(|row| row["rejected"].parse::<u32>().unwrap()).sum();
+    let left = std::cell::Cell::new(bad);
+    let one_board = shop.filled(&[JOB, "--plan", "out"], |_, _, yields| {
+        let here = left.get().min(yields);
+        left.set(left.get() - here);
+        here
+    });
+    let clustering = |tally: &str| {
+        shop.write("cut.csv", tally);
+        rows(&shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]))[0]["clustering"]
+            .parse::<f64>()
+            .unwrap()
+    };
+    assert!(clustering(&one_board) > 2.0 * clustering(&even));
+}
+
+#[test]
+fn long_rejects_serve_short_rails_where_that_saves() {
+    let shop = rails();
+    let name = |length: &str| {
+        rows(&shop.read("out/slats.csv")).iter().find(|row| row["length"] == length).unwrap()["part"].clone()
+    };
+    let (long, short) = (name("40"), name("18"));
+    // A few short rails are missing, and the long rejects are straight over 20 in.
+    let tally =
+        shop.filled(&[JOB, "--plan", "out"], |_, part, yields| if part == short { yields / 2 } else { yields / 8 });
+    let with: String = tally
+        .lines()
+        .map(|line| match line {
+            "board,part,straight,rejected" => format!("{line},straight_length\n"),
+            row if row.contains(&long) => format!("{row},20\n"),
+            row => format!("{row},\n"),
+        })
+        .collect();
+    let extra = |text: &str| {
+        shop.write("cut.csv", text);
+        let said = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv"]);
+        let csv = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]);
+        (said, column(&csv, "extra").iter().sum::<u64>())
+    };
+    let (plain, without) = extra(&tally);
+    let (said, saved) = extra(&with);
+    assert!(!plain.contains("Crosscut"), "{plain}");
+    assert!(said.contains(&format!("rejects of {long} into")) && saved < without, "{said}");
+}
+
+#[test]
+fn the_extra_cutting_takes_owned_boards_before_it_buys() {
+    let shop = rails();
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));
+    let buying = |shop: &ShopFolder| {
+        shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"]);
+        shop.read("second/boards.csv")
+    };
+    assert!(buying(&shop).contains(",buy,"));
+    // A board that came to the rack since the plan was made.
+    shop.write("mine/boards.csv", &(shop.read("mine/boards.csv") + "kept,cherry,4/4,12,120,2,,\n"));
+    let boards = buying(&shop);
+    assert!(boards.contains("kept,") && !boards.contains(",buy,"), "{boards}");
+}
+
+#[test]
+fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
+    let shop = rails();
+    let rules = shop.read("mine/shop.toml");
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));
+    shop.refused(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--record"], "history");
+    shop.write("mine/shop.toml", &format!("history = \"past.csv\"\n{rules}"));
+    for _ in 0..2 {
+        shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--record"]);
+    }
+    let past = rows(&shop.read("mine/past.csv"));
+    assert_eq!(past.len(), 1, "recorded again, not twice");
+    assert_eq!(past[0]["species"], "black cherry");
+    let (cut, rejected): (u64, u64) = (past[0]["cut"].parse().unwrap(), past[0]["rejected"].parse().unwrap());
+    assert!(rejected * 3 > cut, "{past:?}");
+
+    let job = shop.read("mine/job.toml").replace("\"bench\"", "\"bench again\"");
+    shop.write("mine/again.toml", &job);
+    let csv = shop.ok(&["tally", "mine/again.toml", "--plan", "out", "--csv"]);
+    let rate: f64 = rows(&csv)[0]["reject_rate"].parse().unwrap();
+    assert!((rate - rejected as f64 / cut as f64).abs() < 1e-3, "the history is the prior: {csv}");
+
+    shop.write("mine/past.csv", &shop.read("mine/past.csv").replace(&format!(",{rejected},"), ",999999,"));
+    shop.refused(&["tally", "mine/again.toml", "--plan", "out"], "cannot have been rejected");
+}
+
+#[test]
+fn err_tallies_that_do_not_fit_the_plan() {
+    let shop = rails();
+    let part = rows(&shop.read("out/slats.csv"))[0]["part"].clone();
+    let header = "board,part,straight,rejected\n";
+    for (rows, said) in [
+        (format!("{header}1,{part},500,500\n"), "yields"),
+        (format!("{header}99,{part},1,0\n"), "no board 99"),
+        (format!("{header}0,{part},1,0\n"), "board"),
+        (format!("{header}1,S77,1,0\n"), "no strips of `S77`"),
+        (format!("{header}1,{part},1,0\n1,{part},1,0\n"), "counted twice"),
+        (format!("{header}1,{part},1,\n"), "`rejected` is empty"),
+        (format!("{header}1,{part},-1,0\n"), "straight"),
+        ("stock,species\na,b\n".to_owned(), "column"),
+    ] {
+        shop.write("cut.csv", &rows);
+        shop.refused(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"], said);
+    }
+    shop.write("cut.csv", header);
+    // Files swapped: another job's plan, a folder that is none, the job in the tally's place.
+    shop.refused(&["tally", "mine/harbour_archive.toml", "--plan", "out", "--cut", "cut.csv"], "another");
+    shop.refused(&["tally", JOB, "--plan", "mine", "--cut", "cut.csv"], "slats.csv");
+    shop.refused(&["tally", JOB, "--plan", "out", "--cut", JOB], "column");
+    let rips = shop.read("out/rips.csv");
+    shop.write("out/rips.csv", &rips.replace(&part, "S88"));
+    shop.refused(&["tally", JOB, "--plan", "out", "--cut", "cut.csv"], "S88");
+}
