@@ -67,9 +67,7 @@ pub(super) fn left_over(rules: &CuttingRules, stock: &BoardStock, board: &CutBoa
 /// What is left of a board's width past its last full-length rip.
 pub(super) fn left_beside(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Length {
     let sawn = |blank: &Blank| {
-        let rips =
-            blank.rips.first().map_or(Length::ZERO, |rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips));
-        rips
+        blank.rips.first().map_or(Length::ZERO, |rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips))
     };
     let all: Length = board.blanks.iter().map(sawn).sum();
     stock.width - rules.edge_trim(Order::RipFirst) - all

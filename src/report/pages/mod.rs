@@ -51,7 +51,7 @@ pub fn page_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
     ];
     pages.extend(glue_page::panels(words, job, plan));
     pages.extend(case_page::cases(words, job, plan));
-    pages.push(Page::new("quote-client", "Quote", quote_page::client(words, job, plan)));
+    pages.push(Page::new("quote-client", "Quote", quote_page::client(job, plan)));
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
 
     let mut files = vec![("job.html".to_owned(), shell::whole_job(words, job, &pages).into_string().into_bytes())];

@@ -3,87 +3,40 @@
 use itertools::Itertools;
 use maud::{Markup, html};
 
-use super::shell::{Words, blank_line, count};
-use crate::job::{Cabinet, DoorTrack, Hand, Job};
+use super::shell::{Words, blank_line};
+use crate::bill;
+use crate::job::Job;
 use crate::plan::Plan;
 use crate::report::printable;
 
-/// Scope, doors and materials in words, and the price: no cost line is on it.
-pub(super) fn client(words: Words, job: &Job, plan: &Plan) -> Markup {
-    let currency = printable(&job.shop.currency);
+/// Scope, doors and materials in words, the price, payments and terms: no cost line is on it.
+pub(super) fn client(job: &Job, plan: &Plan) -> Markup {
+    let quote = bill::quote(job, &plan.doors, &plan.bill);
+    let currency = printable(&quote.currency);
+    let list = |heading: &str, lines: &[String]| {
+        html! {
+            @if !lines.is_empty() { h3 { (heading) } ul { @for line in lines { li { (printable(line)) } } } }
+        }
+    };
     html! {
-        h3 { "What is made" }
-        @if !job.cabinets.is_empty() {
-            ul { @for (index, cabinet) in job.cabinets.iter().enumerate() { li { (scope(words, plan, index, cabinet)) } } }
-        }
-        @if !job.strips.is_empty() {
-            p { "Also, in strips: "
-                (job.strips.iter().map(|strip| format!("{} {}", strip.quantity, printable(&strip.name))).join(", ")) "." }
-        }
-        @if !job.cloth_pieces.is_empty() {
-            p { "In cloth: "
-                (job.cloth_pieces.iter().map(|piece| format!("{} {}", piece.quantity, printable(&piece.name))).join(", ")) "." }
-        }
-        h3 { "Materials" }
-        p { (materials(job, plan)) }
-        @if !job.lines.is_empty() {
-            p { "Included: " (job.lines.iter().map(|line| printable(&line.name)).join("; ")) "." }
-        }
-        @if job.spares.repair_strips > 0 && !job.cabinets.is_empty() {
-            p { (count(job.spares.repair_strips.into(), "matching slat")) " for every door is left with you for repairs." }
-        }
+        (list("What is made", &quote.scope))
+        (list("Doors", &quote.doors))
+        (list("Materials", &quote.materials))
         h3 { "Price" }
-        table { tbody { tr class="total" {
-            td { "All of the above" @if !job.shop.tax.decimal().is_zero() { ", tax included" } }
-            td class="n" { (currency) " " (plan.bill.total) }
-        } } }
+        table { tbody {
+            @for (line, amount) in &quote.price { tr { td class="t" { (printable(line)) } td class="n" { (amount) } } }
+            tr class="total" { td { "To pay" } td class="n" { (currency) " " (quote.total) } }
+        } }
+        @if !quote.payments.is_empty() {
+            h3 { "Payments" }
+            table { tbody { @for payment in &quote.payments { tr {
+                td class="t" { (printable(&payment.name)) } td class="t" { (printable(&payment.due)) }
+                td class="n" { (payment.amount) }
+            } } } }
+        }
+        @for (heading, text) in &quote.terms { h4 { (printable(heading)) } p { (printable(text)) } }
         p { (blank_line("date")) " " (blank_line("maker")) " " (blank_line("client")) }
     }
-}
-
-fn scope(words: Words, plan: &Plan, index: usize, cabinet: &Cabinet) -> Markup {
-    let doors: Vec<_> = plan.doors.iter().filter(|door| door.cabinet == index).collect();
-    html! {
-        b { (cabinet.count) " " (printable(&cabinet.name)) }
-        @if let Some(inside) = cabinet.inside {
-            ", " (words.len(inside.width)) " wide, " (words.len(inside.depth)) " deep and " (words.len(inside.height)) " high inside"
-        }
-        ", with " (doors_in_words(cabinet)) ". "
-        @for door in doors {
-            (printable(&door.name)) ": slats " (words.len(door.slat_length)) " long and " (words.len(door.slat_width))
-            " wide, opening " (words.len(door.travel)) ". "
-        }
-    }
-}
-
-fn doors_in_words(cabinet: &Cabinet) -> String {
-    let hand = |hand: Hand| {
-        let of_hand = |spec: &&crate::job::DoorSpec| matches!(spec.track, DoorTrack::Case { hand: h, .. } if h == hand);
-        cabinet.doors.iter().filter(of_hand).count()
-    };
-    if hand(Hand::PairLeft) == 1 && hand(Hand::PairRight) == 1 {
-        "a pair of tambour doors that meet in the middle".to_owned()
-    } else if hand(Hand::Up) == 1 {
-        "a tambour door that rolls up".to_owned()
-    } else if cabinet.doors.len() == 1 {
-        "a tambour door that slides to the side".to_owned()
-    } else {
-        count(cabinet.doors.len() as u64, "tambour door")
-    }
-}
-
-fn materials(job: &Job, plan: &Plan) -> String {
-    let woods = plan.demand.parts.iter().map(|part| printable(part.species.word())).unique().join(" and ");
-    let bolts = job.bolts.iter().zip(&plan.cloth.bolts).filter(|(_, used)| !used.laid.is_empty());
-    let cloth = bolts.map(|(bolt, _)| printable(&bolt.bolt)).join(" and ");
-    let mut said = Vec::new();
-    if !woods.is_empty() {
-        said.push(format!("Solid {woods}, selected for straight grain"));
-    }
-    if !cloth.is_empty() {
-        said.push(format!("slats glued to cotton cloth ({cloth}), running in waxed grooves"));
-    }
-    if said.is_empty() { "As listed.".to_owned() } else { said.join("; ") + "." }
 }
 
 /// Every cost line and the total.
@@ -108,6 +61,7 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
                 tr class="total" { td colspan="3" { "Total, " (currency) } td class="n" { (plan.bill.total) } }
             }
         }
+        (hours(plan))
         (proof(&currency, plan))
         @if !job.defaults.is_empty() {
             h3 { "Defaults that entered" }
@@ -119,6 +73,22 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
             }
         }
         p class="note" { "Lengths in " (words.units().plural()) "." }
+    }
+}
+
+/// Hours of every operation.
+fn hours(plan: &Plan) -> Markup {
+    html! {
+        @if !plan.bill.work.is_empty() {
+            h3 { "Hours" }
+            table {
+                thead { tr { th { "operation" } th { "stage" } th { "who" } th class="n" { "hours" } } }
+                tbody { @for line in &plan.bill.work { tr {
+                    td class="t" { (line.rule.operation.word()) } td { (line.rule.operation.stage().word()) }
+                    td { (line.rule.person.word()) } td class="n" { (line.hours.round_dp(2)) }
+                } } }
+            }
+        }
     }
 }
 

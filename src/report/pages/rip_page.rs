@@ -9,7 +9,7 @@ use super::bundles::{Tie, Tied, cut_from, tie};
 use super::rip_settings::settings;
 use super::shell::{Words, blank_line, cautions, count, ranges, tick};
 use crate::demand::Part;
-use crate::job::{Job, LabourBasis, Milling, Order};
+use crate::job::{Job, LabourBasis, Milling, Order, WorkStage};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
@@ -70,12 +70,14 @@ const STEPS: [(&str, &str); 10] = [
 fn order_of_work(job: &Job, plan: &Plan) -> Markup {
     let rip_first = plan.boards.boards.iter().any(|board| board.order == Order::RipFirst);
     let milling = job.shop.labour.iter().filter(|l| matches!(l.per, LabourBasis::Board | LabourBasis::Strip));
-    let hours: Vec<String> = milling
-        .filter_map(|labour| {
-            let line = plan.bill.costs.iter().find(|line| line.group == "labour" && line.item == labour.name)?;
-            Some(format!("{} {} h", printable(&labour.name), line.quantity.normalize()))
-        })
-        .collect();
+    let plain = milling.filter_map(|labour| {
+        let line = plan.bill.costs.iter().find(|line| line.group == "labour" && line.item == labour.name)?;
+        Some(format!("{} {} h", printable(&labour.name), line.quantity.normalize()))
+    });
+    let at_the_machines = |line: &&crate::bill::WorkLine| line.rule.operation.stage() == WorkStage::Milling;
+    let operations = plan.bill.work.iter().filter(at_the_machines);
+    let operations = operations.map(|line| format!("{} {} h", line.rule.operation.word(), line.hours.round_dp(2)));
+    let hours: Vec<String> = operations.chain(plain).collect();
     html! {
         h3 { "Order of work" }
         @if rip_first {
@@ -88,7 +90,7 @@ fn order_of_work(job: &Job, plan: &Plan) -> Markup {
             @for (name, how) in STEPS { li { (tick()) b { (name) } ": " (how) " " (blank_line("hours")) } }
         }
         p {
-            @if hours.is_empty() { "The shop file allows no hours by board or strip." }
+            @if hours.is_empty() { "The shop file allows no hours for milling." }
             @else { "Hours allowed in the price: " (hours.join("; ")) "." }
         }
     }
