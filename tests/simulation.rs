@@ -4,6 +4,8 @@
 //! The first tests are bounded; `figures_of_thousands_of_shops` is run by hand and prints its figures:
 //! `cargo test --release --test simulation -- --ignored --nocapture`.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use common::{cutting, inch, shop};

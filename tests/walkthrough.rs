@@ -1,5 +1,7 @@
 //! The walk through in the README, run as written.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::fs;
 use std::path::Path;
 use std::process::Command;

@@ -1,5 +1,6 @@
 //! A shop in a folder of its own, and the command run in it.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
 use std::fs;
