@@ -44,8 +44,9 @@ impl Lattice {
 
     /// The least reachable cost at or above `cost`; `cost` itself where the table does not reach.
     pub(super) fn at_least(&self, cost: i64) -> i64 {
-        if self.bits.is_empty() || cost <= 0 {
-            return cost.max(0);
+        let cost = cost.max(0);
+        if self.bits.is_empty() {
+            return cost;
         }
         let start = ((cost + self.unit - 1) / self.unit) as usize;
         let cells = self.bits.len() * 64;
