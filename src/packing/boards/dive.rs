@@ -42,6 +42,7 @@ pub(super) struct How<'a> {
 pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], how: &How<'_>) -> Option<Boards> {
     let (bounds, limit) = (how.bounds, how.limit);
     let basis = master.snapshot();
+    master.loosen(true);
     let noise = Noise::new(how.noise);
     // With the boards given no cost is too high: what is missing is mended.
     let most = if how.given { f64::INFINITY } else { limit as f64 - 0.5 };
@@ -51,6 +52,7 @@ pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], how: &How<'_>)
     for col in touched {
         master.free(col);
     }
+    master.loosen(false);
     let banned = master.banned().to_vec();
     master.enter(bounds, &banned);
     master.simplex.restore(&basis);

@@ -59,6 +59,7 @@ pub(super) fn cost(model: &Model, boards: &Boards) -> i64 {
 /// Fills one board span by span: after each the needs shrink, so nothing is cut that is not needed.
 pub(super) fn board(pricer: &Pricer<'_>, mode: Mode, values: &Values, need: &[u32]) -> Pattern {
     let model = pricer.model;
+    let values = &Values { loose: true, ..values.clone() };
     let mut need = need.to_vec();
     let mut room = mode.room;
     let mut spans: Vec<(Rips, u32)> = Vec::new();

@@ -94,6 +94,9 @@ pub(super) struct Master<'a, 'b, 'c> {
     need: Vec<u32>,
     most: Vec<u32>,
     banned: Vec<bool>,
+    /// True while spans may hold what shorter ones would hold as well: in dives, where cuts are
+    /// fixed before fillings.
+    loose: bool,
     penalty: f64,
     dearest: f64,
 }
@@ -126,6 +129,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             need: need.to_vec(),
             most,
             banned: Vec::new(),
+            loose: false,
             penalty,
             dearest: model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1) as f64,
         };
@@ -224,9 +228,16 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         }
     }
 
+    /// Lets spans hold what shorter ones would hold as well, or not.
+    pub(super) fn loosen(&mut self, loose: bool) {
+        self.loose = loose;
+        (0..self.columns.len()).for_each(|col| self.ban(col));
+    }
+
     fn ban(&mut self, col: usize) {
         if let Column::Rips(rips) = &self.columns[col] {
             let banned = rips.rips.iter().any(|(hold, _)| self.banned.get(hold.variant).is_some_and(|&b| b));
+            let banned = banned || !self.loose && !self.pricer.model.is_tight(rips);
             self.simplex.bound_col(col, 0.0, if banned { 0.0 } else { f64::INFINITY });
         }
     }
@@ -335,7 +346,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     fn values(&self) -> Values {
         let layouts = &self.pricer.model.layouts;
         let part: Vec<i64> = self.parts.iter().map(|&row| self.micro(row).max(0)).collect();
-        let mut values = Values { part, banned: self.banned.clone(), ..Values::default() };
+        let mut values = Values { part, banned: self.banned.clone(), loose: self.loose, ..Values::default() };
         let table = |known: &mut Vec<Vec<Vec<i64>>>, size: &dyn Fn(&Layout) -> (usize, usize)| {
             if known.is_empty() {
                 known.extend(layouts.iter().map(size).map(|(a, b)| vec![vec![0; b]; a]));

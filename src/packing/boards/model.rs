@@ -10,6 +10,7 @@
 use std::collections::BTreeMap;
 
 use super::grid::Grid;
+use super::pricing::Rips;
 use super::{BoardProblem, spans};
 use crate::job::{CuttingRules, Milling, Order, OrderRule};
 use crate::measure::{Length, StockThickness};
@@ -125,6 +126,9 @@ pub(super) struct Span {
     pub(super) length: Length,
     /// What it can hold.
     pub(super) holds: Vec<Hold>,
+    /// Per group the variants of which one must lie in the span, or a shorter span or two shorter
+    /// ones would do; `None` where anything goes.
+    pub(super) keys: Vec<Option<Vec<usize>>>,
 }
 
 /// So many pieces of a variant lie in one rip of a span.
@@ -256,6 +260,12 @@ impl Model {
         Ok(model)
     }
 
+    /// True when a span could not as well be shorter or parted in two for what lies in it.
+    pub(super) fn is_tight(&self, rips: &Rips) -> bool {
+        let keys = &self.layouts[rips.layout].spans[rips.span].keys[rips.group];
+        keys.as_ref().is_none_or(|keys| rips.rips.iter().any(|(hold, _)| keys.contains(&hold.variant)))
+    }
+
     /// Units of a part that one rip of `hold` yields in a class.
     pub(super) fn yields(&self, layout: usize, class: usize, hold: Hold) -> u32 {
         let variant = &self.variants[hold.variant];
@@ -330,10 +340,17 @@ fn layout(
     let longest = rooms.iter().map(|room| room.0).max().unwrap_or(Length::ZERO);
     let spans = if crosscut { spans::blanks(rules, variants, demand, longest) } else { spans::rips(variants, longest) };
     let along_unit = rounding.unit(spans.iter().map(|span| span.0 + along_kerf), longest);
-    let spans: Vec<Span> = spans
+    let mut spans: Vec<Span> = spans
         .into_iter()
-        .map(|(length, holds)| Span { size: rounding.size(length + along_kerf, along_unit), length, holds })
+        .map(|(length, holds)| Span {
+            size: rounding.size(length + along_kerf, along_unit),
+            length,
+            holds,
+            keys: Vec::new(),
+        })
         .collect();
+    let keys = spans::keys(&spans, variants, groups.len());
+    spans.iter_mut().zip(keys).for_each(|(span, keys)| span.keys = keys);
     let across = |v: &Variant| (if crosscut { v.rip } else { v.length }) + across_kerf;
     let widest = rooms.iter().map(|room| room.1).max().unwrap_or(Length::ZERO);
     let across_unit = rounding.unit(variants.iter().map(across), widest);

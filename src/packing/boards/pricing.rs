@@ -32,6 +32,8 @@ pub(super) struct Values {
     pub(super) fill: Vec<Vec<Vec<i64>>>,
     /// Variants that must not be used; empty for none.
     pub(super) banned: Vec<bool>,
+    /// True when spans may hold what shorter ones would hold as well.
+    pub(super) loose: bool,
 }
 
 impl Values {
@@ -68,6 +70,16 @@ pub(super) struct Pricer<'a> {
     along: Vec<Vec<Steps>>,
     /// `[layout][variant][multiple - 1]`.
     across: Vec<Vec<Vec<Steps>>>,
+}
+
+/// What must lie in a span.
+enum Key {
+    /// Nothing in particular.
+    Any,
+    /// At least this rip; the worth of the best rips with it.
+    With(Hold, i64),
+    /// Something that does not fit or is not needed.
+    None,
 }
 
 /// The worth of every span and board at given values.
@@ -168,13 +180,17 @@ impl<'a> Pricer<'a> {
                 let more = values.fill(at, group, span);
                 for (class, spans) in spans.iter_mut().enumerate() {
                     let Some(room) = layout.room(class, known) else { continue };
-                    let mut worth = best[room];
-                    if more > 0 && worth == 0 {
-                        // A span that must be filled has to hold something, even at a loss.
-                        let any = self.any_rip((at, span), (fill, room), (values, need));
-                        let Some((_, loss)) = any else { continue };
-                        worth = loss;
-                    }
+                    let worth = match self.key_rip((at, span), (fill, room), (values, need), &best) {
+                        Key::Any if more > 0 && best[room] == 0 => {
+                            // A span that must be filled has to hold something, even at a loss.
+                            let any = self.any_rip((at, span), (fill, room), (values, need));
+                            let Some((_, loss)) = any else { continue };
+                            loss
+                        }
+                        Key::Any => best[room],
+                        Key::With(_, worth) => worth,
+                        Key::None => continue,
+                    };
                     if worth + more > spans[span].0 {
                         spans[span] = (worth + more, group);
                     }
@@ -187,6 +203,35 @@ impl<'a> Pricer<'a> {
             }
         }
         spans
+    }
+
+    /// The rip that a span must hold to be of use, with the worth of all rips then; `best` holds the
+    /// worth of every room across.
+    fn key_rip(
+        &self,
+        (at, span): (usize, usize),
+        (fill, room): (usize, usize),
+        (values, need): (&Values, &[u32]),
+        best: &[i64],
+    ) -> Key {
+        let layout = &self.model.layouts[at];
+        let group = layout.fills[fill].group;
+        let keys = match &layout.spans[span].keys[group] {
+            Some(keys) if !values.loose => keys,
+            _ => return Key::Any,
+        };
+        let mut key = Key::None;
+        for hold in self.usable((at, span), group, (values, need)).filter(|hold| keys.contains(&hold.variant)) {
+            let Some((first, steps)) = self.across[at][hold.variant].first() else { continue };
+            let Some(&left) = room.checked_sub(*first).and_then(|room| steps.get(room)) else { continue };
+            let part = self.model.variants[hold.variant].part;
+            let units = hold.pieces * layout.fills[fill].leaves / self.model.parts[part].unit;
+            let worth = values.rip((at, span), fill, (part, units)) + best[left as usize];
+            if !matches!(key, Key::With(_, known) if known >= worth) {
+                key = Key::With(hold, worth);
+            }
+        }
+        key
     }
 
     /// The rips that may go into a span of a group: choices for the knapsack across, each with its
@@ -314,7 +359,18 @@ impl<'a> Pricer<'a> {
         let fill = self.model.layouts[layout].fill(class, group)?;
         let choices = self.choices((layout, span), fill, (values, need));
         let plain: Vec<(Choice<'_>, Times)> = choices.iter().map(|&(choice, times, ..)| (choice, times)).collect();
-        let counts = knapsack::taken(&plain, room.room);
+        let mut best = vec![0; room.room + 1];
+        plain.iter().for_each(|&(choice, times)| knapsack::fill(&mut best, choice, times));
+        let wanted = (values, need);
+        let (key, left) = match self.key_rip((layout, span), (fill, room.room), wanted, &best) {
+            Key::Any => (None, room.room),
+            Key::None => return None,
+            Key::With(hold, _) => {
+                let (first, steps) = self.across[layout][hold.variant].first()?;
+                (Some(hold), *steps.get(room.room.checked_sub(*first)?)? as usize)
+            }
+        };
+        let counts = knapsack::taken(&plain, left);
         let mut rips: Vec<(Hold, u32)> = Vec::new();
         for (&(_, _, hold, each), count) in choices.iter().zip(counts) {
             match rips.last_mut() {
@@ -323,6 +379,13 @@ impl<'a> Pricer<'a> {
             }
         }
         rips.retain(|&(_, count)| count > 0);
+        if let Some(hold) = key {
+            match rips.iter_mut().find(|(known, _)| *known == hold) {
+                Some((_, count)) => *count += 1,
+                None => rips.push((hold, 1)),
+            }
+            rips.sort_unstable();
+        }
         if rips.is_empty() && values.fill(layout, group, span) > 0 {
             // What is asked for is a filled span, whatever it holds.
             rips.extend(self.any_rip((layout, span), (fill, room.room), (values, need)).map(|(hold, _)| (hold, 1)));

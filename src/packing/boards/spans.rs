@@ -6,7 +6,7 @@
 
 use std::collections::BTreeSet;
 
-use super::model::{Hold, Variant};
+use super::model::{Hold, Span, Variant};
 use crate::job::CuttingRules;
 use crate::measure::Length;
 
@@ -56,6 +56,30 @@ fn splits(all: &[(Length, Vec<Hold>)], at: usize, kerf: Length) -> bool {
             holds.iter().all(|hold| pieces(a, hold.variant) + pieces(b, hold.variant) >= hold.pieces)
         }
     })
+}
+
+/// Per span and group the variants of which one must lie there. Of all ways to do without the span
+/// (one shorter, or two shorter side by side) the one that serves most variants is taken; a filling
+/// of those alone is never needed, since the shorter spans hold it as well.
+pub(super) fn keys(spans: &[Span], variants: &[Variant], groups: usize) -> Vec<Vec<Option<Vec<usize>>>> {
+    let of_span = |at: usize| (0..groups).map(|group| group_keys(spans, at, variants, group)).collect();
+    (0..spans.len()).map(of_span).collect()
+}
+
+fn group_keys(spans: &[Span], at: usize, variants: &[Variant], group: usize) -> Option<Vec<usize>> {
+    let span = &spans[at];
+    let holds: Vec<Hold> = span.holds.iter().copied().filter(|hold| variants[hold.variant].group == group).collect();
+    // The variants that lose pieces when the span is one, or two, of these.
+    let lost = |first: &[Hold], second: &[Hold]| -> Vec<usize> {
+        let less = |hold: &&Hold| pieces(first, hold.variant) + pieces(second, hold.variant) < hold.pieces;
+        holds.iter().filter(less).map(|hold| hold.variant).collect()
+    };
+    let shorter = spans[..at].last().map(|span| lost(&span.holds, &[]));
+    let parted = (0..at).filter_map(|first| {
+        let second = spans[..at].partition_point(|second| second.size + spans[first].size <= span.size);
+        (second > 0).then(|| lost(&spans[first].holds, &spans[second - 1].holds))
+    });
+    shorter.into_iter().chain(parted).min_by_key(Vec::len).filter(|lost| lost.len() < holds.len())
 }
 
 fn pieces(holds: &[Hold], variant: usize) -> u32 {
