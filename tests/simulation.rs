@@ -112,6 +112,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         boards: vec![board],
         bolts: Vec::new(),
         shop: rules,
+        alternatives: Vec::new(),
         defaults: Vec::new(),
     };
     (job, rate)
