@@ -138,7 +138,8 @@ fn running_counts_end_at_the_totals_and_bundles_take_what_doors_need() {
     }
     // 31 slats and a lead slat go into each of the four panels of the chart presses.
     let part = |role: &str| {
-        let uses = |p: &&slatwright::demand::Part| p.uses.iter().any(|u| u.name == "chart press left" && u.role == role);
+        let uses =
+            |p: &&slatwright::demand::Part| p.uses.iter().any(|u| u.name == "chart press left" && u.role == role);
         plan.demand.parts.iter().find(uses).expect("the presses take it").name.as_str()
     };
     let bundle = format!("31 of {} (slat), 1 of {} (lead slat)", part("slat"), part("lead slat"));

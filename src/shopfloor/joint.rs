@@ -6,7 +6,7 @@ use itertools::Itertools;
 use rust_decimal::Decimal;
 
 use super::FloorError;
-use crate::job::{Job, LabourBasis};
+use crate::job::{HoursThereAre, Job, LabourBasis};
 use crate::measure::Cents;
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{Plan, Stage, plan};
@@ -161,11 +161,20 @@ fn merged(jobs: &[Job]) -> Result<Job, FloorError> {
             }
         }
     }
+    all.shop.pricing.hours = HoursThereAre::default();
     // What is done once a job is done once for each of them.
     for line in all.shop.labour.iter_mut().filter(|line| line.per == LabourBasis::Job) {
         line.hours *= Decimal::from(jobs.len());
     }
     Ok(all)
+}
+
+/// A shop's rules as text, which names every figure: they hold no other equality. The hours there are for
+/// one job alone are none of them.
+fn shop_rules(job: &Job) -> String {
+    let mut shop = job.shop.clone();
+    shop.pricing.hours = HoursThereAre::default();
+    format!("{shop:?}")
 }
 
 fn two_rows(file: &str, name: &str) -> FloorError {
@@ -187,8 +196,7 @@ fn refuse_strangers(first: &Job, jobs: &[Job]) -> Result<(), FloorError> {
         if job.spares != first.spares {
             return apart("spares");
         }
-        // The rules hold no other equality, and their text names every figure.
-        if format!("{:?}", job.shop) != format!("{:?}", first.shop) {
+        if shop_rules(job) != shop_rules(first) {
             return apart("shop rules");
         }
     }

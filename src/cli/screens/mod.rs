@@ -13,8 +13,8 @@ use itertools::Itertools;
 
 pub(super) use self::cannot::cannot;
 use self::fit::fit;
-pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
 pub(super) use self::floor::{rack, tally, together, yard};
+pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
 pub(super) use self::rip::rip;
 use crate::demand::Demand;
 use crate::doors::Door;
