@@ -312,7 +312,7 @@ fn by_door(order: &[usize]) -> (Cents, Vec<(String, Cents)>) {
     plan.job.cabinets = order.iter().map(cabinet).collect();
     plan.job.shop.labour = vec![labour("fitting", "1", "55", LabourBasis::Cabinet)];
     plan.doors = common::doors(&plan.job);
-    plan.demand = slatwright::demand::pool(&plan.job, &plan.doors).unwrap();
+    plan.demand = slatwright::demand::pool(&plan.job, &plan.doors).expect("the job can be counted");
     let bill = plan.billed().bill;
     let mut shares: Vec<_> = bill.shares.iter().map(|share| (share.name.clone(), share.total())).collect();
     shares.sort();

@@ -84,7 +84,7 @@ fn every_sheet_of_a_job_is_there_and_in_the_whole() {
 /// `board`, `part` and `strips` of every row of rips.csv.
 fn rip_rows(job: &Job, plan: &Plan) -> Vec<(i64, String, i64)> {
     let sheet = rips(job, plan);
-    let column = |name: &str| sheet.columns.iter().position(|c| *c == name).unwrap();
+    let column = |name: &str| sheet.columns.iter().position(|c| *c == name).expect("the sheet has this column");
     let (board, part, strips) = (column("board"), column("part"), column("strips"));
     let read = |row: &Vec<Cell>| match (&row[board], &row[part], &row[strips]) {
         (Cell::Count(board), Cell::Text(part), Cell::Count(strips)) => (*board, part.clone(), *strips),

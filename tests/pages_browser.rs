@@ -1,5 +1,7 @@
 //! The printed sheets in a real browser: `.ci/run` installs Chromium and the markup checker and runs this.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 

@@ -319,6 +319,22 @@ fn variants(problem: &BoardProblem, parts: &[usize]) -> (Vec<Variant>, Vec<Group
     (variants, groups)
 }
 
+/// Usable sizes of each board: along the first cut's line of pieces, then across it.
+fn rooms_of(problem: &BoardProblem, order: Order, stock: &[usize]) -> Vec<(Length, Length)> {
+    let rooms = stock.iter().map(|&index| {
+        let (width, length) = (problem.stock[index].width, problem.stock[index].length);
+        usable(&problem.rules, order, width, length)
+    });
+    let turned = |(length, width)| if order == Order::CrosscutFirst { (length, width) } else { (width, length) };
+    rooms.map(turned).collect()
+}
+
+/// For each milling group the grid of its variants' sizes across; `None` when one is too fine.
+fn group_grids(variants: &[Variant], groups: usize, sizes: &[i64], widest: i64) -> Option<Vec<Grid>> {
+    let of_group = |g: usize| variants.iter().zip(sizes).filter(move |(v, _)| v.group == g).map(|(_, &size)| size);
+    (0..groups).map(|g| Grid::new(&of_group(g).collect::<Vec<i64>>(), widest)).collect()
+}
+
 /// Class and room along of each board, where it yields anything.
 type BoardRooms = Vec<Option<(usize, usize)>>;
 
@@ -332,11 +348,7 @@ fn layout(
     let crosscut = order == Order::CrosscutFirst;
     let (along_kerf, across_kerf) =
         if crosscut { (rules.crosscut_kerf, rules.rip_kerf) } else { (rules.rip_kerf, rules.crosscut_kerf) };
-    let rooms: Vec<(Length, Length)> = stock
-        .iter()
-        .map(|&index| usable(rules, order, problem.stock[index].width, problem.stock[index].length))
-        .map(|(length, width)| if crosscut { (length, width) } else { (width, length) })
-        .collect();
+    let rooms = rooms_of(problem, order, stock);
     let longest = rooms.iter().map(|room| room.0).max().unwrap_or(Length::ZERO);
     let spans = if crosscut { spans::blanks(rules, variants, demand, longest) } else { spans::rips(variants, longest) };
     let along_unit = rounding.unit(spans.iter().map(|span| span.0 + along_kerf), longest);
@@ -356,14 +368,7 @@ fn layout(
     let across_unit = rounding.unit(variants.iter().map(across), widest);
     let sizes: Vec<i64> = variants.iter().map(|v| rounding.size(across(v), across_unit)).collect();
     let widest = rounding.room(widest + across_kerf, across_unit);
-    let across: Option<Vec<Grid>> = (0..groups.len())
-        .map(|g| {
-            let sizes: Vec<i64> =
-                variants.iter().zip(&sizes).filter(|(v, _)| v.group == g).map(|(_, &size)| size).collect();
-            Grid::new(&sizes, widest)
-        })
-        .collect();
-    let across = across.ok_or(TooFine)?;
+    let across = group_grids(variants, groups.len(), &sizes, widest).ok_or(TooFine)?;
     let span_sizes: Vec<i64> = spans.iter().map(|span| span.size).collect();
     let along = Grid::new(&span_sizes, rounding.room(longest + along_kerf, along_unit)).ok_or(TooFine)?;
 
