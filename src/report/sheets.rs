@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 
 use super::cell::Cell;
 use super::strips::{cut_per_part, yielded};
-use crate::doors::{Door, Figure};
+use crate::doors::{Details, Door, Figure};
 use crate::job::{BoardStock, BoardUnit, Job, Milling};
 use crate::measure::{Cents, Length, Price, Volume};
 use crate::plan::Plan;
@@ -28,27 +28,10 @@ impl Sheet {
     }
 }
 
-/// `doors.csv`: one door a row.
+/// `doors.csv`: one door a row, with what its geometry comes to beside its sizes.
 #[must_use]
 pub fn doors(job: &Job, doors: &[Door]) -> Sheet {
-    let rows = doors.iter().map(|door| {
-        vec![
-            Cell::text(&door.name),
-            Cell::text(&job.cabinets[door.cabinet].name),
-            Cell::Count(door.count.into()),
-            Cell::Count(door.slats.into()),
-            Cell::Length(door.slat_width),
-            Cell::Length(door.lead_width),
-            Cell::Length(door.slat_length),
-            Cell::Length(door.tongue),
-            Cell::Length(door.door_length),
-            Cell::Length(door.cloth_along_slat),
-            Cell::Length(door.cloth_along_travel),
-            Cell::Length(door.cover),
-            Cell::Length(door.travel),
-        ]
-    });
-    const COLUMNS: [&str; 13] = [
+    const SIZES: [&str; 13] = [
         "door",
         "cabinet",
         "count",
@@ -63,7 +46,81 @@ pub fn doors(job: &Job, doors: &[Door]) -> Sheet {
         "cover",
         "travel",
     ];
-    Sheet::new("doors", &COLUMNS, rows.collect())
+    let rows = doors.iter().map(|door| {
+        let mut row = vec![
+            Cell::text(&door.name),
+            Cell::text(&job.cabinets[door.cabinet].name),
+            Cell::Count(door.count.into()),
+            Cell::Count(door.slats.into()),
+        ];
+        let sizes = [
+            door.slat_width,
+            door.lead_width,
+            door.slat_length,
+            door.tongue,
+            door.door_length,
+            door.cloth_along_slat,
+            door.cloth_along_travel,
+            door.cover,
+            door.travel,
+        ];
+        row.extend(sizes.map(Cell::Length));
+        row.extend(door_details(&door.details));
+        row
+    });
+    let columns: Vec<&str> = SIZES.into_iter().chain(DETAILS).collect();
+    Sheet::new("doors", &columns, rows.collect())
+}
+
+/// Room, movement, swing of the lead slat and feel; empty where a figure does not apply.
+const DETAILS: [&str; 18] = [
+    "clear_opening",
+    "stow_left",
+    "between_tails",
+    "clear_inside_width",
+    "clear_inside_depth",
+    "clear_inside_height",
+    "swells",
+    "shrinks",
+    "tongue_swells",
+    "lead_yaw_in_deg",
+    "lead_yaw_out_deg",
+    "meeting_step",
+    "face_corner_forward",
+    "face_corner_reach",
+    "weight_kg",
+    "sag",
+    "pull_least_n",
+    "pull_most_n",
+];
+
+fn door_details(details: &Details) -> [Cell; 18] {
+    let length = |length: Option<Length>| length.map_or(Cell::Empty, Cell::Length);
+    let figure = |amount: Option<f64>| amount.map_or(Cell::Empty, |amount| Cell::Decimal(decimal(amount)));
+    let room = details.room.as_ref();
+    let movement = details.movement.as_ref();
+    let swing = details.lead_swing.as_ref();
+    let feel = details.feel.as_ref();
+    [
+        length(room.map(|room| room.clear_opening)),
+        length(room.map(|room| room.stow_left)),
+        length(room.and_then(|room| room.between_tails)),
+        length(room.and_then(|room| room.inside_width)),
+        length(room.and_then(|room| room.inside_depth)),
+        length(room.and_then(|room| room.inside_height)),
+        length(movement.map(|movement| movement.swells)),
+        length(movement.map(|movement| movement.shrinks)),
+        length(movement.map(|movement| movement.tongue_swells)),
+        figure(swing.map(|swing| swing.yaw_in)),
+        figure(swing.map(|swing| swing.yaw_out)),
+        length(swing.map(|swing| swing.meeting_step)),
+        length(swing.map(|swing| swing.corner_forward)),
+        length(swing.map(|swing| swing.face_corner_reach)),
+        figure(feel.map(|feel| feel.weight_kg)),
+        length(feel.and_then(|feel| feel.sag)),
+        figure(feel.map(|feel| feel.pull_newtons.0)),
+        figure(feel.map(|feel| feel.pull_newtons.1)),
+    ]
 }
 
 /// `fit.csv`: one check of one door a row.
