@@ -3,9 +3,13 @@
 mod check;
 mod model;
 mod pricing;
+mod shop;
 mod species;
+mod stock;
 
 pub use check::{load, load_alternative, load_boards, load_rough, parse, parse_boards};
 pub use model::*;
 pub use pricing::*;
+pub use shop::*;
 pub use species::{AmbiguousSpecies, Species};
+pub use stock::*;

@@ -1,0 +1,113 @@
+//! What the yard, the rack and the cloth counter hold: one row of a file each.
+
+use super::Species;
+use crate::measure::{Cents, Length, Price, Ratio, StockThickness};
+
+/// One row of the boards file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BoardStock {
+    /// Unique name.
+    pub stock: String,
+    /// Its wood.
+    pub species: Species,
+    /// Rough, surfaced or plain thickness.
+    pub thickness: StockThickness,
+    /// Full width.
+    pub width: Length,
+    /// Full length.
+    pub length: Length,
+    /// Boards owned; `None` when any number can be bought.
+    pub on_hand: Option<u32>,
+    /// Price per unit; `None` when on hand and free.
+    pub price: Option<(Price, BoardUnit)>,
+    /// Price of one whole board, rounded to the cent, halves up.
+    pub unit_cost: Cents,
+    /// Sold in random widths: width and length are the planning size.
+    pub random: bool,
+}
+
+/// What a board price is per.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum BoardUnit {
+    /// Board foot, `bf`.
+    BoardFoot,
+    /// Cubic metre by the charged thickness, `m3`.
+    CubicMetre,
+    /// Whole board, `each`.
+    Each,
+    /// Foot of length, `lf`.
+    LinealFoot,
+}
+
+impl BoardUnit {
+    /// The word used in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::BoardFoot => "bf",
+            Self::CubicMetre => "m3",
+            Self::Each => "each",
+            Self::LinealFoot => "lf",
+        }
+    }
+}
+
+/// One row of the cloth file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bolt {
+    /// Unique name.
+    pub bolt: String,
+    /// Full width, unwashed.
+    pub width: Length,
+    /// Unusable edge, each side.
+    pub selvage: Length,
+    /// Length owned, unwashed (a remnant); `None` for a bolt sold off the roll.
+    pub on_hand: Option<Length>,
+    /// Price per unit; `None` for a free remnant.
+    pub price: Option<(Price, ClothUnit)>,
+    /// What the counter cuts to; zero when the remnant row gives none.
+    pub increment: Length,
+    /// Shrinkage along in washing; zero when washed already.
+    pub shrink_along: Ratio,
+    /// Shrinkage across in washing; zero when washed already.
+    pub shrink_across: Ratio,
+    /// True when both shrinkage cells were empty: taken as washed, and the plan says so.
+    pub taken_as_washed: bool,
+}
+
+/// What a cloth price is per.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum ClothUnit {
+    /// 36 in.
+    Yard,
+    /// 1000 mm.
+    Metre,
+}
+
+impl ClothUnit {
+    /// The word used in files.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Yard => "yard",
+            Self::Metre => "metre",
+        }
+    }
+
+    /// One of it.
+    #[must_use]
+    pub const fn length(self) -> Length {
+        match self {
+            Self::Yard => Length::from_inches(36),
+            Self::Metre => Length::from_mm(1000),
+        }
+    }
+}
+
+impl Bolt {
+    /// What lies between the selvages after washing: (width - 2 selvage)(1 - shrinkage across).
+    #[must_use]
+    pub fn usable_width(&self) -> Length {
+        (self.width - self.selvage * 2).shrunk_by(self.shrink_across)
+    }
+}
