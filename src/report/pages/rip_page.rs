@@ -56,15 +56,21 @@ pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
 
 const STEPS: [(&str, &str); 10] = [
     ("Crosscut", "both ends trimmed, blanks to rough length, longest first; write the board's number on each."),
-    ("Joint", "one face, then one edge square to it; that edge runs along the fence."),
+    ("Joint", "one face, then one edge square to it; that edge meets the stop when ripping."),
     ("Rough-plane", "about half of what has to come off, evenly from both faces."),
     ("Rest on stickers", "overnight at least, air all round (common practice, no source)."),
     ("Final plane", "all blanks of one thickness in one run."),
-    ("Rip", "widest setting first, jointed edge to the fence; joint again whenever the sawn edge is not straight."),
+    (
+        "Rip",
+        "widest setting first, jointed edge against the stop, away from the fence; joint again whenever the sawn edge is not straight.",
+    ),
     ("Chamfer", "where the door has one, before strips are sorted."),
     ("Sort", "by the reject test below."),
     ("Bundle", "by the bundle list: saw order kept, ends flush, sapwood to the back."),
-    ("To length", "tied bundles against a stop, one end squared first."),
+    (
+        "To length",
+        "rips that hold several lengths are cut apart first; then tied bundles against a stop, one end squared first.",
+    ),
 ];
 
 fn order_of_work(job: &Job, plan: &Plan) -> Markup {

@@ -95,7 +95,7 @@ pub(super) fn settings(words: Words, plan: &Plan) -> Markup {
                     (row(if *edge { "planer, to the strips' width" } else { "planer" }, words.len(*planed), used, "piece"))
                 }
                 @for (Reverse(width), used) in &all.fence {
-                    (row("rip fence", words.len(*width), used, "rip"))
+                    (row("rip width", words.len(*width), used, "rip"))
                 }
                 @for (Reverse(length), used) in &all.lengths {
                     (row("stop for strips, to length", words.len(*length), used, "strip"))
@@ -104,7 +104,7 @@ pub(super) fn settings(words: Words, plan: &Plan) -> Markup {
         }
         p {
             "At every setting of the fence: cut two, try them in the test block, then cut the rest. The two count among "
-            "the spares. Blanks go through the planer nose to tail, short ones between long ones"
+            "the spares; for a part without spares use scrap. Blanks go through the planer nose to tail, short ones between long ones"
             @if let Some((Reverse(shortest), _)) = all.blanks.last_key_value() {
                 "; the shortest is " (words.len_unit(*shortest))
             }
