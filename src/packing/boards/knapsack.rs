@@ -155,57 +155,6 @@ mod tests {
         }
     }
 
-    /// Best value of filling `room` with (size, value) pairs, each any number of times.
-    fn best(items: &[(i64, i64)], room: i64) -> i64 {
-        let sizes: Vec<i64> = items.iter().map(|item| item.0).collect();
-        let grid = Grid::new(&sizes, room).unwrap();
-        let last = grid.floor(room);
-        let steps: Vec<_> = sizes.iter().map(|&size| grid.steps(size, last)).collect();
-        let choices: Vec<Choice> = items
-            .iter()
-            .zip(&steps)
-            .map(|(item, (first, steps))| Choice { value: item.1, first: *first, steps })
-            .collect();
-        let mut fillings = Fillings::default();
-        fillings.solve(&choices, last);
-        fillings.value(last)
-    }
-
-    /// Best two-stage value: levels of an item's height, each filled with items no higher.
-    fn two_stage(items: &[(i64, i64, i64)], plate: (i64, i64)) -> i64 {
-        let levels: Vec<(i64, i64)> = items
-            .iter()
-            .map(|&(_, height, _)| {
-                let fitting = items.iter().filter(|item| item.1 <= height);
-                let across: Vec<(i64, i64)> = fitting.map(|&(width, _, value)| (width, value)).collect();
-                (height, best(&across, plate.0))
-            })
-            .collect();
-        best(&levels, plate.1)
-    }
-
-    /// The instance gcut1 of Beasley, "Algorithms for unconstrained two-dimensional guillotine
-    /// cutting" (1985): two-stage optimum 56460, the better of both first cuts, computed with a second
-    /// solver; the published optimum for any number of stages is 56460 too, so it is also a bound.
-    #[test]
-    fn the_nested_knapsacks_reach_the_two_stage_optimum_of_gcut1() {
-        let items = [
-            (167, 184, 30728),
-            (114, 118, 13452),
-            (167, 152, 25384),
-            (83, 140, 11620),
-            (70, 86, 6020),
-            (143, 166, 23738),
-            (120, 160, 19200),
-            (66, 148, 9768),
-            (87, 141, 12267),
-            (69, 165, 11385),
-        ];
-        let turned = items.map(|(length, width, value)| (width, length, value));
-        let (one, other) = (two_stage(&items, (250, 250)), two_stage(&turned, (250, 250)));
-        assert_eq!(one.max(other), 56460, "{one} {other}");
-    }
-
     proptest! {
         #[test]
         fn fillings_equal_brute_force(items in prop::collection::vec((2i64..9, 1i64..50), 1..4), room in 0i64..30) {
