@@ -11,7 +11,7 @@ pub const CAUTIONS: [&str; 10] = [
     "Planer and jointer: no piece shorter than the machine's manual allows; short blanks nose to tail.",
     "Oily rags are laid flat to dry or put in water: heaped, they can set themselves on fire.",
     "Tall or wall-hung cabinets are anchored to the wall before they are loaded.",
-    "Work rested and alone at the machine: a helper who talks is a helper who distracts.",
+    "Work rested, and never by yourself in the shop; nobody speaks to the one at the machine.",
 ];
 
 /// What stands below the cautions on screen, on paper and in the README.
