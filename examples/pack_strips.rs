@@ -27,6 +27,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             thickness: parse_thickness("4/4", Units::Inch)?,
             width: inches(width)?,
             length: inches("8'")?,
+            defects: Vec::new(),
             available,
             cost: Cents::new(cents),
         })

@@ -115,6 +115,7 @@ pub fn board_problem(job: &Job, demand: &Demand) -> BoardProblem {
         thickness: board.thickness,
         width: board.width,
         length: board.length,
+        defects: board.defects.clone(),
         available: board.on_hand,
         cost: board.unit_cost,
     });

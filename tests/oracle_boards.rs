@@ -6,7 +6,7 @@ mod boards_support;
 
 use boards_support::brute::least_cost;
 use boards_support::{bare_rules, faults};
-use slatwright::job::{CuttingRules, Millings, Order, OrderRule};
+use slatwright::job::{CuttingRules, Defect, Millings, Order, OrderRule};
 use slatwright::measure::{Cents, Length, Quarters, StockThickness};
 use slatwright::packing::boards::{BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand, pack};
 use slatwright::packing::{Budget, Flow};
@@ -83,6 +83,7 @@ fn tiny(dice: &mut Dice) -> BoardProblem {
             },
             width: inches(dice.between(3, 7)),
             length: inches(dice.between(5, 14)),
+            defects: Vec::new(),
             available: dice.chance(3).then(|| dice.between(0, 2) as u32),
             cost: Cents::new(dice.between(0, 40)),
         })
@@ -94,11 +95,37 @@ fn packed(problem: &BoardProblem) -> Result<BoardPlan, BoardShortage> {
     pack(problem, &Budget::default(), &mut |_| Flow::Continue)
 }
 
+/// The same with boards on hand that have defects, beside clear ones.
+fn knotty(dice: &mut Dice) -> BoardProblem {
+    let mut problem = tiny(dice);
+    if dice.chance(3) {
+        problem.rules.max_blank = None;
+    }
+    for kind in &mut problem.stock {
+        if dice.chance(4) {
+            continue;
+        }
+        kind.available = Some(dice.between(1, 3) as u32);
+        kind.length = inches(dice.between(8, 18));
+        let long = kind.length.nm() / inches(1).nm();
+        let mut at = dice.between(0, 5);
+        for _ in 0..dice.between(1, 3) {
+            let to = at + dice.between(1, 2);
+            if to > long {
+                break;
+            }
+            kind.defects.push(Defect { from: inches(at), to: inches(to) });
+            at = to + dice.between(0, 6);
+        }
+    }
+    problem
+}
+
 /// Runs tiny jobs; gives how many had a plan.
-fn check(seeds: std::ops::Range<u64>) -> u32 {
+fn check(seeds: std::ops::Range<u64>, make: fn(&mut Dice) -> BoardProblem) -> u32 {
     let mut solved = 0;
     for seed in seeds {
-        let problem = tiny(&mut Dice(seed));
+        let problem = make(&mut Dice(seed));
         let known = least_cost(&problem);
         match packed(&problem) {
             Ok(plan) => {
@@ -115,8 +142,30 @@ fn check(seeds: std::ops::Range<u64>) -> u32 {
 
 #[test]
 fn tiny_jobs_cost_what_brute_force_finds() {
-    let solved = check(0..1_500);
+    let solved = check(0..1_500, tiny);
     assert!(solved > 600, "the generator makes too few jobs that can be done: {solved}");
+}
+
+#[test]
+fn tiny_jobs_with_defects_cost_what_brute_force_finds() {
+    let solved = check(10_000..13_000, knotty);
+    assert!(solved > 1_000, "the generator makes too few jobs that can be done: {solved}");
+}
+
+/// The same boards without their defects never cost more, and now and then less.
+#[test]
+fn defects_only_ever_cost() {
+    let mut dearer = 0;
+    for seed in 20_000..20_400 {
+        let problem = knotty(&mut Dice(seed));
+        let Ok(plan) = packed(&problem) else { continue };
+        let mut clear = problem.clone();
+        clear.stock.iter_mut().for_each(|kind| kind.defects.clear());
+        let clear = packed(&clear).unwrap();
+        assert!(plan.optimal && clear.optimal && clear.cost <= plan.cost, "seed {seed}");
+        dearer += u32::from(clear.cost < plan.cost);
+    }
+    assert!(dearer > 20, "defects hardly ever matter here: {dearer}");
 }
 
 /// The arc-flow model of Valerio de Carvalho (1999) on one rip's width: boards as rolls. Another
@@ -182,6 +231,7 @@ fn one_dimensional_jobs_cost_what_an_arc_flow_model_finds() {
                 thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
                 width: inches(1),
                 length: inches(length),
+                defects: Vec::new(),
                 available: None,
                 cost: Cents::new(price),
             })

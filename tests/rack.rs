@@ -50,6 +50,54 @@ fn offcuts_come_out_as_boards_that_the_next_job_cuts() {
     assert!(shop.read("next/boards.csv").contains("offcut board 1"), "{plan}");
 }
 
+/// The same with a knot and a split that the boards have: both lie in what is left.
+#[test]
+fn a_leftover_keeps_the_defects_that_lie_in_it() {
+    let shop = rails();
+    let header = "stock,species,thickness,width,length,on_hand,price,per,defects\n";
+    let boards = "\"my board, best\",cherry,4/4,6,96,2,,,90..90.25;70..73\nsale,cherry,4/4,6,96,,30.00,each,\n";
+    shop.write("mine/boards.csv", &format!("{header}{boards}"));
+    shop.ok(&["plan", "mine/job.toml", "--out", "out"]);
+    assert_eq!(rows(&shop.read("out/boards.csv"))[0]["defects"], "70..73;90..90.25");
+    assert_eq!(rows(&shop.read("out/rips.csv"))[0]["from"], "1.5");
+
+    let before = shop.read("mine/boards.csv");
+    for after in [before.replace("70..73", "70..74"), before.replace(";70..73", "")] {
+        shop.write("mine/rack.csv", &after);
+        shop.refused(&[&UPDATE[..5], &["mine/rack.csv", "--update"]].concat(), "with those defects");
+    }
+    shop.ok(&UPDATE);
+    let rack = rows(&shop.read("mine/boards.csv"));
+    let row = |name: &str| rack.iter().find(|row| row["stock"].contains(name)).unwrap();
+    assert_eq!(row("my board")["defects"], "90..90.25;70..73", "as it was written");
+    // The blank ends at 32, its kerf at 32-1/8: the knot lies 37-7/8 from there.
+    let offcut = row("offcut");
+    assert_eq!((offcut["length"].as_str(), offcut["defects"].as_str()), ("63.875", "37.875..40.875;57.875..58.125"));
+}
+
+/// Of a board that is cut on both sides of a knot the longest piece left is kept.
+#[test]
+fn what_is_left_between_two_blanks_is_kept_too() {
+    let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = 30\nwidth = 1\n\
+                 thickness = \"3/8\"\nquantity = 8\nspares = \"none\"\n";
+    let shop = ShopFolder::small(strip, "sale,cherry,4/4,6,96,,30.00,each\n");
+    let header = "stock,species,thickness,width,length,on_hand,price,per,defects\n";
+    // 76-1/2 in clear before the knot, 31-1/2 behind it: one blank of 30-1/2 in each.
+    shop.write(
+        "mine/boards.csv",
+        &format!("{header}mine,cherry,4/4,6,114,1,,,78..81\nsale,cherry,4/4,6,96,,30.00,each,\n"),
+    );
+    shop.ok(&["plan", "mine/job.toml", "--out", "out"]);
+    let rips = rows(&shop.read("out/rips.csv"));
+    let from: Vec<&str> = rips.iter().map(|row| row["from"].as_str()).collect();
+    assert_eq!(from, ["1.5", "81"]);
+    shop.ok(&UPDATE);
+    let rack = rows(&shop.read("mine/boards.csv"));
+    let offcut = rack.iter().find(|row| row["stock"].contains("offcut")).unwrap();
+    // From 32-1/8 to the kerf before 81: the knot is the last 3 in less that kerf.
+    assert_eq!((offcut["length"].as_str(), offcut["defects"].as_str()), ("48.75", "45.875..48.75"));
+}
+
 #[test]
 fn err_a_rack_that_changed_or_makes_no_sense_stays() {
     let shop = rails();

@@ -87,6 +87,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         thickness: parse_thickness("4/4", Units::Inch).unwrap(),
         width: inch("6"),
         length: inch("96"),
+        defects: Vec::new(),
         on_hand: None,
         price: Some((price, BoardUnit::Each)),
         unit_cost: Cents::new(3200),

@@ -8,12 +8,47 @@ use std::process::Command;
 
 const HEADING: &str = "## At the yard and at the saw";
 
+/// The section under a heading.
+fn section(heading: &str) -> String {
+    let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap();
+    let section = readme.split(heading).nth(1).expect("the section is there");
+    section.split("\n## ").next().unwrap().to_owned()
+}
+
 /// The shell blocks under the heading, in order.
 fn blocks() -> Vec<String> {
-    let readme = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap();
-    let section = readme.split(HEADING).nth(1).expect("the section is there");
-    let section = section.split("\n## ").next().unwrap();
+    let section = section(HEADING);
     section.split("```sh\n").skip(1).map(|rest| rest.split("```").next().unwrap().to_owned()).collect()
+}
+
+/// Runs a block as a shell does, the program on its path.
+fn run(block: &str, home: &Path) -> String {
+    let binary = Path::new(env!("CARGO_BIN_EXE_slatwright")).parent().unwrap();
+    let path = format!("{}:{}", binary.display(), std::env::var("PATH").unwrap_or_default());
+    let output = Command::new("sh").args(["-e", "-c", block]).current_dir(home).env("PATH", &path).output().unwrap();
+    let error = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success(), "{block}\n{error}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Every block of the section on boards says what stands below it, line by line in that order.
+#[test]
+#[cfg(unix)]
+fn the_examples_on_boards_say_what_is_shown() {
+    let home = tempfile::tempdir().unwrap();
+    let section = section("## Boards as they are");
+    let mut shown = 0;
+    for rest in section.split("```sh\n").skip(1) {
+        let (block, rest) = rest.split_once("```").unwrap();
+        let said = run(block, home.path());
+        let mut lines = said.lines();
+        let expected = rest.split_once("```out\n").and_then(|(_, rest)| rest.split_once("```")).unwrap().0;
+        for line in expected.lines().filter(|line| *line != "...") {
+            assert!(lines.any(|known| known == line), "{line}\n{said}");
+            shown += 1;
+        }
+    }
+    assert!(shown > 5, "{shown}");
 }
 
 #[test]
@@ -25,16 +60,7 @@ fn the_walk_through_runs_as_written() {
         let path = entry.unwrap().path();
         fs::copy(&path, home.path().join("jobs").join(path.file_name().unwrap())).unwrap();
     }
-    let binary = Path::new(env!("CARGO_BIN_EXE_slatwright")).parent().unwrap();
-    let path = format!("{}:{}", binary.display(), std::env::var("PATH").unwrap_or_default());
-    let mut said = Vec::new();
-    for block in blocks() {
-        let mut shell = Command::new("sh");
-        let output = shell.args(["-e", "-c", &block]).current_dir(home.path()).env("PATH", &path).output().unwrap();
-        let error = String::from_utf8_lossy(&output.stderr);
-        assert!(output.status.success(), "{block}\n{error}");
-        said.push(String::from_utf8(output.stdout).unwrap());
-    }
+    let said: Vec<String> = blocks().iter().map(|block| run(block, home.path())).collect();
     let has = |block: usize, words: &str| assert!(said[block].contains(words), "{words}:\n{}", said[block]);
     assert_eq!(said.len(), 7, "plan, yard, saw, second cut, rack, history, two jobs");
     has(0, "Written to out");

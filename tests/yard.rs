@@ -30,6 +30,26 @@ fn a_board_is_worth_what_it_saves() {
     assert_eq!(said.matches("verdict\n").count() + said.matches("verdict proven").count(), 3, "{said}");
 }
 
+/// A knot in the board in hand costs it one of its two strips, and so half its worth.
+#[test]
+fn a_board_in_hand_may_have_defects() {
+    let shop = two_strips();
+    let header = HEADER.replace("per\n", "per,defects\n");
+    let row = |defects: &str| format!("{header}long,cherry,4/4,2-1/8,66,,15.00,each,{defects}\n");
+    shop.write("picked.csv", &row("30..34"));
+    let said = shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv"]);
+    assert!(said.contains("LEAVE IT: long") && said.contains("worth 10.00"), "{said}");
+    shop.write("picked.csv", &row("60..66"));
+    let said = shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv"]);
+    assert!(said.contains("worth 10.00"), "{said}");
+    // The first strip ends at 32: the crack is the kerf between the two.
+    shop.write("picked.csv", &row("32..32-1/8"));
+    let said = shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv"]);
+    assert!(said.contains("TAKE IT: long") && said.contains("worth 20.00"), "{said}");
+    shop.write("picked.csv", &row("60..67"));
+    shop.refused(&["yard", "mine/job.toml", "--picked", "picked.csv"], "outside the board");
+}
+
 #[test]
 fn picked_boards_cover_their_strips_and_the_rest_is_short() {
     let shop = two_strips();

@@ -1,14 +1,16 @@
 //! The boards file as written: what the yard sells and what is on the rack.
 
 use super::csv_table::{Columns, Row, read_rows};
-use super::values::{Fault, length_fault, name, one_of, positive, price_fault, whole_number};
+use super::values::{Fault, length_fault, name, one_of, positive, price_fault, shorten, whole_number};
 use super::{Desk, Entry, FileId, Place, Tables};
 use crate::measure::{Length, Price, StockThickness, Units, parse_length, parse_thickness};
 
 const COLUMNS: Columns = Columns {
     required: &["stock", "species", "thickness", "width", "length", "on_hand", "price", "per"],
-    optional: &["random", "from"],
+    optional: &["random", "from", "defects"],
 };
+/// Most defects of one board: more is firewood.
+const MOST_DEFECTS: usize = 50;
 /// Most boards of one kind on one rack.
 const MOST_ON_HAND: u32 = 100_000;
 /// Widest and longest board: beyond any sawn timber a small shop can move.
@@ -30,6 +32,8 @@ pub(crate) struct BoardRow {
     pub(crate) per: Entry<&'static str>,
     pub(crate) per_place: Place,
     pub(crate) random: Entry<bool>,
+    /// Where each begins and ends, in the order they lie in the board, none over another.
+    pub(crate) defects: Entry<Vec<(Length, Length)>>,
 }
 
 /// Reads all rows; `None` when the header is unusable.
@@ -50,12 +54,52 @@ pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Op
         per: row.cell("per", |text| one_of(text, &["bf", "m3", "each", "lf"])),
         per_place: row.cell_place("per"),
         random: row.cell("random", |text| one_of(text, &["yes", "no"]).map(|word| word == "yes")),
+        defects: row.cell("defects", |text| defects(text, units)),
     })
 }
 
 /// A length in any accepted spelling; a bare figure is in the job's unit.
 pub(super) fn length_cell(text: &str, units: Units) -> Result<Length, Fault> {
     parse_length(text, units).map_err(length_fault)
+}
+
+/// Spans as a boards file has them; `None` when they are not.
+pub(crate) fn parse_defects(text: &str, units: Units) -> Option<Vec<(Length, Length)>> {
+    defects(text, units).ok()
+}
+
+/// Spans such as `12..15;60..64`, in any order; an empty part between two semicolons is none.
+fn defects(text: &str, units: Units) -> Result<Vec<(Length, Length)>, Fault> {
+    let spans = text.split(';').map(str::trim).filter(|span| !span.is_empty());
+    let mut read = spans.map(|span| Ok((defect(span, units)?, span))).collect::<Result<Vec<_>, Fault>>()?;
+    if read.len() > MOST_DEFECTS {
+        let what = format!("{} spans are more than a board can have", read.len());
+        return Err(Fault::new(what, &format!("at most {MOST_DEFECTS}; join those that lie close together")));
+    }
+    read.sort();
+    if let Some(pair) = read.windows(2).find(|pair| pair[1].0.0 < pair[0].0.1) {
+        let what = format!("`{}` and `{}` lie over each other", shorten(pair[0].1), shorten(pair[1].1));
+        return Err(Fault::new(what, "write one span over both"));
+    }
+    Ok(read.into_iter().map(|(span, _)| span).collect())
+}
+
+fn defect(span: &str, units: Units) -> Result<(Length, Length), Fault> {
+    let Some((from, to)) = span.split_once("..") else {
+        let help = "write each defect as 12..15: where it begins and where it ends, from one end of the board; \
+                    several with `;` between";
+        return Err(Fault::new(format!("`{}` is not a span", shorten(span)), help));
+    };
+    let (begins, ends) = (length_cell(from, units)?, length_cell(to, units)?);
+    if ends < begins {
+        let help = format!("write it {}..{}", to.trim(), from.trim());
+        return Err(Fault::new(format!("`{}` ends before it begins", shorten(span)), &help));
+    }
+    if ends == begins {
+        let help = "give a crack the width that must go, such as 12..12-1/8";
+        return Err(Fault::new(format!("`{}` has no length", shorten(span)), help));
+    }
+    Ok((begins, ends))
 }
 
 fn size_up_to(row: &Row, column: &str, units: Units, most: Length) -> Entry<Length> {

@@ -21,7 +21,7 @@ mod toml_table;
 mod toml_values;
 mod values;
 
-pub(crate) use boards_file::{BoardRow, read_boards};
+pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
 pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use desk::Desk;
 pub(crate) use floor_files::{TallyFile, read_history_rows, read_tally_rows};

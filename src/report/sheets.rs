@@ -225,10 +225,23 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
             price,
             per,
             Cell::Money(line.cost),
+            Cell::text(board.defects_text(job.units)),
         ]
     });
-    const COLUMNS: [&str; 11] =
-        ["stock", "species", "thickness", "width", "length", "source", "boards", "board_feet", "price", "per", "cost"];
+    const COLUMNS: [&str; 12] = [
+        "stock",
+        "species",
+        "thickness",
+        "width",
+        "length",
+        "source",
+        "boards",
+        "board_feet",
+        "price",
+        "per",
+        "cost",
+        "defects",
+    ];
     Sheet::new("boards", &COLUMNS, rows.collect())
 }
 
@@ -262,11 +275,12 @@ pub fn rips(job: &Job, plan: &Plan) -> Sheet {
                     Cell::Count(group.pieces.into()),
                     Cell::Count(yielded(blank, group).cast_signed()),
                     Cell::Length(part.length),
+                    Cell::Length(group.from),
                 ]);
             }
         }
     }
-    const COLUMNS: [&str; 14] = [
+    const COLUMNS: [&str; 15] = [
         "board",
         "stock",
         "order",
@@ -281,6 +295,7 @@ pub fn rips(job: &Job, plan: &Plan) -> Sheet {
         "pieces_per_rip",
         "strips",
         "strip_length",
+        "from",
     ];
     Sheet::new("rips", &COLUMNS, rows)
 }

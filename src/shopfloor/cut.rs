@@ -7,8 +7,8 @@ use thiserror::Error;
 
 use super::ReplaceError;
 use crate::demand::Part;
-use crate::files::{LARGEST_CSV, Problems, Sources};
-use crate::job::{BoardStock, Job, Order, Species};
+use crate::files::{LARGEST_CSV, Problems, Sources, parse_defects};
+use crate::job::{BoardStock, Defect, Job, Order, Species};
 use crate::measure::{Cents, Length, parse_length, parse_thickness};
 use crate::plan::CannotPlan;
 
@@ -91,6 +91,8 @@ pub struct PlannedRips {
     pub rips: u32,
     /// Strips they yield.
     pub strips: u32,
+    /// Where the blank, or the first piece of the rip, begins, from the end the board is measured from.
+    pub from: Length,
 }
 
 impl PlannedBoard {
@@ -214,6 +216,9 @@ fn read_boards(job: &Job, parts: &[Part], folder: &Path) -> Result<Vec<PlannedBo
 fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<BoardStock, FloorError> {
     let thickness = kinds.text(row, "thickness")?;
     let wood = kinds.text(row, "species")?;
+    let defects = kinds.text(row, "defects")?;
+    let spans = parse_defects(defects, job.units);
+    let spans = spans.ok_or_else(|| kinds.wrong(format!("`{defects}` are no defects: plan again")))?;
     Ok(BoardStock {
         stock: kinds.text(row, "stock")?.to_owned(),
         species: Species::named(wood).map_err(|error| kinds.wrong(error.to_string()))?,
@@ -221,6 +226,7 @@ fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<Boar
             .map_err(|_| kinds.wrong(format!("`{thickness}` is no thickness: plan again")))?,
         width: kinds.length(row, "width", job)?,
         length: kinds.length(row, "length", job)?,
+        defects: spans.into_iter().map(|(from, to)| Defect { from, to }).collect(),
         on_hand: if kinds.text(row, "source")? == "on_hand" { Some(kinds.count(row, "boards")?) } else { None },
         price: None,
         unit_cost: Cents::ZERO,
@@ -244,5 +250,6 @@ fn planned_rips(
         rip_width: rips.length(row, "rip_width", job)?,
         rips: rips.count(row, "rips")?,
         strips: rips.count(row, "strips")?,
+        from: rips.length(row, "from", job)?,
     })
 }

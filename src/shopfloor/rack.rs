@@ -6,7 +6,7 @@ use std::path::Path;
 use super::{FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
 use crate::files::Sources;
-use crate::job::{BoardStock, Job, parse_boards};
+use crate::job::{BoardStock, Defect, Job, parse_boards};
 use crate::measure::Length;
 
 /// What a cut does to the rack.
@@ -78,14 +78,20 @@ fn record(job: &Job, round: usize, at: usize) -> String {
 /// Sizes equal to the places that a CSV file carries.
 fn alike(a: &BoardStock, b: &BoardStock) -> bool {
     let near = |a: Length, b: Length| (a - b).abs() <= Length::from_nm(1_000);
-    a.species == b.species && a.thickness == b.thickness && near(a.width, b.width) && near(a.length, b.length)
+    let same = |(a, b): (&Defect, &Defect)| near(a.from, b.from) && near(a.to, b.to);
+    a.species == b.species
+        && a.thickness == b.thickness
+        && near(a.width, b.width)
+        && near(a.length, b.length)
+        && a.defects.len() == b.defects.len()
+        && a.defects.iter().zip(&b.defects).all(same)
 }
 
 fn gone(path: &Path, stock: &BoardStock, at: usize) -> FloorError {
     FloorError::Folder {
         file: path.to_owned(),
         what: format!(
-            "board {} of the plan is `{}` from the rack, which no longer holds it in that size: the rack changed \
+            "board {} of the plan is `{}` from the rack, which no longer holds it in that size and with those defects: the rack changed \
              since the plan was made; nothing was written",
             at + 1,
             stock.stock
@@ -148,14 +154,14 @@ impl Lines {
     }
 
     fn put_on(&mut self, job: &Job, offcut: &Offcut) {
-        let stock = &offcut.stock;
+        let stock = rounded(&offcut.stock);
         let cell = |name: &String| match plain(name).to_lowercase().as_str() {
             "stock" => quoted(&stock.stock),
             "species" => quoted(stock.species.name()),
             "thickness" => stock.thickness.show(job.units),
-            // Rounded down: a board must not grow by being written.
-            "width" => down(stock.width).decimal(job.units),
-            "length" => down(stock.length).decimal(job.units),
+            "width" => stock.width.decimal(job.units),
+            "length" => stock.length.decimal(job.units),
+            "defects" => stock.defects_text(job.units),
             "on_hand" => "1".to_owned(),
             "from" => quoted(&offcut.from),
             _ => String::new(),
@@ -168,6 +174,26 @@ impl Lines {
         let lines = std::iter::once(&self.header).chain(&self.rows);
         lines.map(|cells| cells.join(",") + self.end).collect()
     }
+}
+
+/// A board as it is written: it must not grow by that, nor a defect shrink.
+fn rounded(stock: &BoardStock) -> BoardStock {
+    let length = down(stock.length);
+    let mut defects: Vec<Defect> = Vec::new();
+    for defect in &stock.defects {
+        let (from, to) = (down(defect.from), up(defect.to).min(length));
+        match defects.last_mut() {
+            Some(last) if last.to >= from => last.to = last.to.max(to),
+            _ => defects.push(Defect { from, to }),
+        }
+    }
+    defects.retain(|defect| defect.to > defect.from);
+    BoardStock { width: down(stock.width), length, defects, ..stock.clone() }
+}
+
+/// Up to a 64th of an inch.
+fn up(length: Length) -> Length {
+    Length::ZERO - down(Length::ZERO - length)
 }
 
 /// Down to a 64th of an inch: exact in six places of either unit.

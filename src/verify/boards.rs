@@ -22,6 +22,13 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     check_price(claim, found);
 }
 
+/// A blank, or pieces one behind the other, and where along its board it lies.
+struct Lies {
+    place: Place,
+    from: i128,
+    to: i128,
+}
+
 /// One board of the plan with the stock it is cut from.
 struct Sawn<'a> {
     claim: &'a Claim<'a>,
@@ -83,6 +90,9 @@ impl Sawn<'_> {
         if needed > usable {
             let (needed, usable) = (length(needed), length(usable));
             found.push(Violation::BlanksTooLong { board: self.number, needed, usable });
+        } else {
+            let lie = self.blanks().map(|(place, blank)| self.blank_lies(place, blank, found)).collect();
+            self.check_places(lie, found);
         }
         for (place, blank) in self.blanks() {
             let least = self.rules().min_blank;
@@ -121,7 +131,9 @@ impl Sawn<'_> {
             }
             rips += i128::from(first.rips);
             sawn += nm(first.rip_width) * i128::from(first.rips);
-            self.check_pieces(place, &blank.rips, length(usable), found);
+            if self.check_pieces(place, &blank.rips, length(usable), found) {
+                self.check_places(self.runs_of_pieces(place, blank), found);
+            }
         }
         let needed = sawn + kerfs(rips, self.rules().rip_kerf);
         let usable = self.usable_width();
@@ -131,8 +143,53 @@ impl Sawn<'_> {
         }
     }
 
-    /// The pieces of one rip, trimmed later, with the kerfs between them.
-    fn check_pieces(&self, place: Place, rows: &[RipGroup], available: Length, found: &mut Vec<Violation>) {
+    /// Where a blank lies; all its rips begin there.
+    fn blank_lies(&self, place: Place, blank: &Blank, found: &mut Vec<Violation>) -> Lies {
+        let from = blank.rips.first().map_or(0, |row| nm(row.from));
+        if blank.rips.iter().any(|row| nm(row.from) != from) {
+            found.push(Violation::RowsApart { place });
+        }
+        Lies { place, from, to: from + nm(blank.length) }
+    }
+
+    /// Where the pieces of each row of a full-length rip lie, one behind the other.
+    fn runs_of_pieces(&self, place: Place, blank: &Blank) -> Vec<Lies> {
+        let rows = blank.rips.iter().filter_map(|row| Some((row, self.claim.parts.get(row.part)?)));
+        rows.map(|(row, part)| {
+            let pieces = i128::from(row.pieces);
+            let sawn = (nm(part.length) + nm(self.rules().length_trim)) * pieces;
+            let from = nm(row.from);
+            Lies { place, from, to: from + sawn + kerfs(pieces, self.rules().crosscut_kerf) }
+        })
+        .collect()
+    }
+
+    /// Between the trimmed ends, beside every defect, and a kerf apart from one another. Beside a defect the
+    /// kerf comes out of the defect, which takes it whole where it is shorter than the kerf.
+    fn check_places(&self, mut lies: Vec<Lies>, found: &mut Vec<Violation>) {
+        let kerf = nm(self.rules().crosscut_kerf);
+        let (begin, end) = (nm(self.rules().end_trim), nm(self.stock.length) - nm(self.rules().end_trim));
+        lies.sort_by_key(|lies| lies.from);
+        for Lies { place, from, to } in &lies {
+            let (place, span) = (*place, (length(*from), length(*to)));
+            if *from < begin || *to > end {
+                found.push(Violation::OffTheEnds { place, span, usable: (length(begin), length(end)) });
+            }
+            for defect in &self.stock.defects {
+                let (starts, stops) = (nm(defect.from), nm(defect.to).max(nm(defect.from) + kerf));
+                if *from < stops && *to > starts {
+                    found.push(Violation::OverDefect { place, span, defect: (defect.from, length(stops)) });
+                }
+            }
+        }
+        for pair in lies.windows(2).filter(|pair| pair[1].from < pair[0].to + kerf) {
+            let (from, free) = (length(pair[1].from), length(pair[0].to + kerf));
+            found.push(Violation::TooClose { place: pair[1].place, from, free });
+        }
+    }
+
+    /// The pieces of one rip, trimmed later, with the kerfs between them; true when they fit.
+    fn check_pieces(&self, place: Place, rows: &[RipGroup], available: Length, found: &mut Vec<Violation>) -> bool {
         let mut pieces = 0;
         let mut sawn = 0;
         for row in rows {
@@ -144,6 +201,7 @@ impl Sawn<'_> {
         if needed > nm(available) {
             found.push(Violation::PiecesTooLong { place, needed: length(needed), length: available });
         }
+        needed <= nm(available)
     }
 
     /// Leaves, planed faces and resaw kerfs against the board's thickness.

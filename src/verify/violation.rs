@@ -90,6 +90,20 @@ pub enum Violation {
     BoardEmpty { board: usize },
     #[error("the blanks of board {board} take {} with their kerfs, {} can be used", needed.exact(), usable.exact())]
     BlanksTooLong { board: usize, needed: Length, usable: Length },
+    #[error("the rows of {place} begin at different places along the board")]
+    RowsApart { place: Place },
+    #[error(
+        "{place} lies from {} to {} along the board, which is trimmed from {} to {}",
+        span.0.exact(), span.1.exact(), usable.0.exact(), usable.1.exact()
+    )]
+    OffTheEnds { place: Place, span: (Length, Length), usable: (Length, Length) },
+    #[error(
+        "{place} lies from {} to {} along the board, over the defect that is cut out from {} to {}",
+        span.0.exact(), span.1.exact(), defect.0.exact(), defect.1.exact()
+    )]
+    OverDefect { place: Place, span: (Length, Length), defect: (Length, Length) },
+    #[error("{place} begins at {} along the board, before {} where the cut before it is done", from.exact(), free.exact())]
+    TooClose { place: Place, from: Length, free: Length },
     #[error("the rips of board {board} take {} with their kerfs, {} can be used", needed.exact(), usable.exact())]
     BoardTooNarrow { board: usize, needed: Length, usable: Length },
     #[error("{place} is {} long, under the least of {}", length.exact(), least.exact())]

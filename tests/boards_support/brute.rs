@@ -77,7 +77,7 @@ fn best_of(all: BTreeSet<Cover>) -> BTreeSet<Cover> {
 fn board_covers(problem: &BoardProblem, board: &BoardKind, order: Order, millings: &[Milling]) -> BTreeSet<Cover> {
     let rules = &problem.rules;
     let edge = if order == Order::CrosscutFirst { rules.edge_trim_crosscut } else { rules.edge_trim_rip };
-    let length = inches(board.length.nm()) - 2 * inches(rules.end_trim.nm());
+    let runs = clear_runs(problem, board);
     let width = inches(board.width.nm()) - inches(edge.nm()) - inches(rules.hold_width.nm());
     let (rip_kerf, cross_kerf) = (inches(rules.rip_kerf.nm()), inches(rules.crosscut_kerf.nm()));
     let groups: BTreeSet<(Milling, i64)> =
@@ -88,7 +88,8 @@ fn board_covers(problem: &BoardProblem, board: &BoardKind, order: Order, milling
         cover[part] = n.min(problem.parts[part].count);
         cover
     };
-    let (first, second) = if order == Order::CrosscutFirst { (length, width) } else { (width, length) };
+    let crosscut = order == Order::CrosscutFirst;
+    let first = if crosscut { runs.iter().copied().max().unwrap_or(0) } else { width };
     let mut spans: Vec<(i64, Cover)> = Vec::new();
     for span in 1..=first.max(0) {
         if order == Order::CrosscutFirst
@@ -112,12 +113,46 @@ fn board_covers(problem: &BoardProblem, board: &BoardKind, order: Order, milling
                     Order::RipFirst => {}
                 }
             }
-            let kerf = if order == Order::CrosscutFirst { rip_kerf } else { cross_kerf };
-            spans.extend(rows(problem, &pieces, second, kerf).into_iter().map(|cover| (span, cover)));
+            let filled = if crosscut {
+                rows(problem, &pieces, width, rip_kerf)
+            } else {
+                in_runs(problem, &pieces, &runs, cross_kerf)
+            };
+            spans.extend(filled.into_iter().map(|cover| (span, cover)));
         }
     }
     spans.retain(|(_, cover)| cover.iter().any(|&n| n > 0));
-    rows(problem, &spans, first, if order == Order::CrosscutFirst { cross_kerf } else { rip_kerf })
+    if crosscut { in_runs(problem, &spans, &runs, cross_kerf) } else { rows(problem, &spans, first, rip_kerf) }
+}
+
+/// Lengths of the clear runs of a board, found inch by inch: an inch is clear between the trimmed ends and
+/// outside every defect, which takes a kerf from where it begins at the least.
+fn clear_runs(problem: &BoardProblem, board: &BoardKind) -> Vec<i64> {
+    let (length, trim) = (inches(board.length.nm()), inches(problem.rules.end_trim.nm()));
+    let kerf = inches(problem.rules.crosscut_kerf.nm());
+    let mut runs = vec![0];
+    for inch in trim..length - trim {
+        let bad = board.defects.iter().any(|defect| {
+            let from = inches(defect.from.nm());
+            (from..inches(defect.to.nm()).max(from + kerf)).contains(&inch)
+        });
+        match runs.last_mut() {
+            Some(run) if !bad => *run += 1,
+            _ => runs.push(0),
+        }
+    }
+    runs.retain(|&run| run > 0);
+    runs
+}
+
+/// All ways to fill several runs, each on its own.
+fn in_runs(problem: &BoardProblem, pieces: &[(i64, Cover)], runs: &[i64], kerf: i64) -> BTreeSet<Cover> {
+    let mut all = BTreeSet::from([vec![0; problem.parts.len()]]);
+    for &run in runs {
+        let here = rows(problem, pieces, run, kerf);
+        all = best_of(all.iter().flat_map(|known| here.iter().map(|more| add(problem, known, more))).collect());
+    }
+    all
 }
 
 /// The least price of any plan; `None` when there is none.

@@ -83,6 +83,7 @@ pub(crate) fn board(length: i64, width: i64, available: Option<u32>, cents: i64)
         thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
         width: sixty_fourths(width),
         length: sixty_fourths(length),
+        defects: Vec::new(),
         available,
         cost: Cents::new(cents),
     }
@@ -195,11 +196,56 @@ fn board_faults(
     if along > length {
         faults.push(format!("blanks of {along} nm on {length} nm"));
     }
+    faults.extend(place_faults(problem, kind, board));
     if across > width {
         faults.push(format!("rips of {across} nm on {width} nm"));
     }
     if board.blanks.is_empty() {
         faults.push("nothing is cut from it".to_owned());
+    }
+    faults
+}
+
+/// Blanks (rip first: runs of pieces) that lie over a defect, over an end, or over one another.
+fn place_faults(problem: &BoardProblem, kind: &BoardKind, board: &CutBoard) -> Vec<String> {
+    let rules = &problem.rules;
+    let kerf = rules.crosscut_kerf.nm();
+    let mut faults = Vec::new();
+    let mut lines: Vec<Vec<(i64, i64)>> = vec![Vec::new()];
+    for blank in &board.blanks {
+        if board.order == Order::RipFirst {
+            lines.push(Vec::new());
+        }
+        for (at, row) in blank.rips.iter().enumerate() {
+            let piece = problem.parts[row.part].length.nm() + rules.length_trim.nm();
+            let long = match board.order {
+                Order::CrosscutFirst => blank.length.nm(),
+                Order::RipFirst => i64::from(row.pieces) * (piece + kerf) - kerf,
+            };
+            if board.order == Order::CrosscutFirst && at > 0 {
+                if row.from != blank.from() {
+                    faults.push("rows of one blank begin apart".to_owned());
+                }
+            } else {
+                lines.last_mut().unwrap().push((row.from.nm(), row.from.nm() + long));
+            }
+        }
+    }
+    let clear = (rules.end_trim.nm(), kind.length.nm() - rules.end_trim.nm());
+    for mut line in lines {
+        line.sort_unstable();
+        for pair in line.windows(2).filter(|pair| pair[0].1 + kerf > pair[1].0) {
+            faults.push(format!("{pair:?} lie too close"));
+        }
+        for &(from, to) in line.iter().filter(|(from, to)| *from < clear.0 || *to > clear.1) {
+            faults.push(format!("{from} to {to} nm lies outside {clear:?}"));
+        }
+        for defect in &kind.defects {
+            let bad = (defect.from.nm(), defect.to.nm().max(defect.from.nm() + kerf));
+            for &(from, to) in line.iter().filter(|(from, to)| *from < bad.1 && *to > bad.0) {
+                faults.push(format!("{from} to {to} nm lies over the defect {bad:?}"));
+            }
+        }
     }
     faults
 }

@@ -164,6 +164,7 @@ pub(crate) fn board(stock: &str, thickness: &str, width: &str, length: &str, per
         thickness: parse_thickness(thickness, Units::Inch).expect("a thickness"),
         width: inch(width),
         length: inch(length),
+        defects: Vec::new(),
         on_hand: None,
         price: Some((price(per_foot), BoardUnit::BoardFoot)),
         unit_cost: Cents::new(cents),

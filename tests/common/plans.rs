@@ -27,6 +27,8 @@ impl Planned {
     pub(crate) fn new(job: Job, boards: BoardPlan, cloth: ClothPlan) -> Self {
         let doors = doors(&job);
         let demand = pool(&job, &doors).expect("a small demand");
+        let mut boards = boards;
+        boards.boards.iter_mut().for_each(|board| lay(&job, &demand, board));
         let bill = draw_up(&job, &doors, &demand, &boards, &cloth).expect("a small bill");
         Self { job, doors, demand, boards, cloth, bill }
     }
@@ -51,7 +53,7 @@ impl Planned {
 }
 
 pub(crate) fn rips(part: usize, rip_width: &str, rips: u32, pieces: u32) -> RipGroup {
-    RipGroup { part, rip_width: inch(rip_width), rips, pieces }
+    RipGroup { part, rip_width: inch(rip_width), rips, pieces, from: Length::ZERO }
 }
 
 pub(crate) fn blank(length: &str, planed: &str, rips: Vec<RipGroup>) -> Blank {
@@ -60,6 +62,27 @@ pub(crate) fn blank(length: &str, planed: &str, rips: Vec<RipGroup>) -> Blank {
 
 pub(crate) fn cut(stock: usize, order: Order, blanks: Vec<Blank>) -> CutBoard {
     CutBoard { stock, order, blanks }
+}
+
+/// Lays what is cut from a clear board one after the other from its trimmed end, a kerf apart.
+pub(crate) fn lay(job: &Job, demand: &Demand, board: &mut CutBoard) {
+    let rules = &job.shop.cutting;
+    let mut at = rules.end_trim;
+    for blank in &mut board.blanks {
+        if board.order == Order::RipFirst {
+            at = rules.end_trim;
+        }
+        for row in &mut blank.rips {
+            row.from = at;
+            if board.order == Order::RipFirst {
+                let piece = demand.parts[row.part].length + rules.length_trim;
+                at += (piece + rules.crosscut_kerf) * i64::from(row.pieces);
+            }
+        }
+        if board.order == Order::CrosscutFirst {
+            at += blank.length + rules.crosscut_kerf;
+        }
+    }
 }
 
 /// A plan that claims to be the cheapest.

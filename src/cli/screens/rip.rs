@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use super::{caution_lines, title, wrapped};
 use crate::job::{Job, Milling, Order};
+use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard};
 use crate::plan::Plan;
 
@@ -20,8 +21,8 @@ pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
         out += &heading(job, alike, number);
         number += alike.len();
         for (count, blank) in (1..).zip(&alike[0].blanks) {
-            out += &blank_line(job, alike[0].order, count, blank);
-            out += &rip_lines(job, plan, blank, alike.len() as u64, &mut so_far);
+            out += &blank_line(job, &alike[0], count, blank);
+            out += &rip_lines(job, plan, (&alike[0], blank), alike.len() as u64, &mut so_far);
         }
     }
     out
@@ -63,10 +64,22 @@ fn heading(job: &Job, alike: &[CutBoard], first: usize) -> String {
         Order::CrosscutFirst => "crosscut first",
         Order::RipFirst => "rip first",
     };
-    format!("\n{}", wrapped(&format!("{which}: {size}; {order}; {trim} off each end"), 2))
+    let show = |length: Length| length.show_nearest(job.units);
+    let spans = stock.defects.iter().map(|defect| format!("{} to {}", show(defect.from), show(defect.to)));
+    let spans = spans.collect::<Vec<_>>().join(", ");
+    let cut_out = if spans.is_empty() { spans } else { format!("; cut out {spans}, from the end it is measured from") };
+    format!("\n{}", wrapped(&format!("{which}: {size}; {order}; {trim} off each end{cut_out}"), 2))
 }
 
-fn blank_line(job: &Job, order: Order, count: usize, blank: &Blank) -> String {
+/// Where a cut begins, on a board with defects: there it is not simply the next one.
+fn begins(job: &Job, board: &CutBoard, from: Length) -> String {
+    if job.boards[board.stock].defects.is_empty() {
+        return String::new();
+    }
+    format!(" from {}", from.show_nearest(job.units))
+}
+
+fn blank_line(job: &Job, board: &CutBoard, count: usize, blank: &Blank) -> String {
     let length = blank.length.show_nearest(job.units);
     let planed = blank.planed.show_nearest(job.units);
     let plane = match blank.milling {
@@ -74,25 +87,37 @@ fn blank_line(job: &Job, order: Order, count: usize, blank: &Blank) -> String {
         Milling::Edge => format!("plane to {planed}, the strips' width"),
     };
     let leaves = if blank.leaves > 1 { format!(", resaw into {} leaves", blank.leaves) } else { String::new() };
-    match order {
-        Order::CrosscutFirst => format!("  blank {count}: {length} long, {plane}{leaves}\n"),
+    match board.order {
+        Order::CrosscutFirst => {
+            format!("  blank {count}: {length} long{}, {plane}{leaves}\n", begins(job, board, blank.from()))
+        }
         Order::RipFirst => format!("  rip {count}: the board's length, {plane} after ripping{leaves}\n"),
     }
 }
 
-fn rip_lines(job: &Job, plan: &Plan, blank: &Blank, boards: u64, so_far: &mut BTreeMap<usize, u64>) -> String {
+fn rip_lines(
+    job: &Job,
+    plan: &Plan,
+    (board, blank): (&CutBoard, &Blank),
+    boards: u64,
+    so_far: &mut BTreeMap<usize, u64>,
+) -> String {
     let mut out = String::new();
-    for group in &blank.rips {
+    let rip_first = board.order == Order::RipFirst;
+    for (at, group) in blank.rips.iter().enumerate() {
         let part = &plan.demand.parts[group.part];
         let strips = u64::from(group.rips) * u64::from(group.pieces) * u64::from(blank.leaves) * boards;
         let cut = so_far.entry(group.part).or_default();
         *cut += strips;
         let pieces = if group.pieces > 1 { format!(", {} lengths in each", group.pieces) } else { String::new() };
+        let begins = if rip_first { begins(job, board, group.from) } else { String::new() };
         let fence = group.rip_width.show_nearest(job.units);
+        // Rip first, all rows of a blank are lengths of the same rips.
+        let sawn =
+            if rip_first && at > 0 { "of the same rips".to_owned() } else { format!("rip {} at {fence}", group.rips) };
         let _ = writeln!(
             out,
-            "    rip {} at {fence}{pieces} for {}: {strips} {}, {cut} of {}",
-            group.rips,
+            "    {sawn}{pieces}{begins} for {}: {strips} {}, {cut} of {}",
             part.name,
             if strips == 1 { "strip" } else { "strips" },
             part.total()

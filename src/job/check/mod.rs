@@ -19,6 +19,7 @@ use std::sync::Arc;
 
 use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
+use stock::Uncounted;
 
 use super::{BoardStock, Bolt, Job, Rough};
 use crate::files::{
@@ -75,24 +76,29 @@ fn parse_with(sources: &Sources, change: Change) -> Result<Job, Problems> {
     }
 }
 
-/// Reads and checks a boards file by itself: boards picked at the yard, or a rack.
+/// Reads and checks the boards picked at the yard: a boards file by itself, in which a row without a
+/// count is the board in hand, so that its defects are known.
 ///
 /// # Errors
 /// [`Problems`]: everything wrong with it, each with its place.
 pub fn load_boards(path: &Path, units: Units) -> Result<Vec<BoardStock>, Problems> {
-    parse_boards(&Sources::on_disk(path), units)
+    boards_alone(&Sources::on_disk(path), units, Uncounted::InHand)
 }
 
-/// Reads and checks a boards file, the first of `sources`.
+/// Reads and checks a boards file by itself, the first of `sources`: a rack.
 ///
 /// # Errors
 /// [`Problems`]: everything wrong with it, each with its place.
 pub fn parse_boards(sources: &Sources, units: Units) -> Result<Vec<BoardStock>, Problems> {
+    boards_alone(sources, units, Uncounted::ForSale)
+}
+
+fn boards_alone(sources: &Sources, units: Units, uncounted: Uncounted) -> Result<Vec<BoardStock>, Problems> {
     let desk = Desk::new(sources);
     let check = Check { desk: &desk, defaults: Defaults::new(units), units };
     let file = desk.open(desk.job_path(), LARGEST_CSV, None);
     let rows = file.and_then(|(id, text)| read_boards(&desk, (id, &text), units));
-    let boards = rows.and_then(|rows| stock::boards(&check, &rows));
+    let boards = rows.and_then(|rows| stock::boards(&check, &rows, uncounted));
     match desk.problems() {
         Some(problems) => Err(problems),
         None => Ok(boards.expect("a row is left out only together with a note on why")),
@@ -155,7 +161,7 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let lines = pieces::lines(&check, &written.lines.list);
     let spares = pieces::spares(&check, &written.spares, uses);
     let boards = open_stock(&check, &written.boards, |file| {
-        read_boards(desk, file, units).map(|rows| stock::boards(&check, &rows))
+        read_boards(desk, file, units).map(|rows| stock::boards(&check, &rows, Uncounted::ForSale))
     });
     let bolts = open_stock(&check, &written.cloth, |file| {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))

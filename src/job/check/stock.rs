@@ -5,20 +5,29 @@ use super::names::Names;
 use super::woods::species;
 use super::{Check, all, optional};
 use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem, Tables};
-use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit};
+use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit, Defect};
 use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio, StockThickness};
 
 /// Nanometres in a foot.
 const NM_PER_FOOT: i128 = 304_800_000;
 
+/// What a row without a count on hand is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Uncounted {
+    /// Sold in any number, none of which anybody has looked at.
+    ForSale,
+    /// The one board in the hands of whoever stands in the yard.
+    InHand,
+}
+
 /// All boards in file order; `None` when one is faulty (noted).
-pub(super) fn boards(check: &Check, rows: &Tables<BoardRow>) -> Option<Vec<BoardStock>> {
+pub(super) fn boards(check: &Check, rows: &Tables<BoardRow>, uncounted: Uncounted) -> Option<Vec<BoardStock>> {
     let mut names = Names::of("stock");
-    let boards = all(rows.list.iter().map(|row| board(check, &mut names, row)).collect());
+    let boards = all(rows.list.iter().map(|row| board(check, &mut names, row, uncounted)).collect());
     boards.filter(|_| !rows.faulty)
 }
 
-fn board(check: &Check, names: &mut Names, row: &BoardRow) -> Option<BoardStock> {
+fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted) -> Option<BoardStock> {
     let head = row_head(row.place);
     let stock = cell(check, &row.stock, &head, "stock");
     let wood = cell(check, &row.species, &head, "species");
@@ -33,6 +42,7 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow) -> Option<BoardStock>
     let sold = row.on_hand.is_missing();
     let price = priced(check, (&row.price, row.price_place), (&row.per, row.per_place), sold, "bf, m3, each or lf");
     let random = or(&row.random, false);
+    let defects = defects(check, row, sold && uncounted == Uncounted::ForSale);
     let (thickness, width, length) = (thickness?, width?, length?);
     let price = price?.map(|(price, per)| (price, board_unit(per)));
     let unit_cost = match price {
@@ -47,11 +57,39 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow) -> Option<BoardStock>
         thickness,
         width,
         length,
+        defects: defects?,
         on_hand: on_hand?,
         price,
         unit_cost,
         random: random?,
     })
+}
+
+/// What is to be cut out of a board that somebody has looked at.
+fn defects(check: &Check, row: &BoardRow, for_sale: bool) -> Option<Vec<Defect>> {
+    let Some(spans) = row.defects.given() else {
+        return row.defects.is_missing().then(Vec::new);
+    };
+    if for_sale {
+        let what = "defects of boards that are for sale, any number of them";
+        let problem = Problem::new(Kind::Conflict, spans.place, what);
+        check.note(problem.help("only boards on hand have known defects: write how many there are in `on_hand`"));
+    }
+    let length = row.length.given()?;
+    let show = |length: Length| format!("{} {}", length.show(check.units), check.units);
+    if let Some((from, to)) = spans.value.iter().find(|(_, to)| *to > length.value) {
+        let what = format!("the defect from {} to {} lies outside the board", show(*from), show(*to));
+        let problem = Problem::new(Kind::BadValue, spans.place, what);
+        check.note(
+            problem.help(format!("the board is {} long; both figures are measured from one end", show(length.value))),
+        );
+    }
+    let cut_out: Length = spans.value.iter().map(|(from, to)| *to - *from).sum();
+    if cut_out == length.value {
+        let problem = Problem::new(Kind::Conflict, spans.place, "the defects leave nothing of the board");
+        check.note(problem.help("take the row out, or write 0 in `on_hand`"));
+    }
+    Some(spans.value.iter().map(|&(from, to)| Defect { from, to }).collect())
 }
 
 fn row_head(place: Place) -> Head {

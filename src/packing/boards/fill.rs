@@ -1,6 +1,7 @@
 //! Whole boards filled one by one for what is still needed.
 
 use super::model::{Mode, Model};
+use super::place;
 use super::pricing::{Pricer, Rips, Values};
 use super::root::Pattern;
 
@@ -61,19 +62,21 @@ pub(super) fn board(pricer: &Pricer<'_>, mode: Mode, values: &Values, need: &[u3
     let model = pricer.model;
     let values = &Values { loose: true, ..values.clone() };
     let mut need = need.to_vec();
-    let mut room = mode.room;
     let mut spans: Vec<(Rips, u32)> = Vec::new();
-    loop {
-        let best = pricer.price_room(mode, room, values, &need);
-        let Some(&(span, group, _)) = best.iter().max_by_key(|(_, _, worth)| *worth) else { break };
-        let Some(rips) = pricer.rips_of((mode.layout, mode.class, span), group, values, &need) else { break };
-        for (part, units) in rips.units(model) {
-            need[part] = need[part].saturating_sub(units);
-        }
-        room = pricer.room_after(mode.layout, span, room);
-        match spans.iter_mut().find(|(known, _)| *known == rips) {
-            Some((_, count)) => *count += 1,
-            None => spans.push((rips, 1)),
+    for &run in model.layouts[mode.layout].runs(mode) {
+        let mut room = run;
+        loop {
+            let best = pricer.price_room(mode, room, values, &need);
+            let Some(&(span, group, _)) = best.iter().max_by_key(|(_, _, worth)| *worth) else { break };
+            let Some(rips) = pricer.rips_of((mode.layout, mode.class, span), group, values, &need) else { break };
+            for (part, units) in rips.units(model) {
+                need[part] = need[part].saturating_sub(units);
+            }
+            room = pricer.room_after(mode.layout, span, room);
+            match spans.iter_mut().find(|(known, _)| *known == rips) {
+                Some((_, count)) => *count += 1,
+                None => spans.push((rips, 1)),
+            }
         }
     }
     Pattern::new(model, mode, spans)
@@ -181,7 +184,8 @@ fn covers(pattern: &Pattern, need: &[u32]) -> bool {
         .all(|(part, &units)| units == 0 || pattern.units.iter().any(|&(p, covered)| p == part && covered >= units))
 }
 
-/// True when boards cover every need, keep to the stock and mill each part one way.
+/// True when boards cover every need, keep to the stock and mill each part one way, and what is cut
+/// from them can be laid between their defects.
 pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
     let mut units = vec![0u64; need.len()];
     let mut used = vec![0u64; model.kinds.len()];
@@ -192,6 +196,9 @@ pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
             if *milled[part].get_or_insert(hold.variant) != hold.variant {
                 return false;
             }
+        }
+        if !place::can(model, pattern) {
+            return false;
         }
         used[pattern.mode.kind] += u64::from(*count);
         for &(part, n) in &pattern.units {

@@ -171,10 +171,9 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     pub(super) fn natural(&self, count: Count) -> (u32, u32) {
         let model = self.pricer.model;
         let spans = |layout: usize, class: Option<usize>, from: usize| -> u64 {
-            let along = &model.layouts[layout].along;
             let shortest = model.layouts[layout].spans[from].size;
             let most = |mode: &&Mode| mode.layout == layout && class.is_none_or(|class| class == mode.class);
-            let per_board = |mode: &Mode| along.sum(mode.room) / shortest;
+            let per_board = |mode: &Mode| model.layouts[layout].most_spans(*mode, shortest);
             let modes = model.modes.iter().filter(most);
             modes.map(|mode| per_board(mode) as u64 * u64::from(self.most[mode.kind])).sum()
         };

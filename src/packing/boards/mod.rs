@@ -11,6 +11,7 @@ mod master;
 mod mend;
 mod model;
 mod onedim;
+mod place;
 mod pricing;
 #[cfg(test)]
 mod published;
@@ -27,7 +28,7 @@ use std::cell::RefCell;
 use std::collections::BTreeSet;
 
 use super::{Budget, Flow, Listener, Progress};
-use crate::job::{CuttingRules, Milling, Millings, Order};
+use crate::job::{CuttingRules, Defect, Milling, Millings, Order};
 use crate::measure::{Cents, Length, StockThickness};
 
 /// What is to be cut from what. Parts and stock of different species never meet: `label` says which.
@@ -59,7 +60,7 @@ pub struct StripDemand {
 }
 
 /// One kind of board.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BoardKind {
     /// Species label.
     pub label: usize,
@@ -69,6 +70,8 @@ pub struct BoardKind {
     pub width: Length,
     /// Full length.
     pub length: Length,
+    /// Lengths that are cut out of every board of it ([`crate::job::clear_runs`] has the rule).
+    pub defects: Vec<Defect>,
     /// Boards to be had; `None` for any number.
     pub available: Option<u32>,
     /// Price of one.
@@ -127,6 +130,17 @@ pub struct RipGroup {
     pub rips: u32,
     /// Pieces of the part in each rip.
     pub pieces: u32,
+    /// Where the first of them begins, from the end that the board is measured from; the others follow
+    /// a kerf apart. Crosscut first that is where the blank begins.
+    pub from: Length,
+}
+
+impl Blank {
+    /// Where the blank (rip first: its first piece) begins, from the end that the board is measured from.
+    #[must_use]
+    pub fn from(&self) -> Length {
+        self.rips.iter().map(|group| group.from).min().unwrap_or(Length::ZERO)
+    }
 }
 
 /// Why nothing can be packed: the parts that no board yields, or stock that runs short.
@@ -260,6 +274,7 @@ mod tests {
             thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
             width: Length::from_inches(width),
             length: Length::from_inches(length),
+            defects: Vec::new(),
             available: None,
             cost: Cents::new(cents),
         }

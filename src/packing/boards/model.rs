@@ -7,12 +7,12 @@
 //! common divisor and rooms lowered to their largest reachable sum, which merges boards that differ
 //! only in waste.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::grid::Grid;
 use super::pricing::Rips;
-use super::{BoardProblem, spans};
-use crate::job::{CuttingRules, Milling, Order, OrderRule};
+use super::{BoardKind, BoardProblem, spans};
+use crate::job::{CuttingRules, Milling, Order, OrderRule, clear_runs};
 use crate::measure::{Length, StockThickness};
 
 /// One species' strips and boards.
@@ -75,8 +75,8 @@ pub(super) struct Mode {
     pub(super) kind: usize,
     pub(super) layout: usize,
     pub(super) class: usize,
-    /// Room along the first dimension: index into [`Layout::along`].
-    pub(super) room: usize,
+    /// Clear runs along the first dimension: index into [`Layout::runs`].
+    pub(super) runs: usize,
 }
 
 /// One cutting order.
@@ -87,6 +87,9 @@ pub(super) struct Layout {
     pub(super) spans: Vec<Span>,
     /// Sums of spans.
     pub(super) along: Grid,
+    /// The runs of a board between its defects as indices into `along`, longest first; a board is one
+    /// run when it is ripped first, or clear. Ascending, so that equal boards are told by the index.
+    pub(super) runs: Vec<Vec<usize>>,
     /// Sums across, per group.
     pub(super) across: Vec<Grid>,
     /// Size across per variant, kerf included.
@@ -105,14 +108,25 @@ pub(super) struct Fill {
 }
 
 impl Layout {
-    /// Room of a class for a fill; `None` when its boards do not yield it.
-    pub(super) fn room(&self, class: usize, fill: Fill) -> Option<usize> {
-        self.classes[class].rooms[fill.group].filter(|room| room.leaves == fill.leaves).map(|room| room.room)
+    /// Rooms of a class for a fill; `None` when its boards do not yield it.
+    pub(super) fn rooms(&self, class: usize, fill: Fill) -> Option<&[usize]> {
+        let room = self.classes[class].rooms[fill.group].as_ref();
+        room.filter(|room| room.leaves == fill.leaves).map(|room| room.rooms.as_slice())
+    }
+
+    /// The runs of a mode, longest first.
+    pub(super) fn runs(&self, mode: Mode) -> &[usize] {
+        &self.runs[mode.runs]
+    }
+
+    /// More spans at least so long than this are never cut from a board.
+    pub(super) fn most_spans(&self, mode: Mode, size: i64) -> i64 {
+        self.runs(mode).iter().map(|&run| self.along.sum(run) / size.max(1)).sum()
     }
 
     /// The fill of a group in a class.
     pub(super) fn fill(&self, class: usize, group: usize) -> Option<usize> {
-        let room = self.classes[class].rooms[group]?;
+        let room = self.classes[class].rooms[group].as_ref()?;
         self.fills.iter().position(|fill| (fill.group, fill.leaves) == (group, room.leaves))
     }
 }
@@ -145,10 +159,11 @@ pub(super) struct Class {
 }
 
 /// Room across for one group.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Room {
-    /// Index into the group's grid across.
-    pub(super) room: usize,
+    /// Indices into the group's grid across, longest first: the runs of a full-length rip between the
+    /// board's defects; one when the board is clear, or crosscut first.
+    pub(super) rooms: Vec<usize>,
     /// Leaves resawn from the thickness.
     pub(super) leaves: u32,
 }
@@ -209,9 +224,9 @@ pub(super) fn leaves(rules: &CuttingRules, thickness: StockThickness, planed: Le
     if resawn >= 2 { resawn.min(1_000) as u32 } else { u32::from(planed + faces <= rough) }
 }
 
-/// Usable length and width of a board under a cutting order; may be negative.
-pub(super) fn usable(rules: &CuttingRules, order: Order, width: Length, length: Length) -> (Length, Length) {
-    (length - rules.end_trim * 2, width - rules.edge_trim(order) - rules.hold_width)
+/// Usable width of a board under a cutting order; may be negative.
+pub(super) fn usable_width(rules: &CuttingRules, order: Order, width: Length) -> Length {
+    width - rules.edge_trim(order) - rules.hold_width
 }
 
 /// Ripped dimension of a strip under a milling.
@@ -249,7 +264,7 @@ impl Model {
             let demand: Vec<u32> = parts.iter().map(|&i| problem.parts[i].count).collect();
             let (layout, modes) = layout((problem, order, rounding), (&variants, &groups), &demand, stock)?;
             for (board, mode) in boards.iter_mut().zip(modes) {
-                board.0.extend(mode.map(|(class, room)| Mode { kind: 0, layout: layouts.len(), class, room }));
+                board.0.extend(mode.map(|(class, runs)| Mode { kind: 0, layout: layouts.len(), class, runs }));
             }
             layouts.push(layout);
         }
@@ -269,7 +284,7 @@ impl Model {
     /// Units of a part that one rip of `hold` yields in a class.
     pub(super) fn yields(&self, layout: usize, class: usize, hold: Hold) -> u32 {
         let variant = &self.variants[hold.variant];
-        let leaves = self.layouts[layout].classes[class].rooms[variant.group].map_or(0, |room| room.leaves);
+        let leaves = self.layouts[layout].classes[class].rooms[variant.group].as_ref().map_or(0, |room| room.leaves);
         hold.pieces * leaves / self.parts[variant.part].unit
     }
 
@@ -279,7 +294,7 @@ impl Model {
         for layout in &self.layouts {
             for hold in layout.spans.iter().flat_map(|span| &span.holds) {
                 let variant = &self.variants[hold.variant];
-                for room in layout.classes.iter().filter_map(|class| class.rooms[variant.group]) {
+                for room in layout.classes.iter().filter_map(|class| class.rooms[variant.group].as_ref()) {
                     units[variant.part] =
                         gcd(i64::from(units[variant.part]), i64::from(hold.pieces * room.leaves)) as u32;
                 }
@@ -319,14 +334,25 @@ fn variants(problem: &BoardProblem, parts: &[usize]) -> (Vec<Variant>, Vec<Group
     (variants, groups)
 }
 
-/// Usable sizes of each board: along the first cut's line of pieces, then across it.
-fn rooms_of(problem: &BoardProblem, order: Order, stock: &[usize]) -> Vec<(Length, Length)> {
-    let rooms = stock.iter().map(|&index| {
-        let (width, length) = (problem.stock[index].width, problem.stock[index].length);
-        usable(&problem.rules, order, width, length)
-    });
-    let turned = |(length, width)| if order == Order::CrosscutFirst { (length, width) } else { (width, length) };
-    rooms.map(turned).collect()
+/// Usable sizes of one board: its clear runs along the first cut's line of pieces, then those across
+/// it. Defects part the length, whichever cut comes first.
+struct Usable {
+    along: Vec<Length>,
+    across: Vec<Length>,
+}
+
+fn usable_sizes(problem: &BoardProblem, order: Order, stock: &[usize]) -> Vec<Usable> {
+    let of = |board: &BoardKind| {
+        let width = usable_width(&problem.rules, order, board.width);
+        let mut runs: Vec<Length> =
+            clear_runs(&problem.rules, board.length, &board.defects).into_iter().map(|(from, to)| to - from).collect();
+        runs.sort_unstable_by(|a, b| b.cmp(a));
+        match order {
+            Order::CrosscutFirst => Usable { along: runs, across: vec![width] },
+            Order::RipFirst => Usable { along: vec![width], across: runs },
+        }
+    };
+    stock.iter().map(|&index| of(&problem.stock[index])).collect()
 }
 
 /// For each milling group the grid of its variants' sizes across; `None` when one is too fine.
@@ -335,7 +361,7 @@ fn group_grids(variants: &[Variant], groups: usize, sizes: &[i64], widest: i64) 
     (0..groups).map(|g| Grid::new(&of_group(g).collect::<Vec<i64>>(), widest)).collect()
 }
 
-/// Class and room along of each board, where it yields anything.
+/// Class and runs along of each board, where it yields anything.
 type BoardRooms = Vec<Option<(usize, usize)>>;
 
 fn layout(
@@ -348,8 +374,8 @@ fn layout(
     let crosscut = order == Order::CrosscutFirst;
     let (along_kerf, across_kerf) =
         if crosscut { (rules.crosscut_kerf, rules.rip_kerf) } else { (rules.rip_kerf, rules.crosscut_kerf) };
-    let rooms = rooms_of(problem, order, stock);
-    let longest = rooms.iter().map(|room| room.0).max().unwrap_or(Length::ZERO);
+    let usable = usable_sizes(problem, order, stock);
+    let longest = usable.iter().flat_map(|usable| &usable.along).copied().max().unwrap_or(Length::ZERO);
     let spans = if crosscut { spans::blanks(rules, variants, demand, longest) } else { spans::rips(variants, longest) };
     let along_unit = rounding.unit(spans.iter().map(|span| span.0 + along_kerf), longest);
     let mut spans: Vec<Span> = spans
@@ -364,7 +390,7 @@ fn layout(
     let keys = spans::keys(&spans, variants, groups.len());
     spans.iter_mut().zip(keys).for_each(|(span, keys)| span.keys = keys);
     let across = |v: &Variant| (if crosscut { v.rip } else { v.length }) + across_kerf;
-    let widest = rooms.iter().map(|room| room.1).max().unwrap_or(Length::ZERO);
+    let widest = usable.iter().flat_map(|usable| &usable.across).copied().max().unwrap_or(Length::ZERO);
     let across_unit = rounding.unit(variants.iter().map(across), widest);
     let sizes: Vec<i64> = variants.iter().map(|v| rounding.size(across(v), across_unit)).collect();
     let widest = rounding.room(widest + across_kerf, across_unit);
@@ -372,41 +398,64 @@ fn layout(
     let span_sizes: Vec<i64> = spans.iter().map(|span| span.size).collect();
     let along = Grid::new(&span_sizes, rounding.room(longest + along_kerf, along_unit)).ok_or(TooFine)?;
 
-    let mut classes: Vec<Class> = Vec::new();
-    let mut modes = Vec::new();
-    for (&index, &(first, second)) in stock.iter().zip(&rooms) {
-        let room = along.floor(rounding.room(first + along_kerf, along_unit));
-        let second = rounding.room(second + across_kerf, across_unit);
-        let rooms: Vec<Option<Room>> = groups
-            .iter()
-            .zip(&across)
-            .map(|(group, grid)| {
+    let mut layout =
+        Layout { order, spans, along, runs: Vec::new(), across, sizes, classes: Vec::new(), fills: Vec::new() };
+    let along = |room: &Length| rounding.room(*room + along_kerf, along_unit);
+    let across = |room: &Length| rounding.room(*room + across_kerf, across_unit);
+    let boards: Vec<Option<(Class, Vec<usize>)>> = stock
+        .iter()
+        .zip(&usable)
+        .map(|(&index, usable)| {
+            let runs = floors(&layout.along, usable.along.iter().map(along));
+            let rooms = groups.iter().zip(&layout.across).map(|(group, grid)| {
                 let leaves = leaves(rules, problem.stock[index].thickness, group.planed);
-                let room = grid.floor(second);
-                (leaves > 0 && room > 0).then_some(Room { room, leaves })
-            })
-            .collect();
-        let class = Class { rooms };
-        let fits = |span: &Span| span.size <= along.sum(room) && holds_any(span, &class, variants, (&sizes, second));
-        let useful = spans.iter().any(fits);
-        modes.push(useful.then(|| {
-            let at = classes.iter().position(|c| *c == class).unwrap_or_else(|| {
-                classes.push(class.clone());
-                classes.len() - 1
+                let rooms = floors(grid, usable.across.iter().map(across));
+                (leaves > 0 && !rooms.is_empty()).then_some(Room { rooms, leaves })
             });
-            (at, room)
+            let class = Class { rooms: rooms.collect() };
+            let longest = layout.along.sum(*runs.first()?);
+            let widest = usable.across.iter().map(across).max()?;
+            let fits = |span: &Span| span.size <= longest && holds_any(span, &class, variants, (&layout.sizes, widest));
+            layout.spans.iter().any(fits).then_some((class, runs))
+        })
+        .collect();
+    let modes = classify(&mut layout, boards);
+    Ok((layout, modes))
+}
+
+/// Gives boards of equal rooms one class and boards of equal runs one list of them.
+fn classify(layout: &mut Layout, boards: Vec<Option<(Class, Vec<usize>)>>) -> BoardRooms {
+    layout.runs = boards.iter().flatten().map(|(_, runs)| runs.clone()).collect::<BTreeSet<_>>().into_iter().collect();
+    let mut modes = Vec::new();
+    for board in boards {
+        modes.push(board.map(|(class, runs)| {
+            let runs = layout.runs.binary_search(&runs).expect("all runs were collected above");
+            let at = layout.classes.iter().position(|known| *known == class).unwrap_or_else(|| {
+                layout.classes.push(class);
+                layout.classes.len() - 1
+            });
+            (at, runs)
         }));
     }
-    Ok((Layout { order, spans, along, across, sizes, fills: fills(&classes), classes }, modes))
+    layout.fills = fills(&layout.classes);
+    modes
+}
+
+/// The largest reachable sums in some rooms, largest first, without rooms that hold nothing.
+fn floors(grid: &Grid, rooms: impl Iterator<Item = i64>) -> Vec<usize> {
+    let mut floors: Vec<usize> = rooms.map(|room| grid.floor(room)).filter(|&room| room > 0).collect();
+    floors.sort_unstable_by(|a, b| b.cmp(a));
+    floors
 }
 
 fn fills(classes: &[Class]) -> Vec<Fill> {
     let mut fills: Vec<Fill> = Vec::new();
     for class in classes {
-        for (group, room) in class.rooms.iter().enumerate().filter_map(|(g, room)| room.map(|room| (g, room))) {
+        for (group, room) in class.rooms.iter().enumerate().filter_map(|(g, room)| Some((g, room.as_ref()?))) {
+            let widest = room.rooms[0];
             match fills.iter_mut().find(|fill| (fill.group, fill.leaves) == (group, room.leaves)) {
-                Some(fill) => fill.widest = fill.widest.max(room.room),
-                None => fills.push(Fill { group, leaves: room.leaves, widest: room.room }),
+                Some(fill) => fill.widest = fill.widest.max(widest),
+                None => fills.push(Fill { group, leaves: room.leaves, widest }),
             }
         }
     }
@@ -451,16 +500,24 @@ fn kinds(problem: &BoardProblem, boards: &[(Vec<Mode>, usize)], layouts: &[Layou
 fn covers(better: &[Mode], modes: &[Mode], layouts: &[Layout]) -> bool {
     modes.iter().all(|mode| {
         better.iter().any(|rival| {
-            let classes = &layouts[mode.layout].classes;
+            let layout = &layouts[mode.layout];
             rival.layout == mode.layout
-                && rival.room >= mode.room
-                && classes[rival.class].rooms.iter().zip(&classes[mode.class].rooms).all(|(a, b)| match (a, b) {
-                    (_, None) => true,
-                    (None, Some(_)) => false,
-                    (Some(a), Some(b)) => a.room >= b.room && a.leaves >= b.leaves,
+                && holds_runs(&layout.along, layout.runs(*rival), layout.runs(*mode))
+                && layout.across.iter().enumerate().all(|(group, grid)| {
+                    match (&layout.classes[rival.class].rooms[group], &layout.classes[mode.class].rooms[group]) {
+                        (_, None) => true,
+                        (None, Some(_)) => false,
+                        (Some(a), Some(b)) => a.leaves >= b.leaves && holds_runs(grid, &a.rooms, &b.rooms),
+                    }
                 })
         })
     })
+}
+
+/// True when the runs `better` hold all that `runs` do: one by one, or all side by side in the longest.
+fn holds_runs(grid: &Grid, better: &[usize], runs: &[usize]) -> bool {
+    let one_by_one = better.len() >= runs.len() && better.iter().zip(runs).all(|(a, b)| a >= b);
+    one_by_one || grid.sum(better[0]) >= runs.iter().map(|&run| grid.sum(run)).sum()
 }
 
 pub(super) fn gcd(a: i64, b: i64) -> i64 {

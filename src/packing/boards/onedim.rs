@@ -9,11 +9,19 @@ use std::collections::BTreeSet;
 /// More fillings of one room than this are not listed.
 const MOST: usize = 5_000;
 
-/// Rooms of one sort: their size for each group (0 where a group does not go) and how many.
+/// Rooms of one sort: for each group the lengths of the runs they consist of (none where a group does
+/// not go), and how many.
 #[derive(Debug, Clone)]
 pub(super) struct Rooms {
-    pub(super) sizes: Vec<i64>,
+    pub(super) sizes: Vec<Vec<i64>>,
     pub(super) count: u32,
+}
+
+impl Rooms {
+    /// The most that such a room holds in all its runs.
+    fn size(&self) -> i64 {
+        self.sizes.iter().map(|runs| runs.iter().sum()).max().unwrap_or(0)
+    }
 }
 
 /// Lengths of one sort; a room holds one group only.
@@ -41,9 +49,8 @@ pub(super) enum Fit {
 /// Fits all `lengths` into `rooms` or proves it impossible, in at most `steps` fillings: small rooms
 /// first, then, if that stays open, large ones first.
 pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
-    let size = |rooms: &Rooms| rooms.sizes.iter().copied().max().unwrap_or(0);
     let mut small: Vec<usize> = (0..rooms.len()).collect();
-    small.sort_by_key(|&at| (size(&rooms[at]), at));
+    small.sort_by_key(|&at| (rooms[at].size(), at));
     let large: Vec<usize> = small.iter().rev().copied().collect();
     for order in [small, large] {
         let sorted: Vec<Rooms> = order.iter().map(|&at| rooms[at].clone()).collect();
@@ -105,11 +112,12 @@ impl Search<'_> {
         }
         let group = self.lengths[largest].group;
         for room in 0..self.rooms.len() {
-            if self.free[room] == 0 || self.rooms[room].sizes[group] < self.lengths[largest].size {
+            let runs = &self.rooms[room].sizes[group];
+            if self.free[room] == 0 || runs.iter().all(|&run| run < self.lengths[largest].size) {
                 continue;
             }
             self.free[room] -= 1;
-            for filling in self.fillings(largest, self.rooms[room].sizes[group]) {
+            for filling in self.fillings(largest, runs) {
                 if self.steps == 0 {
                     break;
                 }
@@ -132,51 +140,84 @@ impl Search<'_> {
 
     fn may_fit(&self) -> bool {
         let size: i64 = self.lengths.iter().zip(&self.left).map(|(l, &n)| l.size * i64::from(n)).sum();
-        let room = |(rooms, &free): (&Rooms, &u32)| rooms.sizes.iter().max().unwrap_or(&0) * i64::from(free);
+        let room = |(rooms, &free): (&Rooms, &u32)| rooms.size() * i64::from(free);
         size <= self.rooms.iter().zip(&self.free).map(room).sum()
     }
 
     /// Maximal fillings of a room that hold the largest length, fullest with large ones first.
-    fn fillings(&mut self, largest: usize, room: i64) -> Vec<Vec<(usize, u32)>> {
+    ///
+    /// The run that takes the largest length is filled first, so that nothing else that is left goes in,
+    /// then the others likewise: what fits an earlier run may as well lie there.
+    fn fillings(&mut self, largest: usize, runs: &[i64]) -> Vec<Vec<(usize, u32)>> {
         let group = self.lengths[largest].group;
         let sorts: Vec<usize> =
             self.order.iter().copied().filter(|&at| self.left[at] > 0 && self.lengths[at].group == group).collect();
         let mut found = Vec::new();
-        self.extend(&sorts, (room, i64::MAX), &mut Vec::new(), &mut found);
+        for first in 0..runs.len() {
+            if runs[first] >= self.lengths[largest].size && !runs[..first].contains(&runs[first]) {
+                let others: Vec<i64> = [&runs[..first], &runs[first + 1..]].concat();
+                self.extend(&sorts, (runs[first], &others, i64::MAX), &mut Vec::new(), &mut found);
+            }
+        }
         if found.len() >= MOST {
             // Not all ways were listed, so nothing is proven from here on.
             self.listed = false;
         }
+        if runs.len() > 1 {
+            let mut seen = BTreeSet::new();
+            found.retain(|filling| seen.insert(filling.clone()));
+        }
         found
     }
 
+    /// Adds to `taken` what goes into the rest of a run, sort by sort, then turns to the `others`.
     /// `smallest` is the smallest length that was left out although some of it remains.
     fn extend(
         &self,
         sorts: &[usize],
-        (room, smallest): (i64, i64),
+        (room, others, smallest): (i64, &[i64], i64),
         taken: &mut Vec<(usize, u32)>,
         found: &mut Vec<Vec<(usize, u32)>>,
     ) {
         let Some((&at, rest)) = sorts.split_first() else {
             if room < smallest && found.len() < MOST {
-                found.push(taken.clone());
+                self.next_run(others, taken, found);
             }
             return;
         };
         let size = self.lengths[at].size;
-        let most = i64::from(self.left[at]).min(room / size) as u32;
+        // Earlier runs may have taken some of it.
+        let left = self.left[at] - taken.iter().filter(|(sort, _)| *sort == at).map(|(_, n)| n).sum::<u32>();
+        let most = i64::from(left).min(room / size) as u32;
         let least = u32::from(taken.is_empty());
         for n in (least..=most).rev() {
-            let smallest = if n < self.left[at] { smallest.min(size) } else { smallest };
+            let smallest = if n < left { smallest.min(size) } else { smallest };
             if n > 0 {
                 taken.push((at, n));
             }
-            self.extend(rest, (room - size * i64::from(n), smallest), taken, found);
+            self.extend(rest, (room - size * i64::from(n), others, smallest), taken, found);
             if n > 0 {
                 taken.pop();
             }
         }
+    }
+
+    fn next_run(&self, runs: &[i64], taken: &mut Vec<(usize, u32)>, found: &mut Vec<Vec<(usize, u32)>>) {
+        let Some((&run, others)) = runs.split_first() else {
+            let mut filling: Vec<(usize, u32)> = Vec::new();
+            for &(at, n) in taken.iter() {
+                match filling.iter_mut().find(|(known, _)| *known == at) {
+                    Some((_, sum)) => *sum += n,
+                    None => filling.push((at, n)),
+                }
+            }
+            found.push(filling);
+            return;
+        };
+        let group = self.lengths[taken[0].0].group;
+        let in_group = |at: &usize| self.left[*at] > 0 && self.lengths[*at].group == group;
+        let sorts: Vec<usize> = self.order.iter().copied().filter(in_group).collect();
+        self.extend(&sorts, (run, others, i64::MAX), taken, found);
     }
 }
 
@@ -201,21 +242,22 @@ mod tests {
     proptest! {
         #[test]
         fn it_fits_exactly_when_brute_force_fits(
-            rooms in prop::collection::vec((4i64..15, 1u32..3), 1..3),
+            rooms in prop::collection::vec((prop::collection::vec(3i64..15, 1..4), 1u32..3), 1..3),
             lengths in prop::collection::vec((1i64..8, 1u32..3), 1..4),
         ) {
-            let sorts: Vec<Rooms> = rooms.iter().map(|&(size, count)| Rooms { sizes: vec![size], count }).collect();
+            let sorts: Vec<Rooms> = rooms.iter().map(|(runs, count)| Rooms { sizes: vec![runs.clone()], count: *count }).collect();
             let wanted: Vec<Lengths> =
                 lengths.iter().map(|&(size, count)| Lengths { group: 0, size, count }).collect();
-            let mut plain = rooms.iter().flat_map(|&(size, n)| vec![size; n as usize]).collect();
+            let mut plain = rooms.iter().flat_map(|(runs, n)| runs.repeat(*n as usize)).collect();
             let single: Vec<i64> = lengths.iter().flat_map(|&(size, n)| vec![size; n as usize]).collect();
             let known = brute(&mut plain, &single);
             match fit(&sorts, &wanted, 100_000) {
                 Fit::Yes(filled) => {
                     prop_assert!(known);
                     for (room, taken) in &filled {
-                        let size: i64 = taken.iter().map(|&(at, n)| wanted[at].size * i64::from(n)).sum();
-                        prop_assert!(size <= sorts[*room].sizes[0]);
+                        let held: Vec<i64> =
+                            taken.iter().flat_map(|&(at, n)| vec![wanted[at].size; n as usize]).collect();
+                        prop_assert!(brute(&mut sorts[*room].sizes[0].clone(), &held));
                     }
                     for (at, length) in wanted.iter().enumerate() {
                         let n: u32 = filled.iter().flat_map(|f| &f.1).filter(|t| t.0 == at).map(|t| t.1).sum();
@@ -229,8 +271,11 @@ mod tests {
 
     #[test]
     fn groups_never_share_a_room() {
-        let rooms = [Rooms { sizes: vec![10, 10], count: 1 }];
+        let rooms = [Rooms { sizes: vec![vec![10], vec![10]], count: 1 }];
         let lengths = [Lengths { group: 0, size: 4, count: 1 }, Lengths { group: 1, size: 4, count: 1 }];
         assert_eq!(fit(&rooms, &lengths, 1_000), Fit::No);
+        // Not in two runs of one room either: a full-length rip is planed as a whole.
+        let parted = [Rooms { sizes: vec![vec![5, 5], vec![5, 5]], count: 1 }];
+        assert_eq!(fit(&parted, &lengths, 1_000), Fit::No);
     }
 }

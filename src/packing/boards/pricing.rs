@@ -76,8 +76,8 @@ pub(super) struct Pricer<'a> {
 enum Key {
     /// Nothing in particular.
     Any,
-    /// At least this rip; the worth of the best rips with it.
-    With(Hold, i64),
+    /// At least this rip in one of the rooms; the worth of the best rips with it.
+    With { hold: Hold, room: usize, worth: i64 },
     /// Something that does not fit or is not needed.
     None,
 }
@@ -87,8 +87,19 @@ enum Key {
 pub(super) struct Priced {
     /// `[layout][class][span]`: value and group of the best rips; below 1 when it is of no use.
     spans: Vec<Vec<Vec<(i64, usize)>>>,
-    /// `[layout][class]`: spans worth cutting and the fillings of the board by them.
-    boards: Vec<Vec<(Vec<usize>, Fillings)>>,
+    /// `[layout][class]`.
+    boards: Vec<Vec<PricedBoards>>,
+}
+
+/// The boards of one class at given values.
+#[derive(Debug)]
+struct PricedBoards {
+    /// Spans worth cutting.
+    useful: Vec<usize>,
+    /// How a run of any length is best filled by them.
+    fillings: Fillings,
+    /// Per list of runs of the layout what a board with those is worth; 0 for boards of other classes.
+    worth: Vec<i64>,
 }
 
 impl<'a> Pricer<'a> {
@@ -126,12 +137,12 @@ impl<'a> Pricer<'a> {
     pub(super) fn board_work(&self, mode: Mode) -> u64 {
         let layout = &self.model.layouts[mode.layout];
         let across: usize = layout.fills.iter().map(|fill| fill.widest * layout.sizes.len()).sum();
-        let blanks = layout.along.sum(mode.room) / layout.spans[0].size.max(1) + 1;
+        let blanks = layout.most_spans(mode, layout.spans[0].size) + 1;
         // About a third: parts that are covered already cost nothing.
         blanks as u64 * (layout.spans.len() * (across + layout.along.len())) as u64 / 3 + 1
     }
 
-    /// The best board of one mode in a room that may be smaller than the board: spans, ascending, and
+    /// The best filling of a run that may be shorter than the board's of that mode: spans, ascending, and
     /// their worth, all priced apart (two equal spans may together exceed the need).
     pub(super) fn price_room(
         &self,
@@ -147,12 +158,13 @@ impl<'a> Pricer<'a> {
             for (group, across) in layout.classes[mode.class].rooms.iter().enumerate() {
                 let (Some(across), Some(fill)) = (across, layout.fill(mode.class, group)) else { continue };
                 best.clear();
-                best.resize(across.room + 1, 0);
+                best.resize(across.rooms[0] + 1, 0);
                 for (choice, times, ..) in self.choices((mode.layout, span), fill, (values, need)) {
                     knapsack::fill(&mut best, choice, times);
                 }
-                if best[across.room] > worth[span].0 {
-                    worth[span] = (best[across.room], group);
+                let filled = across.rooms.iter().map(|&room| best[room]).sum();
+                if filled > worth[span].0 {
+                    worth[span] = (filled, group);
                 }
             }
         }
@@ -179,16 +191,17 @@ impl<'a> Pricer<'a> {
                 }
                 let more = values.fill(at, group, span);
                 for (class, spans) in spans.iter_mut().enumerate() {
-                    let Some(room) = layout.room(class, known) else { continue };
-                    let worth = match self.key_rip((at, span), (fill, room), (values, need), &best) {
-                        Key::Any if more > 0 && best[room] == 0 => {
+                    let Some(rooms) = layout.rooms(class, known) else { continue };
+                    let filled = rooms.iter().map(|&room| best[room]).sum();
+                    let worth = match self.key_rip((at, span), (fill, rooms), (values, need), &best) {
+                        Key::Any if more > 0 && filled == 0 => {
                             // A span that must be filled has to hold something, even at a loss.
-                            let any = self.any_rip((at, span), (fill, room), (values, need));
+                            let any = self.any_rip((at, span), (fill, rooms[0]), (values, need));
                             let Some((_, loss)) = any else { continue };
                             loss
                         }
-                        Key::Any => best[room],
-                        Key::With(_, worth) => worth,
+                        Key::Any => filled,
+                        Key::With { worth, .. } => worth,
                         Key::None => continue,
                     };
                     if worth + more > spans[span].0 {
@@ -210,7 +223,7 @@ impl<'a> Pricer<'a> {
     fn key_rip(
         &self,
         (at, span): (usize, usize),
-        (fill, room): (usize, usize),
+        (fill, rooms): (usize, &[usize]),
         (values, need): (&Values, &[u32]),
         best: &[i64],
     ) -> Key {
@@ -220,15 +233,20 @@ impl<'a> Pricer<'a> {
             Some(keys) if !values.loose => keys,
             _ => return Key::Any,
         };
+        let filled: i64 = rooms.iter().map(|&room| best[room]).sum();
         let mut key = Key::None;
         for hold in self.usable((at, span), group, (values, need)).filter(|hold| keys.contains(&hold.variant)) {
             let Some((first, steps)) = self.across[at][hold.variant].first() else { continue };
-            let Some(&left) = room.checked_sub(*first).and_then(|room| steps.get(room)) else { continue };
             let part = self.model.variants[hold.variant].part;
             let units = hold.pieces * layout.fills[fill].leaves / self.model.parts[part].unit;
-            let worth = values.rip((at, span), fill, (part, units)) + best[left as usize];
-            if !matches!(key, Key::With(_, known) if known >= worth) {
-                key = Key::With(hold, worth);
+            let value = values.rip((at, span), fill, (part, units));
+            for (room, &size) in rooms.iter().enumerate() {
+                // Rooms are sorted: a shorter one holds the rip no better.
+                let Some(&left) = size.checked_sub(*first).and_then(|at| steps.get(at)) else { break };
+                let worth = value + filled - best[size] + best[left as usize];
+                if !matches!(key, Key::With { worth: known, .. } if known >= worth) {
+                    key = Key::With { hold, room, worth };
+                }
             }
         }
         key
@@ -275,13 +293,18 @@ impl<'a> Pricer<'a> {
         choices
     }
 
-    fn price_boards(&self, at: usize, class: usize, worth: &[(i64, usize)]) -> (Vec<usize>, Fillings) {
+    fn price_boards(&self, at: usize, class: usize, worth: &[(i64, usize)]) -> PricedBoards {
+        let layout = &self.model.layouts[at];
         let useful = rising(worth);
         let modes = self.model.modes.iter().filter(|mode| mode.layout == at && mode.class == class);
-        let last = modes.map(|mode| mode.room).max().unwrap_or(0);
+        let last = modes.clone().map(|mode| layout.runs(*mode)[0]).max().unwrap_or(0);
         let mut fillings = Fillings::default();
         fillings.solve(&self.span_choices(at, &useful, |span| worth[span].0), last);
-        (useful, fillings)
+        let mut worth = vec![0; layout.runs.len()];
+        for mode in modes {
+            worth[mode.runs] = layout.runs(*mode).iter().map(|&run| fillings.value(run)).sum();
+        }
+        PricedBoards { useful, fillings, worth }
     }
 
     fn span_choices(&self, at: usize, spans: &[usize], value: impl Fn(usize) -> i64) -> Vec<Choice<'_>> {
@@ -296,9 +319,11 @@ impl<'a> Pricer<'a> {
 
     /// The spans of a best board of a mode, ascending, one entry each.
     pub(super) fn cut(&self, priced: &Priced, mode: Mode) -> Vec<usize> {
-        let (useful, fillings) = &priced.boards[mode.layout][mode.class];
+        let PricedBoards { useful, fillings, .. } = &priced.boards[mode.layout][mode.class];
         let choices = self.span_choices(mode.layout, useful, |_| 0);
-        let mut spans: Vec<usize> = fillings.taken(&choices, mode.room).into_iter().map(|i| useful[i]).collect();
+        let runs = self.model.layouts[mode.layout].runs(mode).iter();
+        let mut spans: Vec<usize> =
+            runs.flat_map(|&run| fillings.taken(&choices, run)).map(|choice| useful[choice]).collect();
         spans.sort_unstable();
         spans
     }
@@ -355,22 +380,27 @@ impl<'a> Pricer<'a> {
         values: &Values,
         need: &[u32],
     ) -> Option<Rips> {
-        let room = self.model.layouts[layout].classes[class].rooms[group]?;
+        let rooms = &self.model.layouts[layout].classes[class].rooms[group].as_ref()?.rooms;
         let fill = self.model.layouts[layout].fill(class, group)?;
         let choices = self.choices((layout, span), fill, (values, need));
         let plain: Vec<(Choice<'_>, Times)> = choices.iter().map(|&(choice, times, ..)| (choice, times)).collect();
-        let mut best = vec![0; room.room + 1];
+        let mut best = vec![0; rooms[0] + 1];
         plain.iter().for_each(|&(choice, times)| knapsack::fill(&mut best, choice, times));
         let wanted = (values, need);
-        let (key, left) = match self.key_rip((layout, span), (fill, room.room), wanted, &best) {
-            Key::Any => (None, room.room),
+        let mut left = rooms.clone();
+        let key = match self.key_rip((layout, span), (fill, rooms), wanted, &best) {
+            Key::Any => None,
             Key::None => return None,
-            Key::With(hold, _) => {
+            Key::With { hold, room, .. } => {
                 let (first, steps) = self.across[layout][hold.variant].first()?;
-                (Some(hold), *steps.get(room.room.checked_sub(*first)?)? as usize)
+                left[room] = *steps.get(left[room].checked_sub(*first)?)? as usize;
+                Some(hold)
             }
         };
-        let counts = knapsack::taken(&plain, left);
+        let mut counts = vec![0; plain.len()];
+        for room in left {
+            counts.iter_mut().zip(knapsack::taken(&plain, room)).for_each(|(count, more)| *count += more);
+        }
         let mut rips: Vec<(Hold, u32)> = Vec::new();
         for (&(_, _, hold, each), count) in choices.iter().zip(counts) {
             match rips.last_mut() {
@@ -388,7 +418,7 @@ impl<'a> Pricer<'a> {
         }
         if rips.is_empty() && values.fill(layout, group, span) > 0 {
             // What is asked for is a filled span, whatever it holds.
-            rips.extend(self.any_rip((layout, span), (fill, room.room), (values, need)).map(|(hold, _)| (hold, 1)));
+            rips.extend(self.any_rip((layout, span), (fill, rooms[0]), (values, need)).map(|(hold, _)| (hold, 1)));
         }
         (!rips.is_empty()).then_some(Rips { layout, class, span, group, rips })
     }
@@ -405,7 +435,7 @@ impl Pricer<'_> {
 impl Priced {
     /// Worth of the best board of a mode.
     pub(super) fn board(&self, mode: Mode) -> i64 {
-        self.boards[mode.layout][mode.class].1.value(mode.room)
+        self.boards[mode.layout][mode.class].worth[mode.runs]
     }
 
     /// Worth of a span's best rips.

@@ -1,8 +1,8 @@
 //! Why a part cannot be cut from any board, in words.
 
-use super::model::{leaves, orders, rip_dimension, usable};
+use super::model::{leaves, orders, rip_dimension, usable_width};
 use super::{BoardKind, BoardProblem, StripDemand};
-use crate::job::{Milling, Order};
+use crate::job::{Milling, Order, clear_runs};
 use crate::measure::{Length, Units};
 
 /// How near a board comes to yielding a strip: the later the test it fails, the nearer.
@@ -10,7 +10,7 @@ use crate::measure::{Length, Units};
 enum Miss {
     Thickness { needs: Length, short: Length, board: Length },
     Limit { needs: Length, short: Length, most: Length },
-    Length { needs: Length, short: Length, usable: Length },
+    Length { needs: Length, short: Length, usable: Length, whole: bool },
     Width { needs: Length, short: Length, usable: Length },
 }
 
@@ -59,13 +59,16 @@ fn miss(
         return Some(Miss::Thickness { needs, short: needs - rough, board: rough });
     }
     let rough = strip.length + rules.length_trim;
-    let (along, across) = usable(rules, order, board.width, board.length);
+    let runs = clear_runs(rules, board.length, &board.defects).into_iter().map(|(from, to)| to - from);
+    let along = runs.max().unwrap_or(Length::ZERO);
+    let across = usable_width(rules, order, board.width);
     let blank = if order == Order::CrosscutFirst { rough.max(rules.min_blank) } else { rough };
     if let Some(most) = rules.max_blank.filter(|&most| order == Order::CrosscutFirst && blank > most) {
         return Some(Miss::Limit { needs: blank, short: blank - most, most });
     }
     if blank > along {
-        return Some(Miss::Length { needs: blank, short: blank - along, usable: along });
+        let whole = board.defects.is_empty();
+        return Some(Miss::Length { needs: blank, short: blank - along, usable: along, whole });
     }
     let rip = rip_dimension(rules, milling, strip.width, strip.thickness);
     (rip > across).then(|| Miss::Width { needs: rip, short: rip - across, usable: across })
@@ -85,10 +88,11 @@ fn words(strip: &StripDemand, miss: Miss) -> String {
         Miss::Limit { needs, most, .. } => {
             format!("{} needs a blank of {}; max_blank is {}", show(strip.length), show(needs), show(most))
         }
-        Miss::Length { needs, usable, .. } => format!(
-            "{} needs a blank of {}; the longest usable board gives {}",
+        Miss::Length { needs, usable, whole, .. } => format!(
+            "{} needs a blank of {}; the longest {} gives {}",
             show(strip.length),
             show(needs),
+            if whole { "usable board" } else { "clear run of a board with defects" },
             usable_words(usable)
         ),
         Miss::Width { needs, usable, .. } => format!(
@@ -118,6 +122,17 @@ mod tests {
         let long = StripDemand { length: Length::from_64ths(64 * 28 + 32), ..strip(28, 1, 1) };
         let text = why(long, board(6, 23, 100)).unwrap();
         assert_eq!(text, "28-1/2 in needs a blank of 29 in; the longest usable board gives only 21 in");
+    }
+
+    #[test]
+    fn a_board_with_a_defect_says_what_its_longest_clear_run_gives() {
+        let at = Length::from_inches;
+        let knotty = BoardKind { defects: vec![crate::job::Defect { from: at(12), to: at(15) }], ..board(6, 40, 100) };
+        let text = why(strip(28, 1, 1), knotty).unwrap();
+        let expected =
+            "28 in needs a blank of 28-1/2 in; the longest clear run of a board with defects gives only 24 in";
+        assert_eq!(text, expected);
+        assert_eq!(why(strip(23, 1, 1), BoardKind { defects: Vec::new(), ..board(6, 40, 100) }), None);
     }
 
     #[test]

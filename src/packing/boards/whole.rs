@@ -96,7 +96,10 @@ fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Result<Ve
             sizes: layout
                 .fills
                 .iter()
-                .map(|&fill| layout.room(class, fill).map_or(0, |room| layout.across[fill.group].sum(room)))
+                .map(|&fill| {
+                    let rooms = layout.rooms(class, fill).unwrap_or_default();
+                    rooms.iter().map(|&room| layout.across[fill.group].sum(room)).collect()
+                })
                 .collect(),
             count: whole(point.spans[at][class][span]),
         })
@@ -130,7 +133,10 @@ fn cut_boards(model: &Model, point: &Point, at: usize, class: usize) -> Result<V
         model.modes.iter().copied().filter(|mode| mode.layout == at && mode.class == class).collect();
     let rooms: Vec<Rooms> = modes
         .iter()
-        .map(|mode| Rooms { sizes: vec![layout.along.sum(mode.room)], count: whole(point.modes[mode]) })
+        .map(|mode| {
+            let runs = layout.runs(*mode).iter().map(|&run| layout.along.sum(run)).collect();
+            Rooms { sizes: vec![runs], count: whole(point.modes[mode]) }
+        })
         .collect();
     let spans: Vec<usize> = (0..layout.spans.len()).filter(|&span| point.spans[at][class][span] > 0.5).collect();
     let lengths: Vec<Lengths> = spans

@@ -2,7 +2,7 @@
 
 use super::figure::{Figure, Hang, fits};
 use super::shell::Words;
-use crate::job::{BoardStock, CuttingRules, Job, Order};
+use crate::job::{BoardStock, CuttingRules, Job, Order, clear_runs};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
@@ -58,10 +58,17 @@ pub(super) fn held(rules: &CuttingRules, stock: &BoardStock, blank: &Blank) -> L
     stock.width - rules.edge_trim(Order::CrosscutFirst) - sawn
 }
 
-/// What is left of a board's length past its last blank, both trims off.
-pub(super) fn left_over(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Length {
-    let cut: Length = board.blanks.iter().map(|blank| blank.length + rules.crosscut_kerf).sum();
-    stock.length - rules.end_trim * 2 - cut
+/// What is left of a board's length past its last blank, both trims off; of a board with defects, past
+/// the last blank of each clear run. As (from, to) along the board.
+pub(super) fn left_over(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Vec<(Length, Length)> {
+    let mut left = clear_runs(rules, stock.length, &stock.defects);
+    for run in &mut left {
+        let inside = board.blanks.iter().filter(|blank| run.0 <= blank.from() && blank.from() < run.1);
+        let ends = inside.map(|blank| blank.from() + blank.length + rules.crosscut_kerf);
+        run.0 = ends.max().unwrap_or(run.0);
+    }
+    left.retain(|(from, to)| to > from);
+    left
 }
 
 /// What is left of a board's width past its last full-length rip.
@@ -101,6 +108,7 @@ pub fn board_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: BoardScale)
         Order::CrosscutFirst => sheet.blanks(board),
         Order::RipFirst => sheet.full_rips(board),
     }
+    sheet.defects();
     sheet.figure.rect("board", (SIDE, OVER), (length, width));
     sheet.figure
 }
@@ -123,6 +131,18 @@ impl BoardSheet<'_> {
         }
     }
 
+    /// What is cut out, with where it begins and ends.
+    fn defects(&mut self) {
+        for defect in &self.stock.defects {
+            let place = (SIDE + self.scale.x(defect.from), OVER);
+            let size = (self.scale.x(defect.to - defect.from), self.scale.y(self.stock.width));
+            self.figure.rect("paper", place, size);
+            self.crossed("waste", place, size);
+            let span = format!("{} to {}", self.words.len(defect.from), self.words.len(defect.to));
+            self.figure.text("small", Hang::Middle, (place.0 + size.0 / 2.0, OVER - 4.0), span);
+        }
+    }
+
     /// Words on a field, on white, where there is room for them.
     fn label(&mut self, (x, y): (f64, f64), (w, h): (f64, f64), text: &str) {
         if h < LETTERS || !fits(text, w) {
@@ -137,19 +157,18 @@ impl BoardSheet<'_> {
     fn blanks(&mut self, board: &CutBoard) {
         let edge = self.scale.y(self.rules.edge_trim(Order::CrosscutFirst)) / 2.0;
         let height = self.scale.y(self.stock.width) - 2.0 * edge;
-        let mut at = self.rules.end_trim;
         for (number, blank) in (1..).zip(&board.blanks) {
-            let (x, w) = (SIDE + self.scale.x(at), self.scale.x(blank.length));
+            let (x, w) = (SIDE + self.scale.x(blank.from()), self.scale.x(blank.length));
             self.rips_across(blank, (x, OVER + edge), w);
             self.figure.rect("blank", (x, OVER + edge), (w, height));
             self.figure.text("mark", Hang::Middle, (x + w / 2.0, OVER - 4.0), number.to_string());
             let below = OVER + self.scale.y(self.stock.width) + 6.0;
             self.figure.dimension((x, x + w), below, &self.words.len(blank.length));
-            at = at + blank.length + self.rules.crosscut_kerf;
         }
-        let left = left_over(self.rules, self.stock, board);
-        if left.is_positive() {
-            let (place, size) = ((SIDE + self.scale.x(at), OVER), (self.scale.x(left), self.scale.y(self.stock.width)));
+        for (from, to) in left_over(self.rules, self.stock, board) {
+            let left = to - from;
+            let size = (self.scale.x(left), self.scale.y(self.stock.width));
+            let place = (SIDE + self.scale.x(from), OVER);
             self.figure.rect("offcut", place, size);
             self.figure.grain(place, size);
             self.label(place, size, &format!("left {}", self.words.size(left, self.stock.width)));
@@ -209,7 +228,7 @@ impl BoardSheet<'_> {
                 y += height + kerf;
             }
             let group = y - kerf - top;
-            self.pieces_of_rip(blank, (x, top), group);
+            self.pieces_of_rip(blank, top, group);
             let said = format!("{number}: rip {} at {}", first.rips, self.words.len(first.rip_width));
             self.label((x, top), (w, group), &said);
         }
@@ -222,13 +241,13 @@ impl BoardSheet<'_> {
     }
 
     /// Crosscuts of a full-length rip, all its parts one after the other.
-    fn pieces_of_rip(&mut self, blank: &Blank, (x, top): (f64, f64), height: f64) {
-        let mut at = Length::ZERO;
+    fn pieces_of_rip(&mut self, blank: &Blank, top: f64, height: f64) {
         for rips in &blank.rips {
             let piece = self.plan.demand.parts[rips.part].length + self.rules.length_trim;
+            let mut at = rips.from;
             for _ in 0..rips.pieces {
                 at += piece;
-                let end = x + self.scale.x(at);
+                let end = SIDE + self.scale.x(at);
                 self.figure.line("cutline", (end, top), (end, top + height));
                 at += self.rules.crosscut_kerf;
             }

@@ -9,7 +9,7 @@ use super::bundles::{Tie, Tied, cut_from, tie};
 use super::rip_settings::settings;
 use super::shell::{Words, blank_line, cautions, count, ranges, tick};
 use crate::demand::Part;
-use crate::job::{Job, LabourBasis, Milling, Order, WorkStage};
+use crate::job::{BoardStock, Job, LabourBasis, Milling, Order, WorkStage};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
@@ -196,14 +196,29 @@ fn board_heading(words: Words, job: &Job, group: &Alike<'_>) -> Markup {
             (words.size(stock.width, stock.length)) ". "
             @if group.board.order == Order::RipFirst { b { "Rip first. " } }
             "Trim " (words.len(job.shop.cutting.end_trim)) " off each end."
+            @if !stock.defects.is_empty() {
+                " Cut out " b { (defects(words, stock)) } ": these figures, and where each cut begins below, are from the "
+                "end that the defects were measured from, at the left."
+            }
             @if numbers.len() > 1 { " The cuts below are for each board." }
         }
         p class="ticks" { "Done: " @for number in &numbers { span { (tick()) (number) } } }
     }
 }
 
+/// `12 to 15, 60 to 64`.
+fn defects(words: Words, stock: &BoardStock) -> String {
+    let spans = stock.defects.iter().map(|defect| format!("{} to {}", words.len(defect.from), words.len(defect.to)));
+    spans.collect::<Vec<_>>().join(", ")
+}
+
 fn cuts(words: Words, job: &Job, plan: &Plan, group: &Alike<'_>) -> Markup {
     let crosscut = group.board.order == Order::CrosscutFirst;
+    // Where a cut begins is said where it is not simply the next one.
+    let begins = |from: Length| match job.boards[group.board.stock].defects.is_empty() {
+        true => String::new(),
+        false => format!(", from {}", words.len(from)),
+    };
     let part = |rips: &RipGroup| &plan.demand.parts[rips.part];
     html! {
         table {
@@ -213,9 +228,14 @@ fn cuts(words: Words, job: &Job, plan: &Plan, group: &Alike<'_>) -> Markup {
             } }
             tbody { @for (number, blank) in (1u32..).zip(&group.board.blanks) {
                 @for (at, rips) in saw_order(blank).into_iter().enumerate() { tr {
-                    td class="k" { @if at == 0 { (blank_words(words, crosscut, number, blank)) } }
+                    td class="k" { @if at == 0 {
+                        (blank_words(words, crosscut, number, blank)) @if crosscut { (begins(blank.from())) }
+                    } }
                     td class="k" { @if at == 0 { (planing(words, blank)) } }
-                    td { (rip_words(words, crosscut, at, own_width(job, part(rips), blank), rips)) }
+                    td {
+                        (rip_words(words, crosscut, at, own_width(job, part(rips), blank), rips))
+                        @if !crosscut { (begins(rips.from)) }
+                    }
                     td class="n" { (yielded(blank, rips)) }
                     td class="k part" { (part(rips).name) }
                     td class="n" { (words.len(part(rips).length)) }
@@ -310,10 +330,8 @@ fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup
         let board = format!("board {}", ranges(&numbers));
         match group.board.order {
             Order::CrosscutFirst => {
-                let left = left_over(rules, stock, group.board);
-                if left >= long {
-                    push(board.clone(), stock.width, left);
-                }
+                let left = left_over(rules, stock, group.board).into_iter().map(|(from, to)| to - from);
+                left.filter(|left| *left >= long).for_each(|left| push(board.clone(), stock.width, left));
                 for (number, blank) in (1..).zip(&group.board.blanks) {
                     let held = held(rules, stock, blank);
                     if held >= wide {
