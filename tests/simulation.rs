@@ -141,6 +141,7 @@ fn sawn(luck: &mut Luck, job: &Job, parts: &[Part], strips: &[u32], truth: Truth
                 rip_width: parts[part].width,
                 rips: here,
                 strips: here,
+                from: inch("1-1/2"),
             };
             let stock = BoardStock { thickness, ..job.boards[0].clone() };
             rows.push(TallyRow {
