@@ -78,10 +78,51 @@ fn cloth_sentence(job: &Job, bolt: &Bolt, length: &str) -> String {
     say
 }
 
-/// `3 yards`, `1 sheet`, `0.25 quart`.
+/// Units as a counter sells by them, in the singular; a word that is not here (`kg`, `each`, a word of another
+/// language) stays as the shop wrote it.
+const UNIT_WORDS: [&str; 30] = [
+    "bag",
+    "bar",
+    "block",
+    "bolt",
+    "bottle",
+    "can",
+    "cartridge",
+    "disc",
+    "gallon",
+    "jar",
+    "kit",
+    "litre",
+    "metre",
+    "pack",
+    "pad",
+    "pair",
+    "piece",
+    "pint",
+    "pound",
+    "quart",
+    "roll",
+    "set",
+    "sheet",
+    "spool",
+    "stick",
+    "tin",
+    "tub",
+    "tube",
+    "visit",
+    "yard",
+];
+
+/// `3 yards`, `1 sheet`, `0.25 quart`, `2 boxes`.
 fn units_text(quantity: Decimal, unit: &str) -> String {
-    let plural = if quantity > Decimal::ONE && matches!(unit, "yard" | "metre" | "sheet") { "s" } else { "" };
-    format!("{} {unit}{plural}", quantity.normalize())
+    let many = quantity > Decimal::ONE;
+    let unit = match unit {
+        "foot" if many => "feet".to_owned(),
+        "box" | "inch" | "brush" if many => format!("{unit}es"),
+        known if many && UNIT_WORDS.contains(&known) => format!("{known}s"),
+        other => other.to_owned(),
+    };
+    format!("{} {unit}", quantity.normalize())
 }
 
 /// Area of all doors built that a consumable is spread on: show faces edge to edge, or the cloth
@@ -149,4 +190,22 @@ pub(super) fn sundries_to_buy(job: &Job, consumables: &[CostLine], extra: &[Cost
     let counted = &consumables[job.shop.consumables.len()..];
     let counted = job.shop.pricing.counted.iter().zip(counted).map(|(c, cost)| line("consumable", cost, c.price));
     of_shop.chain(counted).chain(of_job.map(|(l, cost)| line("line", cost, l.price))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn more_than_one_unit_is_said_as_such() {
+        let said = |quantity: &str, unit| units_text(quantity.parse().unwrap(), unit);
+        assert_eq!(said("2", "bottle"), "2 bottles");
+        assert_eq!(said("4.00", "quart"), "4 quarts");
+        assert_eq!(said("1", "bottle"), "1 bottle");
+        assert_eq!(said("0.25", "quart"), "0.25 quart");
+        assert_eq!(said("3", "box"), "3 boxes");
+        assert_eq!(said("12", "foot"), "12 feet");
+        assert_eq!(said("2", "kg"), "2 kg");
+        assert_eq!(said("2", "Dose"), "2 Dose");
+    }
 }
