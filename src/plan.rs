@@ -6,11 +6,11 @@ use thiserror::Error;
 use crate::bill::{self, Bill, BillError};
 use crate::demand::{self, Demand, DemandError};
 use crate::doors::{self, Door};
-use crate::job::{Bolt, Job, Species};
-use crate::measure::{Length, Price};
+use crate::job::{Bolt, Job, Order, OrderRule, Species};
+use crate::measure::{Length, Price, Units};
 use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand};
 use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
-use crate::packing::{Budget, Flow, Progress};
+use crate::packing::{Budget, Flow, Listener, Progress};
 use crate::verify::{self, Claim, Violation};
 
 /// A finished, verified plan.
@@ -26,6 +26,17 @@ pub struct Plan {
     pub cloth: ClothPlan,
     /// What it costs.
     pub bill: Bill,
+    /// What the boards would cost if all were cut in one order: see [`price_orders`]; empty until asked for.
+    pub one_order: Vec<OneOrder>,
+}
+
+/// The boards of a job cut in one order throughout.
+#[derive(Debug, Clone)]
+pub struct OneOrder {
+    /// That order.
+    pub order: Order,
+    /// Its plan, verified like any other; `None` when the boards do not do in this order.
+    pub boards: Option<BoardPlan>,
 }
 
 /// Which packing is running.
@@ -76,8 +87,20 @@ pub fn plan(job: &Job, budget: &Budget, listener: &mut dyn FnMut(Stage, Progress
     let demand = demand::pool(job, &doors)?;
     let boards = boards::pack(&board_problem(job, &demand), budget, &mut |p| listener(Stage::Boards, p));
     let boards = boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?;
+    let boards = ranged(job, &demand, boards, &mut |p| listener(Stage::Boards, p));
     let cloth = cloth::pack(&cloth_problem(job, &demand), budget, &mut |p| listener(Stage::Cloth, p));
     let cloth = cloth.map_err(|short| CannotPlan::Cloth(short, Box::new(demand.clone())))?;
+    billed(job, doors, demand, boards, cloth)
+}
+
+/// The plan with its bill, once the second opinion has passed both.
+fn billed(
+    job: &Job,
+    doors: Vec<Door>,
+    demand: Demand,
+    boards: BoardPlan,
+    cloth: ClothPlan,
+) -> Result<Plan, CannotPlan> {
     let bill = bill::draw_up(job, &doors, &demand, &boards, &cloth)?;
     let claim = Claim {
         job,
@@ -88,12 +111,83 @@ pub fn plan(job: &Job, budget: &Budget, listener: &mut dyn FnMut(Stage, Progress
         cloth: &cloth,
         bill: &bill,
     };
-    let violations = verify::verify(&claim);
-    if violations.is_empty() {
-        Ok(Plan { doors, demand, boards, cloth, bill })
-    } else {
-        Err(CannotPlan::Rejected(violations))
+    accepted(verify::verify(&claim))?;
+    Ok(Plan { doors, demand, boards, cloth, bill, one_order: Vec::new() })
+}
+
+fn accepted(violations: Vec<Violation>) -> Result<(), CannotPlan> {
+    if violations.is_empty() { Ok(()) } else { Err(CannotPlan::Rejected(violations)) }
+}
+
+/// Widths of a range that are tried at the most.
+const MOST_WIDTHS: i64 = 40;
+
+/// The plan with what boards of random widths must come to, whatever width of their range they have.
+fn ranged(job: &Job, demand: &Demand, mut plan: BoardPlan, listener: &mut Listener<'_>) -> BoardPlan {
+    let problem = board_problem(job, demand);
+    plan.ranges.clear();
+    let step = match job.units {
+        Units::Inch => Length::from_64ths(16),
+        Units::Millimetre => Length::from_mm(5),
+    };
+    for (stock, row) in job.boards.iter().enumerate() {
+        let Some((narrowest, widest)) = row.widths else { continue };
+        if plan.boards.iter().any(|board| board.stock == stock) {
+            let mut step = step;
+            while (widest - narrowest) > step * MOST_WIDTHS {
+                step = step * 2;
+            }
+            let range = boards::at_widths(&problem, &plan, stock, (narrowest, widest, step), listener);
+            plan.ranges.push(range);
+        }
     }
+    plan
+}
+
+/// Part of the budget that pricing one order has: two orders cost half as much again as the plan.
+const SHARE_OF_AN_ORDER: u32 = 4;
+
+/// Where each board may be cut in an order of its own, prices both orders alone, so that the freedom can
+/// be seen for what it saves. Any other plan, and one that was cut short, stays as it is.
+///
+/// Each order has a quarter of `budget`, and the listener may stop it. Should an order come out cheaper
+/// than the plan (whose search has more to look through), its boards become the plan's: they obey the
+/// same rules, and the plan's bound holds for them.
+///
+/// # Errors
+/// [`CannotPlan`] when the second opinion rejects a plan of one order or finds it under the bound of all.
+pub fn price_orders(
+    job: &Job,
+    mut plan: Plan,
+    budget: &Budget,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Result<Plan, CannotPlan> {
+    if job.shop.cutting.order != OrderRule::Any || plan.boards.boards.is_empty() || plan.boards.cut_short {
+        return Ok(plan);
+    }
+    let budget = Budget { nodes: budget.nodes / SHARE_OF_AN_ORDER, ..*budget };
+    let mut one_order = Vec::new();
+    for order in [Order::CrosscutFirst, Order::RipFirst] {
+        let mut only = job.clone();
+        only.shop.cutting.order = OrderRule::Only(order);
+        // What to ask for is sized for the plan alone.
+        only.boards.iter_mut().for_each(|board| board.widths = None);
+        let boards =
+            boards::pack(&board_problem(&only, &plan.demand), &budget, &mut |p| listener(Stage::Boards, p)).ok();
+        if let Some(boards) = &boards {
+            accepted(verify::boards_alone(&only, &plan.demand.parts, boards))?;
+            accepted(verify::no_cheaper(&plan.boards, order, boards))?;
+        }
+        one_order.push(OneOrder { order, boards });
+    }
+    let cheapest = one_order.iter().filter_map(|one| one.boards.as_ref()).min_by_key(|boards| boards.cost);
+    if let Some(cheapest) = cheapest.filter(|cheapest| cheapest.cost < plan.boards.cost) {
+        let bound = plan.boards.bound;
+        let boards = BoardPlan { bound, optimal: cheapest.cost == bound, ..cheapest.clone() };
+        let boards = ranged(job, &plan.demand, boards, &mut |p| listener(Stage::Boards, p));
+        plan = billed(job, plan.doors, plan.demand, boards, plan.cloth)?;
+    }
+    Ok(Plan { one_order, ..plan })
 }
 
 /// The board packing's view of a job: every stock row, in file order, so that indices agree.

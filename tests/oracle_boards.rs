@@ -274,6 +274,28 @@ fn costs_follow_the_job() {
     }
 }
 
+/// Boards that may each be cut in an order of their own never cost more than all in one, and now and then less.
+#[test]
+fn an_order_for_each_board_never_costs_more() {
+    let mut saved = 0;
+    for seed in 30_000..30_400 {
+        let mut problem = if seed % 2 == 0 { tiny(&mut Dice(seed)) } else { knotty(&mut Dice(seed)) };
+        let mut cost = |order| {
+            problem.rules.order = order;
+            let plan = packed(&problem).ok()?;
+            assert!(plan.optimal, "seed {seed}");
+            Some(plan.cost)
+        };
+        let any = cost(OrderRule::Any);
+        let alone = [Order::CrosscutFirst, Order::RipFirst].map(|order| cost(OrderRule::Only(order)));
+        let Some(best) = alone.into_iter().flatten().min() else { continue };
+        let any = any.expect("what one order does, any order does");
+        assert!(any <= best, "seed {seed}: {any} over {best}");
+        saved += u32::from(any < best);
+    }
+    assert!(saved > 0, "no job in which the orders mix");
+}
+
 #[test]
 fn a_listener_that_stops_gets_a_whole_plan() {
     let mut dice = boards_support::jobs::Dice::new(5);

@@ -92,6 +92,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         price: Some((price, BoardUnit::Each)),
         unit_cost: Cents::new(3200),
         random: false,
+        widths: None,
     };
     let ratio = |figure: f64| Ratio::below_one(format!("{figure:.4}").parse().unwrap()).unwrap();
     let mut rules = shop();

@@ -7,7 +7,7 @@ use rust_decimal::{Decimal, RoundingStrategy};
 use super::{BillError, BoardLine, BuyLine, CostLine, cents, priced};
 use crate::job::{BoardStock, BoardUnit, Job};
 use crate::measure::{Length, Price, StockThickness, Units};
-use crate::packing::boards::BoardPlan;
+use crate::packing::boards::{BoardPlan, WidthLevel, WidthRange};
 
 /// Boards used, one line a stock row, by stock name.
 pub(super) fn board_lines(job: &Job, plan: &BoardPlan) -> Result<Vec<BoardLine>, BillError> {
@@ -36,17 +36,22 @@ pub(super) fn board_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine
 }
 
 /// Boards to buy; what lies on the rack already is not on the list.
-pub(super) fn lumber_to_buy(job: &Job, lines: &[BoardLine]) -> Result<Vec<BuyLine>, BillError> {
+pub(super) fn lumber_to_buy(job: &Job, plan: &BoardPlan, lines: &[BoardLine]) -> Result<Vec<BuyLine>, BillError> {
     let bought = lines.iter().filter(|line| job.boards[line.stock].on_hand.is_none());
-    bought.map(|line| lumber_line(job, line)).collect()
+    let range = |line: &BoardLine| plan.ranges.iter().find(|range| range.stock == line.stock);
+    bought.map(|line| lumber_line(job, line, range(line))).collect()
 }
 
-fn lumber_line(job: &Job, line: &BoardLine) -> Result<BuyLine, BillError> {
+fn lumber_line(job: &Job, line: &BoardLine, range: Option<&WidthRange>) -> Result<BuyLine, BillError> {
     let stock = &job.boards[line.stock];
-    let share = if stock.random { job.shop.yard_allowance.decimal() } else { Decimal::ZERO };
+    let asked = range.and_then(|range| Asked::new(stock, line, range));
     // Lumber is asked for by the board foot: an allowance is a figure for the yard, not for the sum.
-    let allowance =
-        (line.volume.board_feet(6) * share).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero).normalize();
+    let allowance = match &asked {
+        Some(asked) => asked.feet - line.volume.board_feet(2),
+        None if stock.random => line.volume.board_feet(6) * job.shop.yard_allowance.decimal(),
+        None => Decimal::ZERO,
+    };
+    let allowance = allowance.round_dp_with_strategy(2, RoundingStrategy::AwayFromZero).normalize();
     let price = Price::new(stock.unit_cost.decimal()).map_err(|_| BillError::TooLarge { line: stock.stock.clone() })?;
     Ok(BuyLine {
         what: "lumber",
@@ -58,7 +63,10 @@ fn lumber_line(job: &Job, line: &BoardLine) -> Result<BuyLine, BillError> {
         price,
         cost: line.cost,
         allowance,
-        say: sentence(job, line, allowance),
+        say: match asked {
+            Some(asked) => asked.sentence(job, line, allowance),
+            None => sentence(job, line, allowance),
+        },
     })
 }
 
@@ -67,6 +75,64 @@ fn wood(stock: &BoardStock, units: Units) -> String {
     match stock.thickness {
         StockThickness::Plain(length) => format!("{} {units} {}", length.show(units), stock.species),
         quarters => format!("{} {}", quarters.show(units), stock.species),
+    }
+}
+
+/// What to ask for where boards come in a known range of widths.
+struct Asked<'a> {
+    /// Whole board feet that are enough at any one width of the range.
+    feet: Decimal,
+    /// The widths that take most.
+    worst: &'a WidthLevel,
+    /// The narrowest board that yields every strip.
+    narrowest: Length,
+    widest: Length,
+    /// Narrower ones come, but do not yield every strip.
+    some_too_narrow: bool,
+}
+
+impl<'a> Asked<'a> {
+    fn new(stock: &BoardStock, line: &BoardLine, range: &'a WidthRange) -> Option<Self> {
+        let (least, widest) = stock.widths?;
+        let worst = range.worst()?;
+        let narrowest = range.levels.first()?.from;
+        let taken = stock.length * worst.width_taken() * stock.thickness.charged();
+        let feet = taken.board_feet(6).max(line.volume.board_feet(6)).ceil();
+        Some(Self { feet, worst, narrowest, widest, some_too_narrow: narrowest > least })
+    }
+
+    fn sentence(&self, job: &Job, line: &BoardLine, allowance: Decimal) -> String {
+        let stock = &job.boards[line.stock];
+        let show = |length: Length| length.show(job.units);
+        let planned = line.volume.board_feet(2);
+        let percent = (allowance / planned * Decimal::ONE_HUNDRED).round_dp(1).normalize();
+        let mut say = format!(
+            "{}: ask for {} bf in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {} bf; \
+             the allowance of {allowance} bf ({percent} %, not in the price) is for what comes: {} boards, all of \
+             them just under {} {} wide, would take most",
+            wood(stock, job.units),
+            self.feet,
+            show(self.narrowest),
+            show(self.widest),
+            job.units,
+            long(stock.length, job.units),
+            line.boards,
+            if line.boards == 1 { "board" } else { "boards" },
+            show(stock.width),
+            job.units,
+            planned.normalize(),
+            self.worst.boards.len(),
+            show(self.worst.to),
+            job.units,
+        );
+        if self.some_too_narrow {
+            say.push_str(&format!(
+                "; leave boards under {} {}, they do not yield every strip",
+                show(self.narrowest),
+                job.units
+            ));
+        }
+        say
     }
 }
 

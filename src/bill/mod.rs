@@ -79,7 +79,7 @@ pub fn draw_up(
     consumables.extend(materials::counted_costs(job, &counts)?);
     let extra = materials::extra_costs(job)?;
 
-    let mut buy = lumber::lumber_to_buy(job, &lines)?;
+    let mut buy = lumber::lumber_to_buy(job, boards, &lines)?;
     buy.extend(materials::cloth_to_buy(job, cloth));
     buy.extend(materials::sundries_to_buy(job, &consumables, &extra));
 

@@ -18,7 +18,7 @@ use self::progress::Watch;
 use crate::files::{StarterFile, starter};
 use crate::job::{self, Job};
 use crate::packing::Budget;
-use crate::plan::{CannotPlan, Plan, plan};
+use crate::plan::{CannotPlan, Plan, plan, price_orders};
 use crate::report::{self, Sheet, csv_text, folder};
 use crate::{demand, doors};
 
@@ -192,9 +192,12 @@ fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
     }
 }
 
+/// The plan, with the price of each cutting order beside it where every board may have its own.
 fn pack(job: &Job, limit: &Limit) -> Result<Plan, CannotPlan> {
+    let budget = Budget::default();
     let mut watch = Watch::start(limit.seconds);
-    let plan = plan(job, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
+    let mut hear = |stage, progress| watch.hear(stage, progress);
+    let plan = plan(job, &budget, &mut hear).and_then(|plan| price_orders(job, plan, &budget, &mut hear));
     watch.finish();
     plan
 }

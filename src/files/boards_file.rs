@@ -7,7 +7,7 @@ use crate::measure::{Length, Price, StockThickness, Units, parse_length, parse_t
 
 const COLUMNS: Columns = Columns {
     required: &["stock", "species", "thickness", "width", "length", "on_hand", "price", "per"],
-    optional: &["random", "from", "defects"],
+    optional: &["random", "min_width", "max_width", "from", "defects"],
 };
 /// Most defects of one board: more is firewood.
 const MOST_DEFECTS: usize = 50;
@@ -32,6 +32,8 @@ pub(crate) struct BoardRow {
     pub(crate) per: Entry<&'static str>,
     pub(crate) per_place: Place,
     pub(crate) random: Entry<bool>,
+    pub(crate) min_width: Entry<Length>,
+    pub(crate) max_width: Entry<Length>,
     /// Where each begins and ends, in the order they lie in the board, none over another.
     pub(crate) defects: Entry<Vec<(Length, Length)>>,
 }
@@ -54,6 +56,8 @@ pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Op
         per: row.cell("per", |text| one_of(text, &["bf", "m3", "each", "lf"])),
         per_place: row.cell_place("per"),
         random: row.cell("random", |text| one_of(text, &["yes", "no"]).map(|word| word == "yes")),
+        min_width: size_up_to(row, "min_width", units, WIDEST),
+        max_width: size_up_to(row, "max_width", units, WIDEST),
         defects: row.cell("defects", |text| defects(text, units)),
     })
 }

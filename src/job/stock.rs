@@ -26,6 +26,9 @@ pub struct BoardStock {
     pub unit_cost: Cents,
     /// Sold in random widths: width and length are the planning size.
     pub random: bool,
+    /// The narrowest and the widest that come, where the yard's range is known: the planning width lies
+    /// between them.
+    pub widths: Option<(Length, Length)>,
 }
 
 /// A length of a board that must be cut out: a knot, a split, a patch of sapwood.

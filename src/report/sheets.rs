@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use super::cell::Cell;
 use super::strips::{cut_per_part, yielded};
 use crate::doors::{Details, Door, Figure};
-use crate::job::{BoardStock, BoardUnit, Job, Milling};
+use crate::job::{BoardStock, BoardUnit, Job, Milling, Order};
 use crate::measure::{Cents, Length, Price, Volume};
 use crate::plan::Plan;
 
@@ -376,10 +376,11 @@ pub fn buy(plan: &Plan) -> Sheet {
             Cell::Price(line.price),
             Cell::Money(line.cost),
             Cell::text(&line.say),
+            if line.what == "lumber" { Cell::Decimal(line.allowance) } else { Cell::Empty },
         ]
     });
-    const COLUMNS: [&str; 9] =
-        ["what", "item", "at_least_width", "at_least_length", "quantity", "unit", "price", "cost", "say"];
+    const COLUMNS: [&str; 10] =
+        ["what", "item", "at_least_width", "at_least_length", "quantity", "unit", "price", "cost", "say", "allowance"];
     Sheet::new("buy", &COLUMNS, rows.collect())
 }
 
@@ -412,7 +413,7 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
     let cut: u64 = cut_per_part(boards, plan.demand.parts.len()).iter().sum();
     let row = |name: &'static str, value: Cell, unit: &str| vec![Cell::text(name), value, Cell::text(unit)];
     let amount = |name, cents: Cents| row(name, Cell::Money(cents), money);
-    let rows = vec![
+    let mut rows = vec![
         row("board_feet", Cell::Decimal(volume.board_feet(2)), "bf"),
         amount("board_cost", boards.cost),
         amount("board_cost_bound", boards.bound),
@@ -432,6 +433,15 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         row("boards", Cell::Count(boards.boards.len().try_into().unwrap_or(i64::MAX)), "board"),
         row("cloth_cuts", Cell::text("levels"), ""),
     ];
+    for one in &plan.one_order {
+        let (cost, bound) = match one.order {
+            Order::CrosscutFirst => ("board_cost_crosscut_first", "board_cost_crosscut_first_bound"),
+            Order::RipFirst => ("board_cost_rip_first", "board_cost_rip_first_bound"),
+        };
+        let cents = |cents: Option<Cents>| cents.map_or(Cell::Empty, Cell::Money);
+        rows.push(row(cost, cents(one.boards.as_ref().map(|boards| boards.cost)), money));
+        rows.push(row(bound, cents(one.boards.as_ref().map(|boards| boards.bound)), money));
+    }
     Sheet::new("summary", &["figure", "value", "unit"], rows)
 }
 

@@ -231,6 +231,7 @@ fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<Boar
         price: None,
         unit_cost: Cents::ZERO,
         random: false,
+        widths: None,
     })
 }
 

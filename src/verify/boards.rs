@@ -3,13 +3,21 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::wide::{length, nm};
-use super::{Claim, Place, Violation};
+use super::{Place, Violation};
 use crate::demand::Part;
-use crate::job::{BoardStock, BoardUnit, CuttingRules, Milling, Order, OrderRule};
+use crate::job::{BoardStock, BoardUnit, CuttingRules, Job, Milling, Order, OrderRule};
 use crate::measure::{Cents, Length, StockThickness};
-use crate::packing::boards::{Blank, CutBoard, RipGroup};
+use crate::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
 
-pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+/// Boards cut for the parts of a job.
+#[derive(Clone, Copy)]
+pub(super) struct Cut<'a> {
+    pub(super) job: &'a Job,
+    pub(super) parts: &'a [Part],
+    pub(super) boards: &'a BoardPlan,
+}
+
+pub(super) fn check(claim: Cut<'_>, found: &mut Vec<Violation>) {
     for (i, board) in claim.boards.boards.iter().enumerate() {
         match claim.job.boards.get(board.stock) {
             Some(stock) => Sawn { claim, stock, board, number: i + 1 }.check(found),
@@ -20,6 +28,7 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     check_coverage(claim, found);
     check_stock(claim, found);
     check_price(claim, found);
+    super::widths::check(claim, found);
 }
 
 /// A blank, or pieces one behind the other, and where along its board it lies.
@@ -31,7 +40,7 @@ struct Lies {
 
 /// One board of the plan with the stock it is cut from.
 struct Sawn<'a> {
-    claim: &'a Claim<'a>,
+    claim: Cut<'a>,
     stock: &'a BoardStock,
     board: &'a CutBoard,
     number: usize,
@@ -298,14 +307,14 @@ const fn milling_word(milling: Milling) -> &'static str {
 }
 
 /// Every row of the plan that names a part of the job.
-fn rows<'a>(claim: &Claim<'a>) -> impl Iterator<Item = (&'a Blank, &'a RipGroup, &'a Part)> {
+fn rows<'a>(claim: Cut<'a>) -> impl Iterator<Item = (&'a Blank, &'a RipGroup, &'a Part)> {
     let parts = claim.parts;
     let blanks = claim.boards.boards.iter().flat_map(|board| &board.blanks);
     let rows = blanks.flat_map(|blank| blank.rips.iter().map(move |row| (blank, row)));
     rows.filter_map(move |(blank, row)| Some((blank, row, parts.get(row.part)?)))
 }
 
-fn check_millings(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+fn check_millings(claim: Cut<'_>, found: &mut Vec<Violation>) {
     let mut millings: BTreeMap<usize, BTreeSet<Milling>> = BTreeMap::new();
     for (blank, row, _) in rows(claim) {
         millings.entry(row.part).or_default().insert(blank.milling);
@@ -314,7 +323,7 @@ fn check_millings(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     found.extend(two.map(|(part, _)| Violation::TwoMillings { part: claim.parts[part].name.clone() }));
 }
 
-fn check_coverage(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+fn check_coverage(claim: Cut<'_>, found: &mut Vec<Violation>) {
     let mut cut = vec![0u128; claim.parts.len()];
     for (blank, row, _) in rows(claim) {
         cut[row.part] += u128::from(row.rips) * u128::from(row.pieces) * u128::from(blank.leaves);
@@ -327,7 +336,7 @@ fn check_coverage(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     }
 }
 
-fn check_stock(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+fn check_stock(claim: Cut<'_>, found: &mut Vec<Violation>) {
     for (i, stock) in claim.job.boards.iter().enumerate() {
         let used = claim.boards.boards.iter().filter(|board| board.stock == i).count();
         if let Some(on_hand) = stock.on_hand.filter(|on_hand| used > *on_hand as usize) {
@@ -336,7 +345,7 @@ fn check_stock(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     }
 }
 
-fn check_price(claim: &Claim<'_>, found: &mut Vec<Violation>) {
+fn check_price(claim: Cut<'_>, found: &mut Vec<Violation>) {
     for stock in &claim.job.boards {
         let expected = unit_cost(stock);
         if expected != Some(i128::from(stock.unit_cost.get())) {

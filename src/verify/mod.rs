@@ -14,6 +14,7 @@ mod doors;
 mod shopping;
 mod violation;
 mod wide;
+mod widths;
 mod work;
 
 pub use violation::{Place, Violation};
@@ -21,7 +22,7 @@ pub use violation::{Place, Violation};
 use crate::bill::Bill;
 use crate::demand::{ClothNeed, Part};
 use crate::doors::Door;
-use crate::job::Job;
+use crate::job::{Job, Order};
 use crate::packing::boards::BoardPlan;
 use crate::packing::cloth::ClothPlan;
 
@@ -51,8 +52,23 @@ pub fn verify(claim: &Claim<'_>) -> Vec<Violation> {
     let mut found = Vec::new();
     doors::check(claim.job, claim.doors, &mut found);
     demand::check(claim, &mut found);
-    boards::check(claim, &mut found);
+    boards::check(boards::Cut { job: claim.job, parts: claim.parts, boards: claim.boards }, &mut found);
     cloth::check(claim, &mut found);
     bill::check(claim, &mut found);
     found
+}
+
+/// Everything that is wrong with a board plan by itself.
+#[must_use]
+pub fn boards_alone(job: &Job, parts: &[Part], boards: &BoardPlan) -> Vec<Violation> {
+    let mut found = Vec::new();
+    boards::check(boards::Cut { job, parts, boards }, &mut found);
+    found
+}
+
+/// A plan in one order is a plan in any order: none may cost less than what the plan `any` says all cost.
+#[must_use]
+pub fn no_cheaper(any: &BoardPlan, order: Order, one: &BoardPlan) -> Vec<Violation> {
+    let (bound, cost) = (any.bound, one.cost);
+    if cost < bound { vec![Violation::OrderBelowBound { order: order.word(), cost, bound }] } else { Vec::new() }
 }

@@ -3,9 +3,11 @@
 use rust_decimal::Decimal;
 
 use super::bill::{boards_used, consumed, numbered, units};
+use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::BuyLine;
-use crate::measure::Length;
+use crate::measure::{Length, StockThickness};
+use crate::packing::boards::WidthLevel;
 
 /// A purchase as it must be on the list.
 struct Purchase<'a> {
@@ -16,6 +18,8 @@ struct Purchase<'a> {
     width: Option<Length>,
     length: Option<Length>,
     quantity: Decimal,
+    /// Board feet that some one width of the range takes beyond the plan.
+    beyond_plan: Option<Decimal>,
 }
 
 pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
@@ -29,7 +33,11 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     for purchase in purchases(claim) {
         match lines.iter().position(|line| purchase.is(line)) {
             Some(at) => {
-                lines.remove(at);
+                let line = lines.remove(at);
+                if let Some(needed) = purchase.beyond_plan.filter(|needed| line.allowance < *needed) {
+                    let (item, allowance) = (line.item.clone(), line.allowance);
+                    found.push(Violation::RangeAllowance { item, allowance, needed });
+                }
             }
             None => found.push(Violation::BuyMissing { item: purchase.name.to_owned() }),
         }
@@ -54,6 +62,22 @@ fn multiplies_out(line: &BuyLine) -> bool {
     worth.is_some_and(|off| off.abs() <= slack)
 }
 
+/// The board feet, down to the hundredth, of the worst width of a range less those of the plan.
+fn beyond_plan(claim: &Claim<'_>, stock: usize, boards: usize) -> Option<Decimal> {
+    let row = &claim.job.boards[stock];
+    let range = claim.boards.ranges.iter().find(|range| range.stock == stock)?;
+    let width = |level: &WidthLevel| nm(level.to) * level.boards.len() as i128;
+    let most = range.levels.iter().map(width).max()? - nm(row.width) * boards as i128;
+    let thickness = match row.thickness {
+        StockThickness::Rough(quarters) | StockThickness::Surfaced { charged: quarters, .. } => nm(quarters.length()),
+        StockThickness::Plain(length) => nm(length).max(nm(Length::from_inches(1))),
+    };
+    let inch = 25_400_000i128;
+    let hundredths =
+        most.max(0).checked_mul(nm(row.length))?.checked_mul(thickness)? * 100 / (144 * inch * inch * inch);
+    Some(Decimal::from_i128_with_scale(hundredths, 2))
+}
+
 fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
     let job = claim.job;
     let mut list = Vec::new();
@@ -62,7 +86,8 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
         if row.on_hand.is_none() {
             let (width, length) = (Some(row.width), Some(row.length));
             let quantity = Decimal::from(boards);
-            list.push(Purchase { what: "lumber", item: None, name: &row.stock, width, length, quantity });
+            let beyond_plan = beyond_plan(claim, stock, boards);
+            list.push(Purchase { what: "lumber", item: None, name: &row.stock, width, length, quantity, beyond_plan });
         }
     }
     for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts) {
@@ -70,11 +95,11 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
             continue;
         };
         let (width, length) = (Some(bolt.width), Some(used.bought));
-        let quantity = units(used.bought, unit);
-        list.push(Purchase { what: "cloth", item: Some(&bolt.bolt), name: &bolt.bolt, width, length, quantity });
+        let (item, name, quantity) = (Some(bolt.bolt.as_str()), &bolt.bolt, units(used.bought, unit));
+        list.push(Purchase { what: "cloth", item, name, width, length, quantity, beyond_plan: None });
     }
     let mut sundry = |what, name: &'a str, quantity| {
-        list.push(Purchase { what, item: Some(name), name, width: None, length: None, quantity });
+        list.push(Purchase { what, item: Some(name), name, width: None, length: None, quantity, beyond_plan: None });
     };
     for consumable in &job.shop.consumables {
         sundry("consumable", &consumable.name, consumed(claim, consumable).unwrap_or(Decimal::MAX));

@@ -86,6 +86,22 @@ pub enum Violation {
     StockOverdrawn { stock: String, used: usize, on_hand: u32 },
     #[error("board {board} is cut {order}, which the shop rules out")]
     OrderForbidden { board: usize, order: &'static str },
+    #[error("boards of `{stock}` are sized for {ranges} ranges of widths")]
+    RangeCount { stock: String, ranges: usize },
+    #[error("a range of widths is sized for row {stock} of the boards, which is not there")]
+    RangeUnknown { stock: usize },
+    #[error("boards of `{stock}` are sized for {claimed} strips of part {part}, the plan takes {expected} from them")]
+    RangeStrips { stock: String, part: String, claimed: u64, expected: u64 },
+    #[error("the levels of the range of widths of `{stock}` leave gaps")]
+    RangeGaps { stock: String },
+    #[error("boards of `{stock}` {} wide are sized by boards of another row", width.exact())]
+    RangeStock { stock: String, width: Length },
+    #[error("boards of `{stock}` {} wide: {what}", width.exact())]
+    RangeLevel { stock: String, width: Length, what: String },
+    #[error("`{item}`: {allowance} bf beyond the plan are too few at one width of the range, which takes {needed} bf")]
+    RangeAllowance { item: String, allowance: Decimal, needed: Decimal },
+    #[error("all boards cut {order} cost {cost}, less than the {bound} that every plan is said to cost")]
+    OrderBelowBound { order: &'static str, cost: Cents, bound: Cents },
     #[error("board {board} has nothing cut from it")]
     BoardEmpty { board: usize },
     #[error("the blanks of board {board} take {} with their kerfs, {} can be used", needed.exact(), usable.exact())]

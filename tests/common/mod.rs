@@ -169,6 +169,7 @@ pub(crate) fn board(stock: &str, thickness: &str, width: &str, length: &str, per
         price: Some((price(per_foot), BoardUnit::BoardFoot)),
         unit_cost: Cents::new(cents),
         random: false,
+        widths: None,
     }
 }
 

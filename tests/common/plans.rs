@@ -87,7 +87,14 @@ pub(crate) fn lay(job: &Job, demand: &Demand, board: &mut CutBoard) {
 
 /// A plan that claims to be the cheapest.
 pub(crate) fn board_plan(boards: Vec<CutBoard>, cents: i64) -> BoardPlan {
-    BoardPlan { boards, cost: Cents::new(cents), bound: Cents::new(cents), optimal: true, cut_short: false }
+    BoardPlan {
+        boards,
+        cost: Cents::new(cents),
+        bound: Cents::new(cents),
+        optimal: true,
+        cut_short: false,
+        ranges: Vec::new(),
+    }
 }
 
 pub(crate) fn no_cloth(bolts: usize) -> ClothPlan {

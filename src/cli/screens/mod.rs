@@ -130,6 +130,7 @@ fn proof(job: &Job, plan: &Plan) -> String {
         let bound = boards.bound;
         wrapped(&format!("Boards {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", boards.cost), 2)
     };
+    out += &orders(job, plan);
     out += &if cloth.optimal {
         wrapped(&format!("Cloth {money} {}: proven least for cutting in levels.", cloth.cost), 2)
     } else {
@@ -141,6 +142,21 @@ fn proof(job: &Job, plan: &Plan) -> String {
         out += "Cut short: the packing was stopped before its budget of work was used up.\n";
     }
     out
+}
+
+/// What the boards would cost in one order throughout, where each board may have its own.
+fn orders(job: &Job, plan: &Plan) -> String {
+    let money = printable(&job.shop.currency);
+    let said = plan.one_order.iter().map(|one| {
+        let order = one.order.word().replace('-', " ");
+        match &one.boards {
+            None => format!("{order} alone: the boards do not do"),
+            Some(boards) if boards.optimal => format!("{order} alone: {money} {}, proven least", boards.cost),
+            Some(boards) => format!("{order} alone: {money} {}, none under {}", boards.cost, boards.bound),
+        }
+    });
+    let said = said.collect_vec().join("; ");
+    if said.is_empty() { said } else { wrapped(&format!("Each board in its own order; {said}."), 2) }
 }
 
 /// `buy`: the shopping list as it is said at the counter.

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::{caution_lines, title, wrapped};
+use super::{caution_lines, orders, title, wrapped};
 use crate::job::{Job, Milling, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard};
@@ -14,6 +14,11 @@ pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
     let mut out = title(job, &format!("rip list, lengths in {}", job.units.plural()));
     out += &caution_lines();
     out.push('\n');
+    let orders = orders(job, plan);
+    if !orders.is_empty() {
+        out += &orders;
+        out.push('\n');
+    }
     out += &parts(job, plan);
     let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
     let mut number = 1;

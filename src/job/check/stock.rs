@@ -43,6 +43,7 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted)
     let price = priced(check, (&row.price, row.price_place), (&row.per, row.per_place), sold, "bf, m3, each or lf");
     let random = or(&row.random, false);
     let defects = defects(check, row, sold && uncounted == Uncounted::ForSale);
+    let widths = widths(check, row, random == Some(true));
     let (thickness, width, length) = (thickness?, width?, length?);
     let price = price?.map(|(price, per)| (price, board_unit(per)));
     let unit_cost = match price {
@@ -62,7 +63,40 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted)
         price,
         unit_cost,
         random: random?,
+        widths: widths?,
     })
+}
+
+/// The range of widths that random boards come in.
+fn widths(check: &Check, row: &BoardRow, random: bool) -> Option<Option<(Length, Length)>> {
+    let (least, most) = match (&row.min_width, &row.max_width) {
+        (Entry::Missing, Entry::Missing) => return Some(None),
+        (Entry::Given(least), Entry::Given(most)) => (least, most),
+        (Entry::Given(given), Entry::Missing) | (Entry::Missing, Entry::Given(given)) => {
+            let problem = Problem::new(Kind::Missing, given.place, "one end of the range of widths is missing");
+            check.note(problem.help("write both `min_width` and `max_width`, or neither"));
+            return None;
+        }
+        _ => return None,
+    };
+    let by_the_foot = row.per.given().is_some_and(|per| per.value == "bf");
+    if !random || !row.on_hand.is_missing() || !by_the_foot {
+        let what = "a range of widths for boards that are not sold in random widths by the board foot";
+        let problem = Problem::new(Kind::Conflict, least.place, what);
+        check.note(problem.help("it takes `random` = yes, `per` = bf and an empty `on_hand`"));
+    }
+    let width = row.width.given()?.value;
+    let show = |length: Length| format!("{} {}", length.show(check.units), check.units);
+    if most.value <= least.value {
+        let what =
+            format!("the widest board, {}, is not wider than the narrowest, {}", show(most.value), show(least.value));
+        check.note(Problem::new(Kind::Conflict, most.place, what).help("a range runs from narrow to wide"));
+    } else if !(least.value..=most.value).contains(&width) {
+        let what = format!("the planning width of {} lies outside the range of widths", show(width));
+        let range = format!("plan at a width from {} to {}", show(least.value), show(most.value));
+        check.note(Problem::new(Kind::Conflict, least.place, what).help(range));
+    }
+    Some(Some((least.value, most.value)))
 }
 
 /// What is to be cut out of a board that somebody has looked at.

@@ -5,8 +5,10 @@ mod dive;
 mod exchange;
 mod fill;
 mod grid;
+mod kinds;
 mod knapsack;
 mod lattice;
+mod layout;
 mod master;
 mod mend;
 mod model;
@@ -23,6 +25,9 @@ mod spans;
 mod tidy;
 mod tree;
 mod whole;
+mod widths;
+
+pub use widths::{WidthLevel, WidthRange, at_widths};
 
 use std::cell::RefCell;
 use std::collections::BTreeSet;
@@ -91,6 +96,9 @@ pub struct BoardPlan {
     pub optimal: bool,
     /// True when a listener stopped it before its budget was used up.
     pub cut_short: bool,
+    /// For boards that come in a range of widths, what they must come to; [`pack`] leaves it empty and
+    /// [`at_widths`] works out one.
+    pub ranges: Vec<WidthRange>,
 }
 
 /// One board and how it is cut.
@@ -172,8 +180,14 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
         return Err(BoardShortage::NoBoard(missing));
     }
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|p| p.count > 0).map(|p| p.label).collect();
-    let mut plan =
-        BoardPlan { boards: Vec::new(), cost: Cents::ZERO, bound: Cents::ZERO, optimal: true, cut_short: false };
+    let mut plan = BoardPlan {
+        boards: Vec::new(),
+        cost: Cents::ZERO,
+        bound: Cents::ZERO,
+        optimal: true,
+        cut_short: false,
+        ranges: Vec::new(),
+    };
     let mut short = Vec::new();
     let watch = RefCell::new(Watch { listener, base: (Some(0), 0), here: (None, 0), nodes: 0, stopped: false });
     for label in labels {
