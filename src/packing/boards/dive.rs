@@ -6,7 +6,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fill::{self, Boards, Noise};
+use super::fill::{self, Boards, Noise, Rest};
 use super::master::{Bounds, Column, Master};
 use super::mend::mend;
 use super::pricing::Rips;
@@ -39,14 +39,14 @@ pub(super) struct How<'a> {
 }
 
 /// Dives from the master's present point; leaves the master as it found it, richer by columns.
-pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], how: &How<'_>) -> Option<Boards> {
+pub(super) fn dive(master: &mut Master<'_, '_, '_>, wanted: &Rest, how: &How<'_>) -> Option<Boards> {
     let (bounds, limit) = (how.bounds, how.limit);
     let basis = master.snapshot();
     master.loosen(true);
     let noise = Noise::new(how.noise);
     // With the boards given no cost is too high: what is missing is mended.
     let most = if how.given { f64::INFINITY } else { limit as f64 - 0.5 };
-    let mut dive = Dive { master, need, most, noise, touched: Vec::new(), last: None, regrets: REGRETS };
+    let mut dive = Dive { master, wanted, most, noise, touched: Vec::new(), last: None, regrets: REGRETS };
     let found = dive.boards().then(|| dive.fillings(limit)).flatten();
     let touched = std::mem::take(&mut dive.touched);
     for col in touched {
@@ -62,7 +62,7 @@ pub(super) fn dive(master: &mut Master<'_, '_, '_>, need: &[u32], how: &How<'_>)
 
 struct Dive<'a, 'b, 'c, 'd> {
     master: &'a mut Master<'b, 'c, 'd>,
-    need: &'a [u32],
+    wanted: &'a Rest,
     /// A dearer point is given up.
     most: f64,
     noise: Noise,
@@ -114,7 +114,7 @@ impl Dive<'_, '_, '_, '_> {
         if fill::cost(pricer.model, &boards) >= limit || boards.is_empty() {
             return None;
         }
-        if fill::serves(pricer.model, &boards, self.need) {
+        if fill::serves(pricer.model, &boards, self.wanted) {
             return Some(boards);
         }
         let start: Vec<Pattern> =
@@ -122,7 +122,7 @@ impl Dive<'_, '_, '_, '_> {
         let board = start.iter().map(|pattern| pricer.board_work(pattern.mode)).max().unwrap_or(1).max(1);
         let rounds = (MEND_WORK / board).clamp(8, 1_500) as u32;
         self.master.add_work(u64::from(rounds) * board);
-        mend(pricer, start, &values, self.need, (self.noise.clone(), rounds))
+        mend(pricer, start, &values, &self.wanted.need, (self.noise.clone(), rounds))
     }
 
     /// Fixes the whole parts of all columns of a sort and the most fractional one upwards; false
@@ -180,7 +180,7 @@ impl Dive<'_, '_, '_, '_> {
 
     /// Needs less what fixed fillings cover.
     fn left(&self) -> Vec<u32> {
-        let mut need = self.need.to_vec();
+        let mut need = self.wanted.need.clone();
         for (col, column) in self.master.columns.iter().enumerate() {
             let fixed = self.master.simplex.col_bounds(col).0 as u32;
             if let (Column::Rips(rips), true) = (column, fixed > 0) {
@@ -194,9 +194,9 @@ impl Dive<'_, '_, '_, '_> {
 }
 
 /// The plan that a whole point stands for; `None` when something is fractional or missing.
-pub(super) fn plan(master: &Master<'_, '_, '_>, need: &[u32]) -> Option<Boards> {
+pub(super) fn plan(master: &Master<'_, '_, '_>, wanted: &Rest) -> Option<Boards> {
     let boards = gather(master)?;
-    fill::serves(master.pricer.model, &boards, need).then_some(boards)
+    fill::serves(master.pricer.model, &boards, wanted).then_some(boards)
 }
 
 /// The boards of a whole point, whatever is missing; `None` when something is fractional.

@@ -95,8 +95,8 @@ fn cheaper_sets(state: &State<'_, '_, '_>, worth: &[i64], needed: i128, counts: 
                 set[kind] = set[kind].saturating_sub(1);
                 there
             });
-            let there = |(n, kind): (&u32, &super::model::Kind)| kind.available.is_none_or(|most| *n <= most);
-            if enough && set.iter().zip(kinds).all(there) {
+            let there = |(n, stock): (&u32, &Option<u32>)| stock.is_none_or(|most| *n <= most);
+            if enough && set.iter().zip(&state.wanted.stock).all(there) {
                 found.push((-spare, set));
             }
         }

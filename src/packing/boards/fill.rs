@@ -186,7 +186,8 @@ fn covers(pattern: &Pattern, need: &[u32]) -> bool {
 
 /// True when boards cover every need, keep to the stock and mill each part one way, and what is cut
 /// from them can be laid between their defects.
-pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
+pub(super) fn serves(model: &Model, boards: &Boards, wanted: &Rest) -> bool {
+    let need = &wanted.need;
     let mut units = vec![0u64; need.len()];
     let mut used = vec![0u64; model.kinds.len()];
     let mut milled = vec![None; need.len()];
@@ -206,5 +207,5 @@ pub(super) fn serves(model: &Model, boards: &Boards, need: &[u32]) -> bool {
         }
     }
     units.iter().zip(need).all(|(&have, &need)| have >= u64::from(need))
-        && used.iter().zip(&model.kinds).all(|(&n, kind)| kind.available.is_none_or(|most| n <= u64::from(most)))
+        && used.iter().zip(&wanted.stock).all(|(&n, there)| there.is_none_or(|most| n <= u64::from(most)))
 }

@@ -7,9 +7,11 @@
 use std::collections::BTreeMap;
 
 use super::Watcher;
+use super::cover::Cover;
 use super::model::{Layout, Mode, Model};
 use super::pricing::{Priced, Pricer, Rips, Values};
 use super::root::{DUAL_LIMIT, MICRO};
+use super::search::State;
 use super::simplex::{Basis, Outcome, Simplex};
 
 /// A column of the master.
@@ -72,10 +74,12 @@ impl Count {
 pub(super) type Bounds = BTreeMap<Count, (u32, u32)>;
 
 /// What solving a node gave.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Solved {
     /// No plan within the node's bounds costs less, in cents.
     pub(super) bound: i64,
+    /// What boards within the node's bounds must be worth, at the duals that prove the bound.
+    pub(super) cover: Cover,
 }
 
 /// The linear program with its columns and rows by name.
@@ -112,9 +116,10 @@ const TIE: f64 = 2e-8;
 
 impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     /// A master without columns; `penalty` in cents is the price of a missing unit.
-    pub(super) fn new(pricer: &'a Pricer<'a>, watch: Watcher<'a, 'b, 'c>, need: &[u32], penalty: f64) -> Self {
+    pub(super) fn new(state: &State<'a, 'b, 'c>, penalty: f64) -> Self {
+        let (pricer, watch, need) = (state.pricer, state.watch, &state.wanted.need);
         let model = pricer.model;
-        let most = (0..model.kinds.len()).map(|kind| model.most_boards(kind, need)).collect();
+        let most = state.most_boards();
         let mut master = Self {
             pricer,
             watch,
@@ -126,7 +131,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             links: BTreeMap::new(),
             counts: BTreeMap::new(),
             bounds: Bounds::new(),
-            need: need.to_vec(),
+            need: need.clone(),
             most,
             banned: Vec::new(),
             loose: false,
@@ -146,7 +151,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     }
 
     fn missing(&mut self, row: usize) {
-        self.simplex.col(self.penalty, vec![(row, 1.0)]);
+        self.simplex.col(self.penalty, &[(row, 1.0)]);
         self.columns.push(Column::Missing);
     }
 
@@ -225,6 +230,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
                 self.ban(col);
             }
         }
+        self.simplex.doze();
     }
 
     /// Lets spans hold what shorter ones would hold as well, or not.
@@ -269,7 +275,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         cost += TIE * tie * self.dearest;
         self.known.insert(column.clone(), self.columns.len());
         self.columns.push(column);
-        let col = self.simplex.col(cost, entries);
+        let col = self.simplex.col(cost, &entries);
         self.ban(col);
         true
     }
@@ -317,7 +323,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     /// until nothing gains or the bound reaches what `enough` accepts. `None` when that fails or the
     /// listener stops it.
     pub(super) fn solve(&mut self, need: &[u32], rounds: usize, enough: impl Fn(i64) -> bool) -> Option<Solved> {
-        let mut bound = 0;
+        let mut solved = Solved { bound: 0, cover: Cover { needed: 0, worth: vec![0; self.most.len()] } };
         for _ in 0..rounds {
             if self.simplex.solve() != Outcome::Optimal || self.watch.borrow_mut().stop() {
                 return None;
@@ -325,16 +331,18 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             self.priced += self.pricer.work();
             let values = self.values();
             let priced = self.pricer.price(&values, need);
-            bound = bound.max(self.proven(&values, &priced));
-            let value = self.simplex.cost();
-            if enough(bound) {
-                return Some(Solved { bound });
+            let cover = self.cover(&values, &priced);
+            let bound = self.proven(&cover);
+            if bound >= solved.bound {
+                solved = Solved { bound, cover };
             }
-            if bound as f64 >= value - 1e-6 * value.max(1.0) || !self.add_gaining(&values, &priced, need) {
-                return Some(Solved { bound });
+            let value = self.simplex.cost();
+            let closed = solved.bound as f64 >= value - 1e-6 * value.max(1.0);
+            if enough(solved.bound) || closed || !self.add_gaining(&values, &priced, need) {
+                break;
             }
         }
-        Some(Solved { bound })
+        Some(solved)
     }
 
     fn micro(&self, row: usize) -> i64 {
@@ -382,15 +390,15 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         values
     }
 
-    /// The bound that rounded duals prove within the node's bounds, in whole numbers throughout.
-    fn proven(&self, values: &Values, priced: &Priced) -> i64 {
+    /// What boards within the node's bounds must be worth at rounded duals, in whole numbers throughout.
+    fn cover(&self, values: &Values, priced: &Priced) -> Cover {
         let model = self.pricer.model;
-        let mut total: i128 = self.need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
+        let mut needed: i128 = self.need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
         for (&count, &row) in &self.counts {
             if !matches!(count, Count::Kind(_)) {
                 let sigma = i128::from(self.micro(row));
                 let (low, high) = self.bounds_of(count);
-                total += sigma * i128::from(if sigma > 0 { low } else { high });
+                needed += sigma * i128::from(if sigma > 0 { low } else { high });
             }
         }
         let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
@@ -399,8 +407,15 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             let dual = self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
             worth[mode.kind] = worth[mode.kind].max(i128::from(priced.board(mode)) + i128::from(dual));
         }
-        for ((kind, worth), (low, high)) in model.kinds.iter().zip(worth).zip(self.kind_bounds()) {
-            let reduced = i128::from(kind.cost) * i128::from(MICRO) - worth - each;
+        worth.iter_mut().for_each(|worth| *worth += each);
+        Cover { needed, worth }
+    }
+
+    /// The bound that this proves with parts of boards.
+    fn proven(&self, cover: &Cover) -> i64 {
+        let mut total = cover.needed;
+        for ((kind, worth), (low, high)) in self.pricer.model.kinds.iter().zip(&cover.worth).zip(self.kind_bounds()) {
+            let reduced = i128::from(kind.cost) * i128::from(MICRO) - worth;
             total += reduced * i128::from(if reduced < 0 { high } else { low });
         }
         let micro = i128::from(MICRO);
@@ -469,6 +484,12 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             }
             self.add(Column::Cut(mode, cut));
         }
+    }
+
+    /// Estimates what the linear program costs with a count within `range`.
+    pub(super) fn probe(&mut self, count: Count, (low, high): (u32, u32), pivots: usize) -> f64 {
+        let row = self.count_row(count);
+        self.simplex.probe(row, (f64::from(low), f64::from(high)), pivots)
     }
 
     pub(super) fn snapshot(&self) -> Basis {

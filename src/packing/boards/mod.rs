@@ -1,6 +1,7 @@
 //! Boards: two-stage guillotine cutting of priced, possibly limited stock, with kerfs.
 
 mod assemble;
+mod cover;
 mod dive;
 mod exchange;
 mod fill;
@@ -14,9 +15,11 @@ mod mend;
 mod model;
 mod onedim;
 mod place;
+mod point;
 mod pricing;
 #[cfg(test)]
 mod published;
+mod renew;
 mod root;
 mod search;
 mod shortage;

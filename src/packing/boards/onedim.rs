@@ -46,15 +46,17 @@ pub(super) enum Fit {
     Open,
 }
 
-/// Fits all `lengths` into `rooms` or proves it impossible, in at most `steps` fillings: small rooms
-/// first, then, if that stays open, large ones first.
-pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
+/// Fits all `lengths` into `rooms` or proves it impossible, in at most `steps` looks at a length:
+/// small rooms first, then, if that stays open, large ones first. Takes the steps done from `left`.
+pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u64, left: &mut u64) -> Fit {
     let mut small: Vec<usize> = (0..rooms.len()).collect();
     small.sort_by_key(|&at| (rooms[at].size(), at));
     let large: Vec<usize> = small.iter().rev().copied().collect();
     for order in [small, large] {
         let sorted: Vec<Rooms> = order.iter().map(|&at| rooms[at].clone()).collect();
-        match fit_in_order(&sorted, lengths, steps / 2) {
+        let (answer, done) = fit_in_order(&sorted, lengths, (steps / 2).min(*left));
+        *left -= done;
+        match answer {
             Fit::Open => {}
             Fit::No => return Fit::No,
             Fit::Yes(filled) => {
@@ -65,7 +67,8 @@ pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
     Fit::Open
 }
 
-fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
+/// The answer and the steps done.
+fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u64) -> (Fit, u64) {
     let mut order: Vec<usize> = (0..lengths.len()).collect();
     order.sort_by_key(|&at| (std::cmp::Reverse(lengths[at].size), at));
     let mut search = Search {
@@ -79,11 +82,21 @@ fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u32) -> Fit {
         steps,
         listed: true,
     };
-    match search.run() {
-        true => Fit::Yes(search.filled),
-        false if search.steps > 0 && search.listed => Fit::No,
-        false => Fit::Open,
+    let fits = search.run();
+    let done = steps - search.steps;
+    match fits {
+        true => (Fit::Yes(search.filled), done),
+        false if search.steps > 0 && search.listed => (Fit::No, done),
+        false => (Fit::Open, done),
     }
+}
+
+/// Fillings of one room as they are listed.
+#[derive(Default)]
+struct Listing {
+    found: Vec<Vec<(usize, u32)>>,
+    /// Looks at a length so far.
+    looks: u64,
 }
 
 struct Search<'a> {
@@ -95,7 +108,7 @@ struct Search<'a> {
     free: Vec<u32>,
     filled: Vec<Filled>,
     failed: BTreeSet<(Vec<u32>, Vec<u32>)>,
-    steps: u32,
+    steps: u64,
     /// False once some fillings were left out.
     listed: bool,
 }
@@ -121,7 +134,7 @@ impl Search<'_> {
                 if self.steps == 0 {
                     break;
                 }
-                self.steps -= 1;
+                self.steps = self.steps.saturating_sub(1);
                 filling.iter().for_each(|&(at, n)| self.left[at] -= n);
                 self.filled.push((room, filling.clone()));
                 if self.run() {
@@ -152,13 +165,15 @@ impl Search<'_> {
         let group = self.lengths[largest].group;
         let sorts: Vec<usize> =
             self.order.iter().copied().filter(|&at| self.left[at] > 0 && self.lengths[at].group == group).collect();
-        let mut found = Vec::new();
+        let mut list = Listing::default();
         for first in 0..runs.len() {
             if runs[first] >= self.lengths[largest].size && !runs[..first].contains(&runs[first]) {
                 let others: Vec<i64> = [&runs[..first], &runs[first + 1..]].concat();
-                self.extend(&sorts, (runs[first], &others, i64::MAX), &mut Vec::new(), &mut found);
+                self.extend(&sorts, (runs[first], &others, i64::MAX), &mut Vec::new(), &mut list);
             }
         }
+        self.steps = self.steps.saturating_sub(list.looks);
+        let mut found = list.found;
         if found.len() >= MOST {
             // Not all ways were listed, so nothing is proven from here on.
             self.listed = false;
@@ -177,11 +192,15 @@ impl Search<'_> {
         sorts: &[usize],
         (room, others, smallest): (i64, &[i64], i64),
         taken: &mut Vec<(usize, u32)>,
-        found: &mut Vec<Vec<(usize, u32)>>,
+        list: &mut Listing,
     ) {
+        list.looks += 1;
+        if list.found.len() >= MOST {
+            return;
+        }
         let Some((&at, rest)) = sorts.split_first() else {
-            if room < smallest && found.len() < MOST {
-                self.next_run(others, taken, found);
+            if room < smallest {
+                self.next_run(others, taken, list);
             }
             return;
         };
@@ -195,14 +214,14 @@ impl Search<'_> {
             if n > 0 {
                 taken.push((at, n));
             }
-            self.extend(rest, (room - size * i64::from(n), others, smallest), taken, found);
+            self.extend(rest, (room - size * i64::from(n), others, smallest), taken, list);
             if n > 0 {
                 taken.pop();
             }
         }
     }
 
-    fn next_run(&self, runs: &[i64], taken: &mut Vec<(usize, u32)>, found: &mut Vec<Vec<(usize, u32)>>) {
+    fn next_run(&self, runs: &[i64], taken: &mut Vec<(usize, u32)>, list: &mut Listing) {
         let Some((&run, others)) = runs.split_first() else {
             let mut filling: Vec<(usize, u32)> = Vec::new();
             for &(at, n) in taken.iter() {
@@ -211,13 +230,13 @@ impl Search<'_> {
                     None => filling.push((at, n)),
                 }
             }
-            found.push(filling);
+            list.found.push(filling);
             return;
         };
         let group = self.lengths[taken[0].0].group;
         let in_group = |at: &usize| self.left[*at] > 0 && self.lengths[*at].group == group;
         let sorts: Vec<usize> = self.order.iter().copied().filter(in_group).collect();
-        self.extend(&sorts, (run, others, i64::MAX), taken, found);
+        self.extend(&sorts, (run, others, i64::MAX), taken, list);
     }
 }
 
@@ -251,7 +270,7 @@ mod tests {
             let mut plain = rooms.iter().flat_map(|(runs, n)| runs.repeat(*n as usize)).collect();
             let single: Vec<i64> = lengths.iter().flat_map(|&(size, n)| vec![size; n as usize]).collect();
             let known = brute(&mut plain, &single);
-            match fit(&sorts, &wanted, 100_000) {
+            match fit(&sorts, &wanted, 1_000_000, &mut 1_000_000) {
                 Fit::Yes(filled) => {
                     prop_assert!(known);
                     for (room, taken) in &filled {
@@ -273,9 +292,9 @@ mod tests {
     fn groups_never_share_a_room() {
         let rooms = [Rooms { sizes: vec![vec![10], vec![10]], count: 1 }];
         let lengths = [Lengths { group: 0, size: 4, count: 1 }, Lengths { group: 1, size: 4, count: 1 }];
-        assert_eq!(fit(&rooms, &lengths, 1_000), Fit::No);
+        assert_eq!(fit(&rooms, &lengths, 1_000, &mut 1_000), Fit::No);
         // Not in two runs of one room either: a full-length rip is planed as a whole.
         let parted = [Rooms { sizes: vec![vec![5, 5], vec![5, 5]], count: 1 }];
-        assert_eq!(fit(&parted, &lengths, 1_000), Fit::No);
+        assert_eq!(fit(&parted, &lengths, 1_000, &mut 1_000), Fit::No);
     }
 }

@@ -8,9 +8,9 @@ use super::onedim::{Fit, Lengths, Rooms, fit};
 use super::pricing::Rips;
 use super::root::Pattern;
 
-/// Fillings tried before a pattern counts as one that cannot be laid. Patterns come from fillings of
+/// Looks at a length before a pattern counts as one that cannot be laid. Patterns come from fillings of
 /// each run, so an answer is there, mostly at once.
-const STEPS: u32 = 1_000_000;
+const STEPS: u64 = 4_000_000;
 
 /// Lays so many lengths of each size into runs: how many of each go into each run, `[run][size]`.
 fn lay(runs: &[i64], lengths: &[(i64, u32)]) -> Option<Vec<Vec<u32>>> {
@@ -19,7 +19,7 @@ fn lay(runs: &[i64], lengths: &[(i64, u32)]) -> Option<Vec<Vec<u32>>> {
     }
     let rooms: Vec<Rooms> = runs.iter().map(|&run| Rooms { sizes: vec![vec![run]], count: 1 }).collect();
     let wanted: Vec<Lengths> = lengths.iter().map(|&(size, count)| Lengths { group: 0, size, count }).collect();
-    let Fit::Yes(filled) = fit(&rooms, &wanted, STEPS) else { return None };
+    let Fit::Yes(filled) = fit(&rooms, &wanted, STEPS, &mut { STEPS }) else { return None };
     let mut laid = vec![vec![0; lengths.len()]; runs.len()];
     for (run, taken) in filled {
         taken.into_iter().for_each(|(at, n)| laid[run][at] += n);

@@ -76,6 +76,8 @@ pub(super) struct Columns<'a, 'b, 'c> {
     patterns: Vec<Pattern>,
     known: BTreeSet<Pattern>,
     penalty: f64,
+    /// Work done in pricing, in touched cells.
+    priced: u64,
 }
 
 impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
@@ -88,9 +90,9 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
             simplex.row(0.0, f64::INFINITY, &[]);
         });
         parts.into_iter().for_each(|row| {
-            simplex.col(penalty, vec![(row, 1.0)]);
+            simplex.col(penalty, &[(row, 1.0)]);
         });
-        Self { pricer, watch, simplex, patterns: Vec::new(), known: BTreeSet::new(), penalty }
+        Self { pricer, watch, simplex, patterns: Vec::new(), known: BTreeSet::new(), penalty, priced: 0 }
     }
 
     fn add(&mut self, pattern: Pattern) -> bool {
@@ -102,7 +104,7 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
         entries.push((model.parts.len() + pattern.mode.kind, 1.0));
         // Ties between columns would stall the simplex.
         let tie = TIE * (self.patterns.len() * 7919 % 1024) as f64;
-        self.simplex.col(model.kinds[pattern.mode.kind].cost as f64 + tie, entries);
+        self.simplex.col(model.kinds[pattern.mode.kind].cost as f64 + tie, &entries);
         self.patterns.push(pattern);
         true
     }
@@ -143,6 +145,7 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
         let model = self.pricer.model;
         let dearest = model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
         let values = rest.values(need_values(duals));
+        self.priced += self.pricer.work();
         let priced = self.pricer.price(&values, &rest.need);
         let bound = lagrangian(model, &rest.need, &rest.stock, &values.part, |mode| priced.board(mode));
         let mut gained = false;
@@ -153,6 +156,11 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
             }
         }
         (bound, gained)
+    }
+
+    /// Work done so far, the same on every machine.
+    pub(super) fn work(&self) -> u64 {
+        self.simplex.work + self.priced
     }
 
     /// The same columns once more in the solver library, and the bound that its duals prove.

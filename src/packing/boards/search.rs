@@ -4,16 +4,23 @@ use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine};
-use super::pricing::Pricer;
+use super::pricing::{Pricer, Values};
+use super::renew;
 use super::root::{self, Columns, Root};
 use super::tidy;
-use super::tree;
+use super::tree::{self, Branching, Tree};
 use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
 
 /// Plans of more boards than this are within a part in a thousand of the bound anyway, and a search
 /// cannot close them.
 const TREE_BOARDS: u64 = 300;
+
+/// Percent of the work: a first search, which proves most jobs; the renewal of parts of the plan; a
+/// search that branches otherwise. What is left goes on with the first search.
+const FIRST: u64 = 20;
+const RENEWAL: u64 = 20;
+const PROBED: u64 = 30;
 
 /// One species packed.
 pub(super) struct Packed {
@@ -48,20 +55,18 @@ pub(super) fn species(
     if let Some(loose) = &loose {
         bound = root::solve(&Pricer::new(loose), watch, &Rest::whole(loose)).0.bound.unwrap_or(0);
     }
-    let mut state =
-        State { pricer: &pricer, best: None, bound: 0, ceiling: ceiling(&model, &whole), exact: true, watch };
+    let mut state = State::new(&pricer, whole.clone(), ceiling(&model, &whole), watch);
     state.raise(bound);
     state.exact = loose.is_none();
     let rest = one_milling(&model, whole, &root);
     if rest.banned.contains(&true) {
         (root, columns) = root::solve(&pricer, watch, &rest);
     }
-    state.first_plans(&rest, &root, &mut columns, budget);
-    let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
-    if !state.is_proven() && boards <= TREE_BOARDS {
-        let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
+    state.first_plans(&rest, &root, &mut columns, budget.tries.min(16));
+    if !state.is_proven() {
         let values = rest.values(root::need_values(&root.duals));
-        tree::search(&mut state, &rest.need, (&root, &values), work);
+        let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
+        improve(&mut state, (&root, &values), &mut columns, work);
     }
     match state.best {
         Some((_, boards)) => {
@@ -72,6 +77,30 @@ pub(super) fn species(
         }
         None => Err(missing(&pricer, &rest, &root)),
     }
+}
+
+/// Betters the plan and the bound for `work`.
+fn improve(
+    state: &mut State<'_, '_, '_>,
+    (root, values): (&Root, &Values),
+    columns: &mut Columns<'_, '_, '_>,
+    work: u64,
+) {
+    let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
+    if boards > TREE_BOARDS {
+        renew::renew(state, columns, work * RENEWAL / 100);
+        return;
+    }
+    let mut ranked = Tree::new(state, (root, values), Branching::Ranked);
+    let mut done = ranked.search(state, work * FIRST / 100);
+    if !state.is_proven() {
+        done += renew::renew(state, columns, work * RENEWAL / 100);
+    }
+    if !state.is_proven() {
+        let mut probed = Tree::new(state, (root, values), Branching::Probed);
+        done += probed.search(state, work * PROBED / 100);
+    }
+    ranked.search(state, work.saturating_sub(done));
 }
 
 /// Bans all millings but the one that the linear program uses most, for each part with a choice.
@@ -100,13 +129,28 @@ fn ceiling(model: &Model, rest: &Rest) -> i64 {
 /// Best plan and bound so far.
 pub(super) struct State<'a, 'b, 'c> {
     pub(super) pricer: &'a Pricer<'a>,
+    /// What is wanted, from what is there.
+    pub(super) wanted: Rest,
     pub(super) best: Option<(i64, Boards)>,
     pub(super) bound: i64,
     /// All boards that could be of use cost less than this.
     ceiling: i64,
     /// False when sizes are rounded, so that the model's bounds do not hold for the job.
     exact: bool,
+    /// False while a part of a plan is packed, which is no news.
+    told: bool,
     pub(super) watch: Watcher<'a, 'b, 'c>,
+}
+
+impl<'a, 'b, 'c> State<'a, 'b, 'c> {
+    pub(super) fn new(pricer: &'a Pricer<'a>, wanted: Rest, ceiling: i64, watch: Watcher<'a, 'b, 'c>) -> Self {
+        Self { pricer, wanted, best: None, bound: 0, ceiling, exact: true, told: true, watch }
+    }
+
+    /// The same for a part of the needs, of interest below `ceiling`.
+    pub(super) fn part(&self, wanted: Rest, ceiling: i64) -> Self {
+        Self { told: false, ..Self::new(self.pricer, wanted, ceiling, self.watch) }
+    }
 }
 
 impl State<'_, '_, '_> {
@@ -122,18 +166,26 @@ impl State<'_, '_, '_> {
 
     pub(super) fn stop(&self) -> bool {
         let mut watch = self.watch.borrow_mut();
-        watch.here = (self.best.as_ref().map(|best| best.0), self.bound);
+        if self.told {
+            watch.here = (self.best.as_ref().map(|best| best.0), self.bound);
+        }
         watch.stop()
     }
 
     /// Raises the bound to the next cost that boards can add up to.
-    fn raise(&mut self, bound: i64) {
+    pub(super) fn raise(&mut self, bound: i64) {
         let model = self.pricer.model;
-        let need = Rest::whole(model).need;
         let boards: Vec<(i64, u32, u32)> =
-            model.kinds.iter().enumerate().map(|(at, kind)| (kind.cost, 0, model.most_boards(at, &need))).collect();
+            model.kinds.iter().zip(self.most_boards()).map(|(kind, most)| (kind.cost, 0, most)).collect();
         let limit = bound.saturating_mul(2).saturating_add(100_000);
         self.bound = self.bound.max(Lattice::new(&boards, limit).at_least(bound)).min(self.limit());
+    }
+
+    /// More boards than this of each kind are never of use.
+    pub(super) fn most_boards(&self) -> Vec<u32> {
+        let model = self.pricer.model;
+        let there = |kind: usize| self.wanted.stock[kind].unwrap_or(u32::MAX);
+        (0..model.kinds.len()).map(|kind| model.most_boards(kind, &self.wanted.need).min(there(kind))).collect()
     }
 
     /// Raises the bound to one that the search has proven, never above the best plan.
@@ -147,19 +199,18 @@ impl State<'_, '_, '_> {
     pub(super) fn offer(&mut self, boards: Boards) {
         let model = self.pricer.model;
         let cost = fill::cost(model, &boards);
-        let need: Vec<u32> = model.parts.iter().map(|part| part.need).collect();
-        if cost < self.limit() && fill::serves(model, &boards, &need) {
+        if cost < self.limit() && fill::serves(model, &boards, &self.wanted) {
             self.best = Some((cost, boards));
         }
     }
 
     /// Plans from the linear program: its whole part, then the rest board by board with shaken
     /// prices.
-    fn first_plans(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>, budget: &Budget) {
+    pub(super) fn first_plans(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>, tries: u32) {
         let values = rest.values(root::need_values(&root.duals));
         let (fixed, tail) = self.whole_part(rest, root, columns);
         let spent = fill::cost(self.pricer.model, &fixed);
-        for attempt in 0..budget.tries.min(16) {
+        for attempt in 0..tries {
             if self.is_proven() || self.stop() {
                 return;
             }

@@ -7,11 +7,12 @@
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-use super::dive::{self, WHOLE};
+use super::cover::Cover;
+use super::dive;
 use super::exchange::Sets;
 use super::lattice::Lattice;
-use super::master::{Bounds, Column, Count, Master, ROUNDS};
-use super::model::Mode;
+use super::master::{Bounds, Count, Master, ROUNDS};
+use super::point::{Point, open_millings};
 use super::pricing::Values;
 use super::root::Root;
 use super::search::State;
@@ -31,21 +32,22 @@ enum Expanded {
     /// Nothing better than the best plan lies there.
     Done,
     /// Its bound and its parts, the nearest one first; no parts when it could not be parted.
-    Open(i64, Vec<Node>),
+    Open(i64, Vec<(i64, Node)>),
 }
 
-fn banned_nodes(node: &Node, bans: Vec<Vec<bool>>) -> Vec<Node> {
-    bans.into_iter().map(|banned| Node { bounds: node.bounds.clone(), banned, settled: node.settled }).collect()
+fn banned_nodes(node: &Node, bound: i64, bans: Vec<Vec<bool>>) -> Vec<(i64, Node)> {
+    let part = |banned| (bound, Node { bounds: node.bounds.clone(), banned, settled: node.settled });
+    bans.into_iter().map(part).collect()
 }
 
 /// Least bound first, deepest first among equals, then the older.
 type Key = (i64, Reverse<u32>, u64);
 
 /// The search over one species.
-struct Tree<'a, 'b, 'c, 'd> {
-    master: Master<'b, 'c, 'd>,
+pub(super) struct Tree<'a, 'b, 'c> {
+    master: Master<'a, 'b, 'c>,
     sets: Sets,
-    need: &'a [u32],
+    need: Vec<u32>,
     open: BTreeMap<Key, Node>,
     next: u64,
     visits: u64,
@@ -58,10 +60,11 @@ struct Tree<'a, 'b, 'c, 'd> {
     dived: u64,
     /// Least bound of nodes that could be neither branched on nor turned into a plan.
     unresolved: i64,
+    branching: Branching,
 }
 
 /// Work that stands for one node of a budget: so much takes about 2.5 ms.
-pub(super) const WORK_PER_NODE: u64 = 1_000_000;
+pub(super) const WORK_PER_NODE: u64 = 2_250_000;
 
 /// One node in so many is visited while plunging.
 const PLUNGE_SHARE: u64 = 3;
@@ -75,51 +78,81 @@ const PENALTY: f64 = 20.0;
 const DIVE_DEPTH: u32 = 3;
 const DIVE_SHARE: u64 = 2;
 
-/// Searches until the best plan is proven, the budget is used up or the listener stops it.
-pub(super) fn search(state: &mut State<'_, '_, '_>, need: &[u32], (root, values): (&Root, &Values), work: u64) {
-    let pricer = state.pricer;
-    let mut master = Master::new(pricer, state.watch, need, state.limit().max(1) as f64 * PENALTY);
-    for (pattern, _) in &root.patterns {
-        master.add_pattern(pattern.mode, &pattern.spans);
-    }
-    if let Some((_, boards)) = &state.best {
-        for (pattern, _) in boards {
-            master.add_pattern(pattern.mode, &pattern.spans);
-        }
-    }
-    let sets = Sets::new(pricer, values, need);
-    let mut tree = Tree {
-        sets,
-        master,
-        need,
-        open: BTreeMap::new(),
-        next: 0,
-        visits: 0,
-        plunge: None,
-        in_plunge: false,
-        plunged: 0,
-        picked: 0,
-        dived: 0,
-        unresolved: i64::MAX,
-    };
-    let first = Node { bounds: Bounds::new(), banned: vec![false; pricer.model.variants.len()], settled: false };
-    tree.open.insert((state.bound, Reverse(0), 0), first);
-    while tree.master.work() < work {
-        let Some((key, node)) = tree.pick() else { break };
-        let least = tree.open.first_key_value().map_or(key.0, |(first, _)| first.0.min(key.0));
-        state.rise(least.min(tree.unresolved));
-        if state.is_proven() || state.stop() {
-            tree.open.insert(key, node);
-            break;
-        }
-        state.watch.borrow_mut().nodes += 1;
-        tree.visit(state, (key, node));
-    }
-    let least = tree.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(tree.unresolved);
-    state.rise(least);
+/// How a count to branch on is chosen, once the boards are whole.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Branching {
+    /// The most fractional one of the first rank: quick, and good where the boards decide.
+    Ranked,
+    /// Of several, the one whose branches both raise the cost most (strong branching, Applegate,
+    /// Bixby, Chvátal and Cook 1995): slow, and far better where spans decide.
+    Probed,
 }
 
-impl Tree<'_, '_, '_, '_> {
+impl Branching {
+    /// Counts of each rank to choose from.
+    fn pool(self) -> Option<usize> {
+        match self {
+            Self::Ranked => None,
+            Self::Probed => Some(3),
+        }
+    }
+}
+
+/// Kinds of boards are compared by the bounds of their branches in jobs that cost less than so many
+/// cents: the time for that grows with the cost.
+const QUICK_LIMIT: i64 = 25_000;
+/// Steps of the dual simplex to see what a branch comes to.
+const PROBE_PIVOTS: usize = 8;
+
+impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
+    /// The tree of all plans, with the columns that the linear program of the whole job found.
+    pub(super) fn new(state: &State<'a, 'b, 'c>, (root, values): (&Root, &Values), branching: Branching) -> Self {
+        let mut master = Master::new(state, state.limit().max(1) as f64 * PENALTY);
+        for (pattern, _) in &root.patterns {
+            master.add_pattern(pattern.mode, &pattern.spans);
+        }
+        let mut banned = state.wanted.banned.clone();
+        banned.resize(state.pricer.model.variants.len(), false);
+        let first = Node { bounds: Bounds::new(), banned, settled: false };
+        Self {
+            master,
+            sets: Sets::new(state.pricer, values, &state.wanted.need),
+            need: state.wanted.need.clone(),
+            branching,
+            open: BTreeMap::from([((state.bound, Reverse(0), 0), first)]),
+            next: 0,
+            visits: 0,
+            plunge: None,
+            in_plunge: false,
+            plunged: 0,
+            picked: 0,
+            dived: 0,
+            unresolved: i64::MAX,
+        }
+    }
+
+    /// Searches on until the best plan is proven, `work` is used up or the listener stops it; returns
+    /// the work done.
+    pub(super) fn search(&mut self, state: &mut State<'_, '_, '_>, work: u64) -> u64 {
+        let before = self.master.work();
+        for (pattern, _) in state.best.iter().flat_map(|best| &best.1) {
+            self.master.add_pattern(pattern.mode, &pattern.spans);
+        }
+        while self.master.work() - before < work {
+            let Some((key, node)) = self.pick() else { break };
+            let least = self.open.first_key_value().map_or(key.0, |(first, _)| first.0.min(key.0));
+            state.rise(least.min(self.unresolved));
+            if state.is_proven() || state.stop() {
+                self.open.insert(key, node);
+                break;
+            }
+            state.watch.borrow_mut().nodes += 1;
+            self.visit(state, (key, node));
+        }
+        let least = self.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(self.unresolved);
+        state.rise(least);
+        self.master.work() - before
+    }
     /// The next node: while plunging the last one's first child, else the one of least bound.
     fn pick(&mut self) -> Option<(Key, Node)> {
         self.picked += 1;
@@ -135,10 +168,10 @@ impl Tree<'_, '_, '_, '_> {
         match self.expand(state, &mut node, (parent, Some(depth))) {
             Expanded::Done => {}
             Expanded::Open(bound, children) if children.is_empty() => self.unresolved = self.unresolved.min(bound),
-            Expanded::Open(bound, children) => {
+            Expanded::Open(_, children) => {
                 let going_on = self.plunged * PLUNGE_SHARE < self.picked || self.in_plunge;
                 self.in_plunge = going_on;
-                for (at, child) in children.into_iter().enumerate() {
+                for (at, (bound, child)) in children.into_iter().enumerate() {
                     self.next += 1;
                     let key = (bound, Reverse(depth + 1), self.next);
                     if at == 0 && going_on {
@@ -161,20 +194,26 @@ impl Tree<'_, '_, '_, '_> {
     ) -> Expanded {
         self.master.limit_boards(state.limit());
         self.master.enter(&node.bounds, &node.banned);
-        let lattice = self.lattice(state);
+        let lattice = Lattice::new(&self.boards(), state.limit());
         let limit = state.limit();
         let reach = |bound: i64| lattice.at_least(bound.max(parent));
-        let Some(solved) = self.master.solve(self.need, ROUNDS, |bound| reach(bound) >= limit) else {
-            return Expanded::Open(parent, Vec::new());
+        let Some(solved) = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit) else {
+            // The figures went bad: two halves of the node are other programs.
+            let children = if state.stop() { Vec::new() } else { self.halves(node, parent) };
+            self.master.add_work(WORK_PER_NODE / 10);
+            return Expanded::Open(parent, children);
         };
-        let bound = reach(solved.bound);
+        let mut bound = reach(solved.bound);
+        if bound < limit {
+            bound = self.least(&solved.cover, &self.boards(), (bound, limit));
+        }
         if bound >= limit {
             return Expanded::Done;
         }
         let point = Point::read(&self.master);
         let split = point.milling(&self.master, &node.banned);
         if split.is_none() {
-            if let Some(boards) = dive::plan(&self.master, self.need) {
+            if let Some(boards) = dive::plan(&self.master, &state.wanted) {
                 state.offer(boards);
             }
             if let Some(depth) = depth {
@@ -184,13 +223,15 @@ impl Tree<'_, '_, '_, '_> {
         if bound >= state.limit() {
             return Expanded::Done;
         }
-        let mut children = match split {
-            Some(bans) => banned_nodes(node, bans),
-            None => self.children(&point, node),
+        let children = match split {
+            Some(bans) => Some(banned_nodes(node, bound, bans)),
+            None => self.children(&point, node, (&solved.cover, bound, state.limit())),
         };
-        if children.is_empty() {
-            children = self.settle(state, node, &point);
-        }
+        let children = match children {
+            Some(children) if children.is_empty() => return Expanded::Done,
+            Some(children) => children,
+            None => self.settle(state, node, (&point, bound)),
+        };
         if bound >= state.limit() { Expanded::Done } else { Expanded::Open(bound, children) }
     }
 
@@ -213,8 +254,13 @@ impl Tree<'_, '_, '_, '_> {
     }
 
     /// Where every count is whole: the plan with these counts, or the nodes in which they differ.
-    fn settle(&mut self, state: &mut State<'_, '_, '_>, node: &Node, point: &Point) -> Vec<Node> {
-        match whole::plan(&self.master, point, self.need) {
+    fn settle(
+        &mut self,
+        state: &mut State<'_, '_, '_>,
+        node: &Node,
+        (point, bound): (&Point, i64),
+    ) -> Vec<(i64, Node)> {
+        match whole::plan(&mut self.master, point, &state.wanted) {
             Ok(boards) => {
                 state.offer(boards);
                 Vec::new()
@@ -224,15 +270,15 @@ impl Tree<'_, '_, '_, '_> {
                     self.dive(state, node, point, false);
                 }
                 // Another milling of the same worth may pack where this one does not.
-                let millings = banned_nodes(node, open_millings(&self.master, &node.banned));
-                if millings.is_empty() { self.other_counts(point, node, &counts) } else { millings }
+                let millings = banned_nodes(node, bound, open_millings(&self.master, &node.banned));
+                if millings.is_empty() { self.other_counts((point, bound), node, &counts) } else { millings }
             }
         }
     }
 
     /// Nodes that part all plans in which some of `counts` differ from the point, where they do not
     /// pack: the first differs, or the first is the same and the second differs, and so on.
-    fn other_counts(&self, point: &Point, node: &Node, counts: &[Count]) -> Vec<Node> {
+    fn other_counts(&self, (point, bound): (&Point, i64), node: &Node, counts: &[Count]) -> Vec<(i64, Node)> {
         let mut children = Vec::new();
         let mut same = node.clone();
         for &count in counts {
@@ -242,21 +288,17 @@ impl Tree<'_, '_, '_, '_> {
             for range in ranges.into_iter().filter(|&(a, b)| a <= b && !(a..=b).contains(&value)) {
                 let mut child = same.clone();
                 child.bounds.insert(count, range);
-                children.push(child);
+                children.push((bound, child));
             }
             same.bounds.insert(count, (value, value));
         }
         children
     }
 
-    fn lattice(&self, state: &State<'_, '_, '_>) -> Lattice {
-        let kinds = &self.master.pricer.model.kinds;
-        let boards: Vec<(i64, u32, u32)> = kinds
-            .iter()
-            .zip(self.master.kind_bounds())
-            .map(|(kind, (low, high))| (kind.cost, low, high.max(low)))
-            .collect();
-        Lattice::new(&boards, state.limit())
+    /// Price of a board of each kind, fewest and most boards of it within the node's bounds.
+    fn boards(&self) -> Vec<(i64, u32, u32)> {
+        let kinds = self.master.pricer.model.kinds.iter().zip(self.master.kind_bounds());
+        kinds.map(|(kind, (low, high))| (kind.cost, low, high.max(low))).collect()
     }
 
     /// Looks for a plan from the node's point, each part kept to the milling it has there.
@@ -265,7 +307,7 @@ impl Tree<'_, '_, '_, '_> {
         self.visits += 1;
         self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
         let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.visits, given };
-        if let Some(boards) = dive::dive(&mut self.master, self.need, &how) {
+        if let Some(boards) = dive::dive(&mut self.master, &state.wanted, &how) {
             state.offer(boards);
         }
         self.master.enter(&node.bounds, &node.banned);
@@ -279,7 +321,7 @@ impl Tree<'_, '_, '_, '_> {
         let fixed = Node { bounds, banned: vec![false; node.banned.len()], settled: true };
         self.master.enter(&fixed.bounds, &fixed.banned);
         let limit = state.limit();
-        let solved = self.master.solve(self.need, ROUNDS, |bound| bound >= limit);
+        let solved = self.master.solve(&self.need, ROUNDS, |bound| bound >= limit);
         if solved.is_some_and(|solved| solved.bound < limit) {
             let point = Point::read(&self.master);
             self.dive(state, &fixed, &point, true);
@@ -295,7 +337,7 @@ impl Tree<'_, '_, '_, '_> {
         for _ in 0..DESCENT {
             match self.expand(state, &mut node, (0, None)) {
                 Expanded::Open(_, children) if state.limit() == limit => match children.into_iter().next() {
-                    Some(child) => node = child,
+                    Some((_, child)) => node = child,
                     None => break,
                 },
                 _ => break,
@@ -304,201 +346,110 @@ impl Tree<'_, '_, '_, '_> {
         self.dived += self.master.work() - before;
     }
 
-    /// Two nodes that part the present point; none when every count is whole.
-    fn children(&self, point: &Point, node: &Node) -> Vec<Node> {
+    /// The candidate whose two branches raise the cost of the linear program most.
+    fn probed(&mut self, candidates: &[(Count, f64)], limit: i64) -> (Count, f64) {
+        let now = self.master.simplex.cost();
+        let room = (limit as f64 - now).max(1.0);
+        let mut best = (candidates[0], 0.0);
+        for &(count, value) in candidates {
+            let (low, high) = self.master.bounds_of(count);
+            let floor = value.floor() as u32;
+            let gain = |cost: f64| ((cost - now) / room).clamp(0.0, 1.0) + 1e-4;
+            let down = gain(self.master.probe(count, (low, floor), PROBE_PIVOTS));
+            let up = gain(self.master.probe(count, (floor + 1, high), PROBE_PIVOTS));
+            let score = down * up;
+            if score > best.1 * 1.0001 {
+                best = ((count, value), score);
+            }
+        }
+        if best.1 > 1.1e-8 { best.0 } else { candidates[0] }
+    }
+
+    /// Two nodes that part the node at the kind of board with most choice; none when there is no choice.
+    fn halves(&self, node: &Node, bound: i64) -> Vec<(i64, Node)> {
+        let kinds = self.master.kind_bounds();
+        let widest = (0..kinds.len()).filter(|&kind| kinds[kind].0 < kinds[kind].1);
+        let Some(kind) = widest.max_by_key(|&kind| kinds[kind].1 - kinds[kind].0) else { return Vec::new() };
+        let (low, high) = kinds[kind];
+        let middle = low + (high - low) / 2;
+        let part = |range: (u32, u32)| {
+            let mut child = node.clone();
+            child.bounds.insert(Count::Kind(kind), range);
+            (bound, child)
+        };
+        vec![part((low, middle)), part((middle + 1, high))]
+    }
+
+    /// Two nodes that part the present point, each with its bound, less those that hold nothing better
+    /// than the best plan; `None` when every count is whole.
+    fn children(
+        &mut self,
+        point: &Point,
+        node: &Node,
+        (cover, bound, limit): (&Cover, i64, i64),
+    ) -> Option<Vec<(i64, Node)>> {
         // Where units are missing a count may lie outside its bounds: branching there leads nowhere.
         let within = |count: Count, value: f64| {
             let (low, high) = self.master.bounds_of(count);
             (low..high).contains(&(value.floor() as u32))
         };
-        let Some((count, value)) = point.branch(within) else { return Vec::new() };
+        let candidates = point.candidates(within, self.branching.pool());
+        let (count, value) = match candidates[..] {
+            [] => return None,
+            [only] => only,
+            [first @ (Count::Kind(_), _), ..] if limit > QUICK_LIMIT => first,
+            [(Count::Kind(_), _), ..] => self.dearest(&candidates, (cover, bound, limit)),
+            _ => self.probed(&candidates, limit),
+        };
         let (low, high) = self.master.bounds_of(count);
         let floor = value.floor() as u32;
         let mut ranges = [(low, floor), (floor + 1, high)];
         if value - value.floor() > 0.5 {
             ranges.reverse();
         }
-        ranges
-            .into_iter()
-            .map(|range| {
-                let mut child = node.clone();
-                child.bounds.insert(count, range);
-                child
-            })
-            .collect()
-    }
-}
-
-/// Counts at the present point.
-pub(super) struct Point {
-    boards: f64,
-    kinds: Vec<f64>,
-    /// Boards per mode.
-    pub(super) modes: BTreeMap<Mode, f64>,
-    /// `[layout][class][span]`.
-    pub(super) spans: Vec<Vec<Vec<f64>>>,
-    /// `[layout][group][span]`.
-    filled: Vec<Vec<Vec<f64>>>,
-    /// `[layout][fill * parts + part][span]`.
-    pub(super) rips: Vec<Vec<Vec<f64>>>,
-    pub(super) parts: usize,
-    /// Rips per variant.
-    pub(super) variants: Vec<f64>,
-}
-
-impl Point {
-    fn read(master: &Master<'_, '_, '_>) -> Self {
-        let model = master.pricer.model;
-        let mut point = Self {
-            boards: 0.0,
-            kinds: vec![0.0; model.kinds.len()],
-            modes: model.modes.iter().map(|&mode| (mode, 0.0)).collect(),
-            spans: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; l.classes.len()]).collect(),
-            filled: model.layouts.iter().map(|l| vec![vec![0.0; l.spans.len()]; model.groups.len()]).collect(),
-            rips: model
-                .layouts
-                .iter()
-                .map(|l| vec![vec![0.0; l.spans.len()]; l.fills.len() * model.parts.len()])
-                .collect(),
-            parts: model.parts.len(),
-            variants: vec![0.0; model.variants.len()],
-        };
-        for (col, column) in master.columns.iter().enumerate() {
-            let value = master.simplex.value(col);
-            if value <= 1e-9 {
-                continue;
-            }
-            match column {
-                Column::Missing => {}
-                Column::Cut(mode, spans) => {
-                    point.boards += value;
-                    point.kinds[mode.kind] += value;
-                    *point.modes.entry(*mode).or_default() += value;
-                    for &(span, count) in spans {
-                        point.spans[mode.layout][mode.class][span] += value * f64::from(count);
-                    }
-                }
-                Column::Rips(rips) => {
-                    point.filled[rips.layout][rips.group][rips.span] += value;
-                    let fill = model.layouts[rips.layout].fill(rips.class, rips.group).unwrap_or(0);
-                    for &(hold, count) in &rips.rips {
-                        let row = fill * model.parts.len() + model.variants[hold.variant].part;
-                        point.rips[rips.layout][row][rips.span] += value * f64::from(count);
-                        point.variants[hold.variant] += value * f64::from(count);
-                    }
-                }
+        let mut children = Vec::new();
+        for range in ranges {
+            let mut child = node.clone();
+            child.bounds.insert(count, range);
+            let bound = match count {
+                Count::Kind(kind) => self.least_within(kind, range, (cover, bound, limit)),
+                _ => bound,
+            };
+            if bound < limit {
+                children.push((bound, child));
             }
         }
-        point
+        Some(children)
     }
 
-    /// Value of a count.
-    fn value(&self, count: Count) -> f64 {
-        let from_on = |spans: &Vec<f64>, from: usize| spans.iter().skip(from).sum::<f64>();
-        match count {
-            Count::Boards => self.boards,
-            Count::Kind(kind) => self.kinds[kind],
-            Count::Mode(mode) => self.modes[&mode],
-            Count::Spans { layout, class: Some(class), from } => from_on(&self.spans[layout][class], from),
-            Count::Spans { layout, class: None, from } => {
-                self.spans[layout].iter().map(|spans| from_on(spans, from)).sum()
+    /// The kind of board whose two branches raise the bound most.
+    fn dearest(&mut self, kinds: &[(Count, f64)], (cover, bound, limit): (&Cover, i64, i64)) -> (Count, f64) {
+        let mut best = (kinds[0], 0);
+        for &(count, value) in kinds {
+            let Count::Kind(kind) = count else { continue };
+            let (low, high) = self.master.bounds_of(count);
+            let floor = value.floor() as u32;
+            let gain = |least: i64| i128::from(least - bound) + 1;
+            let down = gain(self.least_within(kind, (low, floor), (cover, bound, limit)));
+            let up = gain(self.least_within(kind, (floor + 1, high), (cover, bound, limit)));
+            if down * up > best.1 {
+                best = ((count, value), down * up);
             }
-            Count::Filled { layout, group, from } => from_on(&self.filled[layout][group], from),
-            Count::Rips { layout, fill, part, from } => from_on(&self.rips[layout][fill * self.parts + part], from),
         }
+        best.0
     }
 
-    fn kinds_are_whole(&self) -> bool {
-        self.kinds.iter().all(|&n| fraction(n) <= WHOLE)
+    /// The least cost of boards that are worth enough, so many of one kind among them.
+    fn least_within(&mut self, kind: usize, (low, high): (u32, u32), (cover, from, limit): (&Cover, i64, i64)) -> i64 {
+        let mut boards = self.boards();
+        (boards[kind].1, boards[kind].2) = (low, high.min(boards[kind].2));
+        self.least(cover, &boards, (from, limit))
     }
 
-    /// When a part is milled two ways: one ban for each way to go on.
-    fn milling(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Option<Vec<Vec<bool>>> {
-        let variants = &master.pricer.model.variants;
-        let ways =
-            |part: usize| (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).count();
-        let part = (0..master.pricer.model.parts.len()).find(|&part| ways(part) > 1)?;
-        Some(keep_one(master, part, banned))
+    /// The least cost of boards that are worth enough.
+    fn least(&mut self, cover: &Cover, boards: &[(i64, u32, u32)], (from, limit): (i64, i64)) -> i64 {
+        let (least, work) = cover.least(boards, from, limit);
+        self.master.add_work(work);
+        least
     }
-
-    /// Bans every milling that the point does not use, for parts with a choice.
-    fn used_only(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Vec<bool> {
-        let variants = &master.pricer.model.variants;
-        let used = |v: usize| self.variants[v] > 1e-7;
-        let other = |v: usize| (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && used(w));
-        (0..variants.len()).map(|v| banned[v] || !used(v) && other(v)).collect()
-    }
-
-    /// The count to branch on with its value, `within` its bounds at the node.
-    fn branch(&self, within: impl Fn(Count, f64) -> bool) -> Option<(Count, f64)> {
-        let layouts = || 0..self.spans.len();
-        let boards = vec![(Count::Boards, self.boards)];
-        let kinds = self.kinds.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), n)).collect();
-        let modes = self.modes.iter().map(|(&mode, &n)| (Count::Mode(mode), n)).collect();
-        let spans = layouts().flat_map(|layout| {
-            let classes = &self.spans[layout];
-            let spans = classes.first().map_or(0, Vec::len);
-            let all = (0..spans).map(|span| classes.iter().map(|class| class[span]).sum()).collect();
-            from_each(all, move |from| Count::Spans { layout, class: None, from })
-        });
-        let by_class = layouts().flat_map(|layout| {
-            each(&self.spans[layout], move |class, from| Count::Spans { layout, class: Some(class), from })
-        });
-        let filled = layouts()
-            .flat_map(|layout| each(&self.filled[layout], move |group, from| Count::Filled { layout, group, from }));
-        let rips = layouts().flat_map(|layout| {
-            each(&self.rips[layout], move |row, from| {
-                let (fill, part) = (row / self.parts, row % self.parts);
-                Count::Rips { layout, fill, part, from }
-            })
-        });
-        let ranks: [Vec<(Count, f64)>; 7] =
-            [boards, kinds, modes, spans.collect(), by_class.collect(), filled.collect(), rips.collect()];
-        ranks.into_iter().find_map(|counts| most_fractional(counts.into_iter().filter(|&(c, n)| within(c, n))))
-    }
-}
-
-/// Sums from each span to the longest, one row after another.
-fn each(rows: &[Vec<f64>], count: impl Fn(usize, usize) -> Count + Copy) -> Vec<(Count, f64)> {
-    rows.iter().enumerate().flat_map(|(row, spans)| from_each(spans.clone(), move |from| count(row, from))).collect()
-}
-
-/// Bans for each milling that a part has left, all others of that part banned.
-fn keep_one(master: &Master<'_, '_, '_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>> {
-    let variants = &master.pricer.model.variants;
-    let of_part = |v: &usize| variants[*v].part == part;
-    let keep = |only: usize| {
-        let mut bans = banned.to_vec();
-        (0..variants.len()).filter(of_part).filter(|&v| v != only).for_each(|v| bans[v] = true);
-        bans
-    };
-    (0..variants.len()).filter(of_part).filter(|&v| !banned[v]).map(keep).collect()
-}
-
-/// The same for the first part that has a choice left; nothing when none has.
-fn open_millings(master: &Master<'_, '_, '_>, banned: &[bool]) -> Vec<Vec<bool>> {
-    let parts = 0..master.pricer.model.parts.len();
-    parts.map(|part| keep_one(master, part, banned)).find(|bans| bans.len() > 1).unwrap_or_default()
-}
-
-/// Sums from each span to the longest.
-fn from_each(mut values: Vec<f64>, count: impl Fn(usize) -> Count) -> Vec<(Count, f64)> {
-    for at in (1..values.len()).rev() {
-        values[at - 1] += values[at];
-    }
-    values.into_iter().enumerate().map(|(from, value)| (count(from), value)).collect()
-}
-
-fn fraction(value: f64) -> f64 {
-    (value - value.round()).abs()
-}
-
-fn most_fractional(counts: impl Iterator<Item = (Count, f64)>) -> Option<(Count, f64)> {
-    let mut best: Option<(Count, f64)> = None;
-    for (count, value) in counts {
-        if fraction(value) > best.map_or(WHOLE, |best| fraction(best.1) + 1e-9) {
-            best = Some((count, value));
-        }
-    }
-    best
 }

@@ -1,34 +1,46 @@
 //! When every count is whole but columns are not: pack the counted spans and rips exactly.
 
-use super::fill::{self, Boards};
-use super::master::{Count, Master};
+use super::dive::WHOLE;
+use super::fill::{self, Boards, Rest};
+use super::master::{Column, Count, Master};
 use super::model::{Mode, Model};
 use super::onedim::{Filled, Fit, Lengths, Rooms, fit};
+use super::point::Point;
 use super::pricing::Rips;
 use super::root::Pattern;
-use super::tree::Point;
 
-/// Fillings tried before a question stays open.
-const STEPS: u32 = 60_000;
+/// Looks at a length before a question stays open.
+const STEPS: u64 = 1_000_000;
+/// Looks for all questions of one point.
+const ALL_STEPS: u64 = 4_000_000;
+/// Work that one look stands for.
+const LOOK: u64 = 4;
 
 /// Filled spans of one layout and span, per class.
 type Fillings = Vec<Vec<Vec<Rips>>>;
 
 /// The plan with the point's counts, or counts that no plan has together: none of them when that
 /// stays open.
-pub(super) fn plan(master: &Master<'_, '_, '_>, point: &Point, need: &[u32]) -> Result<Boards, Vec<Count>> {
+pub(super) fn plan(master: &mut Master<'_, '_, '_>, point: &Point, wanted: &Rest) -> Result<Boards, Vec<Count>> {
+    let mut steps = ALL_STEPS;
+    let plan = pack(master, point, wanted, &mut steps);
+    master.add_work((ALL_STEPS - steps) * LOOK);
+    plan
+}
+
+fn pack(master: &Master<'_, '_, '_>, point: &Point, wanted: &Rest, steps: &mut u64) -> Result<Boards, Vec<Count>> {
     let model = master.pricer.model;
     let mut boards: Boards = Vec::new();
     for layout in 0..model.layouts.len() {
         let mut fillings: Fillings = model.layouts[layout].classes.iter().map(|_| Vec::new()).collect();
         for span in 0..model.layouts[layout].spans.len() {
-            let filled = fill_spans(model, point, layout, span)?;
+            let filled = fill_spans(master, point, (layout, span), steps)?;
             for (class, rips) in fillings.iter_mut().zip(filled) {
                 class.push(rips);
             }
         }
         for (class, mut fillings) in fillings.into_iter().enumerate() {
-            for (mode, spans) in cut_boards(model, point, layout, class)? {
+            for (mode, spans) in cut_boards(master, point, (layout, class), steps)? {
                 let mut filled: Vec<(Rips, u32)> = Vec::new();
                 for span in spans {
                     if let Some(rips) = fillings[span].pop() {
@@ -47,7 +59,7 @@ pub(super) fn plan(master: &Master<'_, '_, '_>, point: &Point, need: &[u32]) -> 
         }
     }
     boards.retain(|(pattern, _)| !pattern.spans.is_empty());
-    if fill::serves(model, &boards, need) { Ok(boards) } else { Err(Vec::new()) }
+    if fill::serves(model, &boards, wanted) { Ok(boards) } else { Err(Vec::new()) }
 }
 
 /// The counts that say how many spans of one length there are and what lies in them.
@@ -85,8 +97,39 @@ fn whole(value: f64) -> u32 {
     value.round().max(0.0) as u32
 }
 
+/// The fillings that the point has a whole number of times.
+fn wholes(master: &Master<'_, '_, '_>, filled: impl Fn(&Column) -> Option<Filled>) -> Vec<(Filled, u32)> {
+    let times = |col: usize| (master.simplex.value(col) + WHOLE).floor() as u32;
+    let columns = master.columns.iter().enumerate().filter(|&(col, _)| times(col) > 0);
+    columns.filter_map(|(col, column)| filled(column).map(|filled| (filled, times(col)))).collect()
+}
+
+/// Fits what fillings known to be whole leave, or else everything afresh: with hundreds of lengths
+/// only the rest is small enough to be searched.
+fn fit_from(wholes: &[(Filled, u32)], (rooms, lengths): (&[Rooms], &[Lengths]), steps: &mut u64) -> Fit {
+    let (mut free, mut left) = (rooms.to_vec(), lengths.to_vec());
+    let mut known = Vec::new();
+    for ((room, taken), times) in wholes {
+        let enough = taken.iter().map(|&(at, n)| left[at].count / n.max(1)).min().unwrap_or(0);
+        let times = enough.min(free[*room].count).min(*times);
+        free[*room].count -= times;
+        taken.iter().for_each(|&(at, n)| left[at].count -= n * times);
+        known.extend(std::iter::repeat_n((*room, taken.clone()), times as usize));
+    }
+    match fit(&free, &left, STEPS / 4, steps) {
+        Fit::Yes(filled) => Fit::Yes(known.into_iter().chain(filled).collect()),
+        Fit::No | Fit::Open => fit(rooms, lengths, STEPS, steps),
+    }
+}
+
 /// Packs the rips counted in one span into the spans counted, class by class.
-fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Result<Vec<Vec<Rips>>, Vec<Count>> {
+fn fill_spans(
+    master: &Master<'_, '_, '_>,
+    point: &Point,
+    (at, span): (usize, usize),
+    steps: &mut u64,
+) -> Result<Vec<Vec<Rips>>, Vec<Count>> {
+    let model = master.pricer.model;
     let layout = &model.layouts[at];
     let rooms: Vec<Rooms> = layout
         .classes
@@ -116,7 +159,15 @@ fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Result<Ve
             }
         }
     }
-    let filled = settled(fit(&rooms, &lengths, STEPS), || span_counts(model, at, span))?;
+    let at_hand = |rips: &Rips| {
+        let taken = rips.rips.iter().map(|&(hold, n)| holds.iter().position(|&h| h == hold).map(|at| (at, n)));
+        (rips.layout == at && rips.span == span).then(|| taken.collect::<Option<Vec<_>>>()).flatten()
+    };
+    let wholes = wholes(master, |column| match column {
+        Column::Rips(rips) => at_hand(rips).map(|taken| (rips.class, taken)),
+        _ => None,
+    });
+    let filled = settled(fit_from(&wholes, (&rooms, &lengths), steps), || span_counts(model, at, span))?;
     let mut fillings = vec![Vec::new(); layout.classes.len()];
     for (class, taken) in filled {
         let group = model.variants[holds[taken[0].0].variant].group;
@@ -127,7 +178,13 @@ fn fill_spans(model: &Model, point: &Point, at: usize, span: usize) -> Result<Ve
 }
 
 /// Packs the spans counted in one class into its boards.
-fn cut_boards(model: &Model, point: &Point, at: usize, class: usize) -> Result<Vec<(Mode, Vec<usize>)>, Vec<Count>> {
+fn cut_boards(
+    master: &Master<'_, '_, '_>,
+    point: &Point,
+    (at, class): (usize, usize),
+    steps: &mut u64,
+) -> Result<Vec<(Mode, Vec<usize>)>, Vec<Count>> {
+    let model = master.pricer.model;
     let layout = &model.layouts[at];
     let modes: Vec<Mode> =
         model.modes.iter().copied().filter(|mode| mode.layout == at && mode.class == class).collect();
@@ -143,7 +200,15 @@ fn cut_boards(model: &Model, point: &Point, at: usize, class: usize) -> Result<V
         .iter()
         .map(|&span| Lengths { group: 0, size: layout.spans[span].size, count: whole(point.spans[at][class][span]) })
         .collect();
-    let filled = settled(fit(&rooms, &lengths, STEPS), || board_counts(model, at, class))?;
+    let wholes = wholes(master, |column| match column {
+        Column::Cut(mode, cut) => {
+            let room = modes.iter().position(|known| known == mode)?;
+            let taken = cut.iter().map(|&(span, n)| spans.iter().position(|&s| s == span).map(|at| (at, n)));
+            taken.collect::<Option<Vec<_>>>().map(|taken| (room, taken))
+        }
+        _ => None,
+    });
+    let filled = settled(fit_from(&wholes, (&rooms, &lengths), steps), || board_counts(model, at, class))?;
     let cut = filled.into_iter().map(|(room, taken)| {
         let spans = taken.into_iter().flat_map(|(at, n)| std::iter::repeat_n(spans[at], n as usize)).collect();
         (modes[room], spans)
