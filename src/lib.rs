@@ -25,6 +25,7 @@
 //! assert!(plan.boards.bound <= plan.boards.cost);
 //! ```
 
+#![forbid(unsafe_code)]
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare exact results"))]
 
 pub mod measure;

@@ -227,14 +227,6 @@ fn a_plan_cut_short_is_still_a_plan() {
     assert!(rows(&folder, "rips.csv").len() > 1);
 }
 
-#[test]
-fn every_command_has_an_example_in_its_help() {
-    for command in ["new", "check", "quote", "compare", "estimate", "buy", "rip", "canvas", "plan"] {
-        let help = out(&slatwright(&[command, "--help"]));
-        assert!(help.contains("Example:") && help.contains(&format!("slatwright {command}")), "{help}");
-    }
-}
-
 /// Cents of a figure with two places, a sign in front or not.
 fn signed(text: &str) -> i64 {
     text.replace('.', "").parse().unwrap()

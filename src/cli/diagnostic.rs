@@ -42,10 +42,7 @@ fn group<'a>(problems: &'a Problems, problem: &'a Problem) -> Group<'a> {
             group = group.elements(window.elements(problems, *place, also));
         }
     }
-    if let Some(help) = &problem.help {
-        group = group.element(Level::HELP.message(help.as_str()));
-    }
-    group
+    group.element(Level::HELP.message(problem.help.as_str()))
 }
 
 /// The line at fault, cut where it is long.

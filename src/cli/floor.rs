@@ -7,13 +7,13 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::progress::Watch;
-use super::{Ending, Limit, diagnostic, load, refused, screens};
+use super::{Ending, Limit, load, next_step, refused, screens, unreadable, write_folder};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
 use crate::job::{Job, load_boards};
 use crate::packing::Budget;
 use crate::plan::CannotPlan;
-use crate::report::{self, csv_text, folder};
+use crate::report::{self, csv_text};
 use crate::shopfloor::{
     FloorError, Round, Saw, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_history,
     read_plan, read_tally, replace, take_stock,
@@ -89,11 +89,9 @@ pub(super) struct AtRack {
 
 fn failed(job: &Job, error: FloorError) -> Ending {
     match error {
-        FloorError::Files(problems) => {
-            Ending::wrong(diagnostic::render(&problems, io::IsTerminal::is_terminal(&io::stderr())))
-        }
+        FloorError::Files(problems) => Ending::problems("", &problems),
         FloorError::Cannot(cannot) => refused(job, &cannot),
-        other => Ending::wrong(format!("error: {other}\n")),
+        other => Ending::wrong(&other, next_step::after_floor(&other)),
     }
 }
 
@@ -128,7 +126,7 @@ pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
 /// The plans that were cut, each with its tally where there is one.
 fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>, Ending> {
     if cuts.len() > plans.len() {
-        return Err(Ending::wrong("error: more tallies than plans: give each `--cut` its `--plan`\n".to_owned()));
+        return Err(Ending::wrong("there are more tallies than plans", "give each `--cut` its `--plan`"));
     }
     let wrong = |error| failed(&laid.job, error);
     let mut rounds = Vec::new();
@@ -146,7 +144,7 @@ fn past(job: &Job) -> Result<(Vec<SectionHistory>, Option<Vec<u8>>), Ending> {
     let bytes = match fs::read(path) {
         Ok(bytes) => bytes,
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok((Vec::new(), None)),
-        Err(error) => return Err(Ending::wrong(format!("error: cannot read `{}`: {error}\n", path.display()))),
+        Err(error) => return Err(unreadable(path, &error)),
     };
     let rows = read_history(job, path, &String::from_utf8_lossy(&bytes)).map_err(|error| failed(job, error))?;
     Ok((rows, Some(bytes)))
@@ -174,7 +172,7 @@ pub(super) fn tally(asked: &AtSaw) -> Result<Ending, Ending> {
     let mut told = String::new();
     if let (Some(out), Some(finish)) = (&asked.out, &standing.finish) {
         let files = report::plan_files(&finish.job, &finish.plan);
-        folder::write(out, &files).map_err(|error| Ending::wrong(format!("error: {error}\n")))?;
+        write_folder(out, &files)?;
         told += &format!("\nThe extra cutting is written to {}.\n", report::printable(&out.display().to_string()));
     }
     if asked.record {
@@ -195,7 +193,7 @@ fn record(
 ) -> Result<String, Ending> {
     let Some(path) = &job.shop.history else {
         let help = "add a line such as `history = \"history.csv\"` to the shop file";
-        return Err(Ending::wrong(format!("error: the shop file points to no history: {help}\n")));
+        return Err(Ending::wrong("the shop file points to no history", help));
     };
     let text = csv_text(&report::history(&gather(job, parts, rounds, past)), job.units);
     replace(path, seen, text.as_bytes()).map_err(|error| failed(job, error.into()))?;
@@ -207,17 +205,17 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     let Laid { job, parts, .. } = &laid;
     let path = &asked.rack;
-    let unreadable =
-        |error: &dyn std::fmt::Display| Ending::wrong(format!("error: cannot read `{}`: {error}\n", path.display()));
-    let bytes = fs::read(path).map_err(|error| unreadable(&error))?;
-    let text = String::from_utf8(bytes.clone()).map_err(|_| unreadable(&"it is not UTF-8 text"))?;
+    let bytes = fs::read(path).map_err(|error| unreadable(path, &error))?;
+    let text = String::from_utf8(bytes.clone()).map_err(|_| {
+        Ending::wrong(format!("`{}` is not UTF-8 text", path.display()), "save the file again as UTF-8")
+    })?;
     let shown = mark(&bytes);
     if asked.seen.as_ref().is_some_and(|seen| *seen != shown) {
         let what = format!("`{}` changed since it had that mark: nothing was written", path.display());
-        return Err(Ending::wrong(format!("error: {what}; look at it and ask again\n")));
+        return Err(Ending::wrong(what, "look at it and ask again, without `--seen` for its new mark"));
     }
     let last = rounds.len().saturating_sub(1);
-    let Some(round) = rounds.get(last) else { return Err(Ending::wrong("error: no plan is given\n".to_owned())) };
+    let Some(round) = rounds.get(last) else { return Err(Ending::wrong("no plan is given", "name one with `--plan`")) };
     let done: Vec<usize> =
         if asked.cut.len() > last { round.done().collect() } else { (0..round.plan.boards.len()).collect() };
     let change = rack_change(job, parts, (round, last), &done, (path, &text)).map_err(|error| failed(job, error))?;
@@ -232,13 +230,13 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
 
 pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<Ending, Ending> {
     let jobs = paths.iter().map(|path| load(path)).collect::<Result<Vec<_>, _>>()?;
-    let Some(first) = jobs.first() else { return Err(Ending::wrong("error: no job is given\n".to_owned())) };
+    let Some(first) = jobs.first() else { return Err(Ending::wrong("no job is given", "name at least one job file")) };
     let mut watch = Watch::start(limit.seconds);
     let joint = plan_together(&jobs, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let joint = joint.map_err(|error| failed(first, error))?;
     let mut files = report::plan_files(&joint.job, &joint.plan);
     files.push(("jobs.csv".to_owned(), csv_text(&report::jobs(&joint), joint.job.units).into_bytes()));
-    folder::write(out, &files).map_err(|error| Ending::wrong(format!("error: {error}\n")))?;
+    write_folder(out, &files)?;
     Ok(Ending::Done(screens::together(&joint, out, &files)))
 }

@@ -1,21 +1,25 @@
 //! The command: arguments in, text out, an exit status. Nothing here computes.
 
 pub mod diagnostic;
+mod examples;
 mod floor;
+mod next_step;
 mod progress;
 mod quote;
 mod screens;
 
 use std::ffi::OsString;
+use std::fmt::Display;
 use std::fs::{self, File};
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, CommandFactory, Parser, Subcommand};
+use clap_complete::Shell;
 
 use self::progress::Watch;
-use crate::files::{StarterFile, starter};
+use crate::files::{Problems, StarterFile, starter};
 use crate::job::{self, Job};
 use crate::packing::Budget;
 use crate::plan::{CannotPlan, Plan, plan, price_orders};
@@ -25,7 +29,7 @@ use crate::{demand, doors};
 /// Plans a job of tambour-door cabinets: doors that turn and stow, what to buy, how to cut it, what
 /// it costs.
 #[derive(Debug, Parser)]
-#[command(name = "slatwright", version, about, arg_required_else_help = true)]
+#[command(name = "slatwright", version, about, arg_required_else_help = true, after_help = examples::FIRST)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
@@ -34,36 +38,34 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     /// Write a commented starter job that plans without edits.
-    #[command(after_help = "Example:\n  slatwright new bookcase && slatwright plan bookcase/job.toml --out out")]
+    #[command(after_help = examples::NEW)]
     New {
         /// Folder for the job, shop, boards and cloth files; made when missing.
         folder: PathBuf,
     },
     /// Lay out the doors and show what fits, by how much, and every default used.
-    #[command(after_help = "Example:\n  slatwright check jobs/herbarium.toml")]
+    #[command(after_help = examples::CHECK)]
     Check(Table),
     /// Show every cost line, hours and the total; with --client the quote that is handed over.
-    #[command(after_help = "Example:\n  slatwright quote jobs/herbarium.toml --csv > costs.csv")]
+    #[command(after_help = examples::QUOTE)]
     Quote(quote::QuoteArguments),
     /// Plan the job and each of its alternatives and show them side by side.
-    #[command(after_help = "Example:\n  slatwright compare jobs/herbarium.toml")]
+    #[command(after_help = examples::COMPARE)]
     Compare(Planned),
     /// Estimate a job, or a rough case in its place, in a moment: low, expected, high.
-    #[command(
-        after_help = "Example:\n  slatwright estimate jobs/herbarium.toml --inside \"36 x 15-1/2 x 28\" --count 2"
-    )]
+    #[command(after_help = examples::ESTIMATE)]
     Estimate(quote::EstimateArguments),
     /// Show the shopping list as it is said at the yard and the cloth counter.
-    #[command(after_help = "Example:\n  slatwright buy jobs/herbarium.toml")]
+    #[command(after_help = examples::BUY)]
     Buy(Planned),
     /// Show the rip list, board by board, with running totals.
-    #[command(after_help = "Example:\n  slatwright rip jobs/herbarium.toml")]
+    #[command(after_help = examples::RIP)]
     Rip(Planned),
     /// Show where each cloth piece lies on its bolt.
-    #[command(after_help = "Example:\n  slatwright canvas jobs/herbarium.toml")]
+    #[command(after_help = examples::CANVAS)]
     Canvas(Planned),
     /// Do all of it and write every list into a folder.
-    #[command(after_help = "Example:\n  slatwright plan jobs/herbarium.toml --out out")]
+    #[command(after_help = examples::PLAN)]
     Plan {
         /// The job file. Several are planned together: one rack, one shopping list, the cost split.
         #[arg(required = true)]
@@ -75,16 +77,20 @@ enum Command {
         limit: Limit,
     },
     /// At the yard: what the picked boards cover, what is short, and whether to take the board in hand.
-    #[command(after_help = "Example:\n  slatwright yard jobs/herbarium.toml --picked picked.csv")]
+    #[command(after_help = examples::YARD)]
     Yard(floor::AtYard),
     /// At the saw: is what came out straight enough, and if not, what is the least extra cutting.
-    #[command(after_help = "Example:\n  slatwright tally jobs/herbarium.toml --plan out --cut tally.csv --out second")]
+    #[command(after_help = examples::TALLY)]
     Tally(floor::AtSaw),
     /// After the cut: boards used and offcuts worth keeping, and the rack file brought up to date.
-    #[command(
-        after_help = "Example:\n  slatwright rack jobs/herbarium.toml --plan out --rack jobs/boards.csv --update"
-    )]
+    #[command(after_help = examples::RACK)]
     Rack(floor::AtRack),
+    /// Print the completions for a shell: commands, options and files at the press of Tab.
+    #[command(after_help = examples::COMPLETIONS)]
+    Completions {
+        /// Which shell.
+        shell: Shell,
+    },
 }
 
 #[derive(Debug, Args)]
@@ -129,12 +135,15 @@ enum Ending {
 }
 
 impl Ending {
-    fn wrong(message: String) -> Self {
-        Self::Failed { status: 2, message, output: String::new() }
+    /// A file or an argument is wrong: what, and what to do next.
+    fn wrong(what: impl Display, next: &str) -> Self {
+        Self::Failed { status: 2, message: format!("error: {what}\nhelp: {next}\n"), output: String::new() }
     }
 
-    fn cannot(message: String) -> Self {
-        Self::Failed { status: 1, message, output: String::new() }
+    /// Files with problems, each with what would be right; `first` says what they belong to.
+    fn problems(first: &str, problems: &Problems) -> Self {
+        let said = diagnostic::render(problems, io::stderr().is_terminal());
+        Self::Failed { status: 2, message: format!("{first}{said}"), output: String::new() }
     }
 }
 
@@ -177,11 +186,19 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Yard(asked) => floor::yard(asked),
         Command::Tally(asked) => floor::tally(asked),
         Command::Rack(asked) => floor::rack(asked),
+        Command::Completions { shell } => Ok(Ending::Done(completions(*shell))),
     }
 }
 
+/// The script that a shell reads at its start.
+fn completions(shell: Shell) -> String {
+    let mut script = Vec::new();
+    clap_complete::generate(shell, &mut Arguments::command(), "slatwright", &mut script);
+    String::from_utf8_lossy(&script).into_owned()
+}
+
 fn load(path: &Path) -> Result<Job, Ending> {
-    job::load(path).map_err(|problems| Ending::wrong(diagnostic::render(&problems, io::stderr().is_terminal())))
+    job::load(path).map_err(|problems| Ending::problems("", &problems))
 }
 
 fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
@@ -203,7 +220,12 @@ fn pack(job: &Job, limit: &Limit) -> Result<Plan, CannotPlan> {
 }
 
 fn refused(job: &Job, cannot: &CannotPlan) -> Ending {
-    Ending::cannot(screens::cannot(job, cannot))
+    Ending::Failed { status: 1, message: refusal(job, cannot), output: String::new() }
+}
+
+/// Why the job cannot be done as asked, and what to do next.
+fn refusal(job: &Job, cannot: &CannotPlan) -> String {
+    screens::cannot(job, cannot) + &screens::help(next_step::after_cannot(cannot))
 }
 
 fn show(
@@ -224,13 +246,13 @@ fn check(table: &Table) -> Result<Ending, Ending> {
         csv_text(&report::fit(&job, &doors), job.units)
     } else {
         let demand = fits.then(|| demand::pool(&job, &doors)).transpose();
-        let demand = demand.map_err(|error| Ending::cannot(format!("error: {error}\n")))?;
+        let demand = demand.map_err(|error| refused(&job, &error.into()))?;
         screens::check(&job, &doors, demand.as_ref())
     };
     if fits {
         Ok(Ending::Done(output))
     } else {
-        let message = screens::cannot(&job, &CannotPlan::Doors(doors));
+        let message = refusal(&job, &CannotPlan::Doors(doors));
         Ok(Ending::Failed { status: 1, message, output })
     }
 }
@@ -238,18 +260,29 @@ fn check(table: &Table) -> Result<Ending, Ending> {
 fn write_plan(path: &Path, out: &Path, limit: &Limit) -> Result<Ending, Ending> {
     let (job, plan) = planned(path, limit)?;
     let files = report::plan_files(&job, &plan);
-    folder::write(out, &files).map_err(|error| Ending::wrong(format!("error: {error}\n")))?;
+    write_folder(out, &files)?;
     Ok(Ending::Done(screens::plan(&job, &plan, out, &files)))
 }
 
+fn unreadable(path: &Path, error: &io::Error) -> Ending {
+    Ending::wrong(format!("cannot read `{}`: {error}", path.display()), next_step::READABLE)
+}
+
+fn write_folder(out: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Ending> {
+    folder::write(out, files).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))
+}
+
 fn new(into: &Path) -> Result<Ending, Ending> {
-    let io =
-        |error: io::Error, path: &Path| Ending::wrong(format!("error: cannot write `{}`: {error}\n", path.display()));
+    let io = |error: io::Error, path: &Path| {
+        Ending::wrong(format!("cannot write `{}`: {error}", path.display()), next_step::WRITABLE)
+    };
     if into.exists() && !into.is_dir() {
-        return Err(Ending::wrong(format!("error: `{}` is a file: name a folder for the job\n", into.display())));
+        let what = format!("`{}` is a file, not a folder", into.display());
+        return Err(Ending::wrong(what, next_step::ANOTHER_FOLDER));
     }
     if let Some(taken) = starter().iter().map(|file| into.join(file.name)).find(|path| path.exists()) {
-        return Err(Ending::wrong(format!("error: `{}` is there already: name another folder\n", taken.display())));
+        let what = format!("`{}` is there already", taken.display());
+        return Err(Ending::wrong(what, next_step::ANOTHER_FOLDER));
     }
     fs::create_dir_all(into).map_err(|error| io(error, into))?;
     for StarterFile { name, text } in starter() {

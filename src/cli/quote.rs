@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Ending, Limit, Table, diagnostic, load, planned, refused, screens};
+use super::{Ending, Limit, Table, load, next_step, planned, refused, screens, unreadable};
 use crate::bill;
 use crate::estimate::estimate;
 use crate::job::{self, InsideSize, Job, Rough};
@@ -48,8 +48,9 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
     let happened = asked.actual.as_deref().map(read).transpose()?;
     let (job, plan) = planned(&asked.table.job, &asked.limit)?;
     if let Some((path, text)) = happened {
-        let wrong = |error| Ending::wrong(format!("error: `{}`: {error}\n", path.display()));
-        let sheet = actuals::actuals(&job, &plan, &text).map_err(wrong)?;
+        let sheet = actuals::actuals(&job, &plan, &text).map_err(|error| {
+            Ending::wrong(format!("`{}`: {error}", path.display()), next_step::after_actuals(&error))
+        })?;
         let csv = asked.table.csv;
         return Ok(Ending::Done(if csv { csv_text(&sheet, job.units) } else { screens::actuals(&job, &sheet) }));
     }
@@ -63,8 +64,7 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
 }
 
 fn read(path: &Path) -> Result<(&Path, String), Ending> {
-    let text = fs::read_to_string(path);
-    let text = text.map_err(|error| Ending::wrong(format!("error: cannot read `{}`: {error}\n", path.display())))?;
+    let text = fs::read_to_string(path).map_err(|error| unreadable(path, &error))?;
     Ok((path, text))
 }
 
@@ -74,13 +74,12 @@ pub(super) fn compare(table: &Table, limit: &Limit) -> Result<Ending, Ending> {
     if base.alternatives.is_empty() {
         let help = "add `[[alternative]]` with a name and what it changes: slat_width, species, milling, \
                     corner_radius, reject_rate or boards";
-        return Err(Ending::wrong(format!("error: the job has no alternatives to compare\nhelp: {help}\n")));
+        return Err(Ending::wrong("the job has no alternatives to compare", help));
     }
     let mut ways = vec![way("as it stands", &base, limit)];
     for (index, name) in base.alternatives.iter().enumerate() {
         let changed = job::load_alternative(&table.job, index).map_err(|problems| {
-            let said = diagnostic::render(&problems, false);
-            Ending::wrong(format!("error: the alternative `{name}` makes the job wrong\n{said}"))
+            Ending::problems(&format!("error: the alternative `{name}` makes the job wrong\n"), &problems)
         })?;
         ways.push(way(name, &changed, limit));
     }
@@ -109,11 +108,10 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
         let rough = rough(asked, text, job.units)?;
         if job.cabinets.iter().all(|cabinet| cabinet.inside.is_none()) {
             let what = "the job has no case given by its inside sizes, from which to take grooves and corners";
-            return Err(Ending::wrong(format!("error: {what}\n")));
+            return Err(Ending::wrong(what, "take a job with such a case, as `slatwright new` writes one"));
         }
-        job = job::load_rough(&asked.job, &rough).map_err(|problems| {
-            Ending::wrong(format!("error: no such case can be laid out\n{}", diagnostic::render(&problems, false)))
-        })?;
+        job = job::load_rough(&asked.job, &rough)
+            .map_err(|problems| Ending::problems("error: no such case can be laid out\n", &problems))?;
     }
     match estimate(&job) {
         Ok(found) => Ok(Ending::Done(screens::estimate(&job, &found))),
@@ -123,15 +121,15 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
 
 /// `36 x 15-1/2 x 28`, in the job's unit where none is written.
 fn rough(asked: &EstimateArguments, text: &str, units: Units) -> Result<Rough, Ending> {
-    let wrong = |why: &str| Ending::wrong(format!("error: `--inside {text}`: {why}\n"));
+    let wrong = |why: &str, next: &str| Ending::wrong(format!("`--inside {text}`: {why}"), next);
     let sizes: Vec<&str> = text.split(['x', 'X']).map(str::trim).collect();
     let [width, depth, height] = sizes[..] else {
-        return Err(wrong("write width x depth x height, as \"36 x 15-1/2 x 28\""));
+        return Err(wrong("these are not three sizes", "write width x depth x height, as \"36 x 15-1/2 x 28\""));
     };
     let size = |text: &str| match parse_length(text, units) {
         Ok(length) if length.is_positive() => Ok(length),
-        Ok(_) => Err(wrong("a size cannot be 0")),
-        Err(error) => Err(wrong(&error.to_string())),
+        Ok(_) => Err(wrong("a size cannot be 0", "give every size above zero")),
+        Err(error) => Err(wrong(&error.to_string(), error.help())),
     };
     let inside = InsideSize { width: size(width)?, depth: size(depth)?, height: size(height)? };
     let doors = ["left", "right", "pair", "up"].into_iter().find(|word| *word == asked.doors).unwrap_or("pair");

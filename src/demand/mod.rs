@@ -50,10 +50,7 @@ pub struct PoolingSaved {
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum DemandError {
     /// More strips of one size than are ever counted.
-    #[error(
-        "`{name}` asks for over {} strips of one size with its spares: lower the count or the reject rate",
-        rejects::MOST_STRIPS
-    )]
+    #[error("`{name}` asks for over {} strips of one size with its spares", rejects::MOST_STRIPS)]
     TooManyStrips {
         /// A door or a loose strip that uses the size.
         name: String,

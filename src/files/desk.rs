@@ -51,11 +51,7 @@ impl<'s> Desk<'s> {
             (None, Some(asked)) => asked,
             (None, None) => Place::whole(id),
         };
-        let problem = Problem::new(Kind::Unreadable, place, fault.what);
-        self.add(match fault.help {
-            Some(help) => problem.help(help),
-            None => problem,
-        });
+        self.add(Problem::new(Kind::Unreadable, place, fault.what).help(fault.help));
         None
     }
 

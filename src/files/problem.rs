@@ -36,26 +36,39 @@ pub struct Problem {
     /// What is wrong, one sentence without a full stop.
     pub what: String,
     /// What would be right.
-    pub help: Option<String>,
+    pub help: String,
     /// Other places that matter, each with a remark.
     pub also: Vec<(Place, String)>,
 }
 
 impl Problem {
-    pub(crate) fn new(kind: Kind, place: Place, what: impl Into<String>) -> Self {
-        Self { kind, place, what: clean(&what.into()), help: None, also: Vec::new() }
+    #[allow(clippy::new_ret_no_self, reason = "nothing is a problem before it says what would be right")]
+    pub(crate) fn new(kind: Kind, place: Place, what: impl Into<String>) -> Wrong {
+        Wrong { kind, place, what: clean(&what.into()), also: Vec::new() }
     }
+}
 
-    #[must_use]
-    pub(crate) fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(clean(&help.into()));
-        self
-    }
+/// What is wrong, and not yet what would be right.
+#[must_use]
+pub(crate) struct Wrong {
+    kind: Kind,
+    place: Place,
+    what: String,
+    also: Vec<(Place, String)>,
+}
 
-    #[must_use]
+impl Wrong {
+    /// Another place that matters.
     pub(crate) fn also(mut self, place: Place, remark: impl Into<String>) -> Self {
         self.also.push((place, clean(&remark.into())));
         self
+    }
+
+    /// What would be right.
+    #[must_use]
+    pub(crate) fn help(self, help: impl Into<String>) -> Problem {
+        let Self { kind, place, what, also } = self;
+        Problem { kind, place, what, help: clean(&help.into()), also }
     }
 }
 
@@ -119,11 +132,7 @@ impl fmt::Display for Problems {
                 let (line, column) = file.line_column(span.start);
                 write!(f, ":{line}:{column}")?;
             }
-            write!(f, ": {}", problem.what)?;
-            if let Some(help) = &problem.help {
-                write!(f, "; {help}")?;
-            }
-            writeln!(f)?;
+            writeln!(f, ": {}; {}", problem.what, problem.help)?;
         }
         if self.more > 0 {
             writeln!(f, "and {} more", self.more)?;

@@ -6,6 +6,7 @@ use rust_decimal::Decimal;
 
 use super::price_file::PriceFile;
 use super::toml_table::Table;
+use super::values::{Fault, shorten};
 use super::{Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio};
 
@@ -135,13 +136,12 @@ impl ClearanceFile {
 }
 
 /// `2 slats`; `None` when the text does not speak of slats.
-fn overlap_slats(text: &str) -> Option<Result<OverlapFile, String>> {
+fn overlap_slats(text: &str) -> Option<Result<OverlapFile, Fault>> {
     let count = text.trim().strip_suffix("slats").or_else(|| text.trim().strip_suffix("slat"))?.trim();
     let slats = count.parse::<u32>().ok().filter(|n| *n <= MOST_OVERLAP_SLATS);
     Some(slats.map(OverlapFile::Slats).ok_or_else(|| {
-        format!(
-            "an overlap is written as \"2 slats\", with a whole number from 0 to {MOST_OVERLAP_SLATS}, or as a length"
-        )
+        let help = format!("write \"2 slats\", with a whole number from 0 to {MOST_OVERLAP_SLATS}, or a length");
+        Fault::new(format!("`{}` is no number of slats", shorten(count)), &help)
     }))
 }
 

@@ -73,14 +73,14 @@ fn plain(path: &Path) -> PathBuf {
 #[derive(Debug)]
 pub(crate) struct ReadFault {
     pub(crate) what: String,
-    pub(crate) help: Option<String>,
+    pub(crate) help: String,
     /// Byte range in the text, where the text is there but wrong.
     pub(crate) at: Option<(usize, usize)>,
 }
 
 impl ReadFault {
     fn new(what: String, help: &str) -> Self {
-        Self { what, help: Some(help.to_owned()), at: None }
+        Self { what, help: help.to_owned(), at: None }
     }
 }
 
@@ -101,7 +101,10 @@ fn too_large(path: &Path, limit: u64) -> ReadFault {
 fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
     let failed = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound => absent(path),
-        _ => ReadFault { what: format!("cannot read `{}`: {error}", path.display()), help: None, at: None },
+        _ => ReadFault::new(
+            format!("cannot read `{}`: {error}", path.display()),
+            "check that you may read it, and that the disk it is on is there",
+        ),
     };
     let folder = || ReadFault::new(format!("`{}` is a folder, not a file", path.display()), "name a file inside it");
     let about = std::fs::metadata(path).map_err(failed)?;

@@ -93,7 +93,8 @@ impl Table<'_> {
             Ratio::below_one(figure).map_err(|error| {
                 // 8 was meant as 8 %: show how that is written.
                 let meant = (figure / Decimal::ONE_HUNDRED).normalize();
-                let help = (Decimal::ONE..Decimal::ONE_HUNDRED).contains(&figure).then(|| format!("write {meant}"));
+                let percent = (Decimal::ONE..Decimal::ONE_HUNDRED).contains(&figure);
+                let help = if percent { format!("write {meant}") } else { "write a rate such as 0.08".to_owned() };
                 Fault { what: error.to_string(), help }
             })
         })
@@ -151,15 +152,15 @@ impl Table<'_> {
     }
 
     /// Either a length or a text that `words` understands.
-    pub(crate) fn length_or<T>(
+    pub(super) fn length_or<T>(
         &mut self,
         key: &'static str,
-        words: impl FnOnce(&str) -> Option<Result<T, String>>,
+        words: impl FnOnce(&str) -> Option<Result<T, Fault>>,
         wrap: impl FnOnce(Length) -> T,
     ) -> Entry<T> {
         let units = self.units;
         self.written(key, LENGTH_FORM, |text| match words(text) {
-            Some(found) => found.map_err(|what| Fault { what, help: None }),
+            Some(found) => found,
             None => parse_length(text, units).map(wrap).map_err(length_fault),
         })
     }

@@ -14,12 +14,12 @@ const LONGEST_NAME: usize = 200;
 /// What is wrong with a value and what would be right.
 pub(super) struct Fault {
     pub(super) what: String,
-    pub(super) help: Option<String>,
+    pub(super) help: String,
 }
 
 impl Fault {
     pub(super) fn new(what: impl ToString, help: &str) -> Self {
-        Self { what: what.to_string(), help: Some(help.to_owned()) }
+        Self { what: what.to_string(), help: help.to_owned() }
     }
 }
 
@@ -28,24 +28,14 @@ pub(super) fn entry<T>(desk: &Desk, key: &str, place: Place, read: Result<T, Fau
     match read {
         Ok(value) => Entry::Given(At { value, place }),
         Err(Fault { what, help }) => {
-            let problem = Problem::new(Kind::BadValue, place, format!("`{key}`: {what}"));
-            desk.add(match help {
-                Some(help) => problem.help(help),
-                None => problem,
-            });
+            desk.add(Problem::new(Kind::BadValue, place, format!("`{key}`: {what}")).help(help));
             Entry::Faulty
         }
     }
 }
 
 pub(super) fn length_fault(error: LengthError) -> Fault {
-    let help = match error {
-        LengthError::Negative => Some("a length is zero or more"),
-        LengthError::ZeroDenominator => Some("write it as 5/8 or 1-1/2"),
-        LengthError::TooLong => Some("check the unit: a bare figure is in the job's `units`"),
-        LengthError::Empty | LengthError::UnknownUnit { .. } | LengthError::NotANumber { .. } => None,
-    };
-    Fault { what: error.to_string(), help: help.map(str::to_owned) }
+    Fault::new(&error, error.help())
 }
 
 pub(super) fn positive(length: Length) -> Result<Length, Fault> {
@@ -53,7 +43,7 @@ pub(super) fn positive(length: Length) -> Result<Length, Fault> {
 }
 
 pub(super) fn price_fault(error: PriceError) -> Fault {
-    Fault { what: error.to_string(), help: None }
+    Fault::new(&error, error.help())
 }
 
 pub(super) fn whole_number(text: &str, least: u32, most: u32) -> Result<u32, Fault> {

@@ -5,7 +5,6 @@ use std::iter::Sum;
 use std::ops::{Add, AddAssign, Mul, Neg, Sub, SubAssign};
 
 use rust_decimal::Decimal;
-use serde::Serialize;
 
 use super::Ratio;
 
@@ -17,13 +16,11 @@ const NM_PER_64TH: i64 = NM_PER_INCH / 64;
 const NM_PER_MM: i64 = 1_000_000;
 
 /// The unit of bare figures in a job, of every CSV file and of the screen.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, serde::Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Units {
     /// Inches; shown as fractions on screen, as decimals in CSV files.
-    #[serde(rename = "in")]
     Inch,
     /// Millimetres.
-    #[serde(rename = "mm")]
     Millimetre,
 }
 

@@ -30,7 +30,7 @@ const LONGEST_TEXT: usize = 64;
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum LengthError {
     /// Nothing but blanks.
-    #[error("a length is missing: write it as 5/8, 1-1/2, 23.5, 2' 6-1/2\" or 16 mm")]
+    #[error("a length is missing")]
     Empty,
     /// A minus sign in front.
     #[error("a length cannot be negative")]
@@ -39,13 +39,13 @@ pub enum LengthError {
     #[error("a fraction cannot have 0 below the line")]
     ZeroDenominator,
     /// Letters that are no unit.
-    #[error("unknown unit `{unit}`: use in, \", ft, ', yd, mm, cm or m")]
+    #[error("unknown unit `{unit}`")]
     UnknownUnit {
         /// The letters found.
         unit: String,
     },
     /// Not a number in any accepted form.
-    #[error("`{text}` is not a length: write it as 5/8, 1-1/2, 23.5, 2' 6-1/2\" or 16 mm")]
+    #[error("`{text}` is not a length")]
     NotANumber {
         /// The text found, shortened.
         text: String,
@@ -53,6 +53,20 @@ pub enum LengthError {
     /// Over 100 m.
     #[error("longer than 100 m, which no board, bolt or cabinet is")]
     TooLong,
+}
+
+impl LengthError {
+    /// What would be right.
+    #[must_use]
+    pub const fn help(&self) -> &'static str {
+        match self {
+            Self::Empty | Self::NotANumber { .. } => "write it as 5/8, 1-1/2, 23.5, 2' 6-1/2\" or 16 mm",
+            Self::Negative => "a length is zero or more",
+            Self::ZeroDenominator => "write it as 5/8 or 1-1/2",
+            Self::UnknownUnit { .. } => "use in, \", ft, ', yd, mm, cm or m",
+            Self::TooLong => "check the unit: a bare figure is in the job's `units`",
+        }
+    }
 }
 
 /// Reads a length; a bare figure is in `units`. What is not a whole number of nanometres is rounded

@@ -96,7 +96,7 @@ pub struct Price(Decimal);
 #[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum PriceError {
     /// Not a plain decimal number.
-    #[error("`{0}` is not a price: write it as 9.85, digits and one point only")]
+    #[error("`{0}` is not a price")]
     NotANumber(String),
     /// Below zero.
     #[error("a price cannot be negative")]
@@ -107,6 +107,19 @@ pub enum PriceError {
     /// Over a million.
     #[error("over 1000000 for one unit, which is taken for a slip")]
     TooHigh,
+}
+
+impl PriceError {
+    /// What would be right.
+    #[must_use]
+    pub const fn help(&self) -> &'static str {
+        match self {
+            Self::NotANumber(_) => "write it as 9.85, digits and one point only",
+            Self::Negative => "a price is zero or more",
+            Self::TooFine => "round it to four places, such as 0.1255",
+            Self::TooHigh => "check the decimal point; at most 1000000",
+        }
+    }
 }
 
 impl Price {

@@ -14,7 +14,7 @@ use crate::plan::Plan;
 #[derive(Debug, Error)]
 pub enum ActualsError {
     /// No header, or not these columns.
-    #[error("the first line is `what,item,actual`; what is hours, boards or yards")]
+    #[error("the first line is not `what,item,actual`")]
     Header,
     /// A row that says nothing.
     #[error("line {line}: {why}")]

@@ -24,10 +24,10 @@ const LOCK: &str = ".slatwright-lock";
 #[derive(Debug, Error)]
 pub enum FolderError {
     /// A file lies where the folder should be.
-    #[error("`{0}` is a file: name a folder for the plan")]
+    #[error("`{0}` is a file, not a folder")]
     NotAFolder(PathBuf),
     /// Files of another origin lie where the plan's would go.
-    #[error("`{}` holds files that slatwright did not write ({}): move them or name another folder", folder.display(), names.join(", "))]
+    #[error("`{}` holds files that slatwright did not write ({})", folder.display(), names.join(", "))]
     Foreign {
         /// The folder.
         folder: PathBuf,
@@ -35,7 +35,7 @@ pub enum FolderError {
         names: Vec<String>,
     },
     /// Another run is writing there.
-    #[error("another run is writing to `{0}`: wait for it, or name another folder")]
+    #[error("another run is writing to `{0}`")]
     Busy(PathBuf),
     /// The system refused.
     #[error("cannot {doing} `{}`: {source}", path.display())]

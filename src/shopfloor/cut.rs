@@ -19,7 +19,7 @@ pub enum FloorError {
     #[error("{0}")]
     Files(Box<Problems>),
     /// A picked board named like a row of the boards file.
-    #[error("the picked board `{0}` has the name of a row of the boards file: give it a name of its own")]
+    #[error("the picked board `{0}` has the name of a row of the boards file")]
     NameTaken(String),
     /// Files of a plan folder that are damaged, edited or of another job.
     #[error("`{}`: {what}", file.display())]
@@ -28,10 +28,17 @@ pub enum FloorError {
         file: PathBuf,
         /// What is wrong.
         what: String,
+        /// What would be right.
+        help: &'static str,
     },
     /// Jobs, files or counts that do not go together.
-    #[error("{0}")]
-    Mismatch(String),
+    #[error("{what}")]
+    Mismatch {
+        /// What is wrong.
+        what: String,
+        /// What would be right.
+        help: &'static str,
+    },
     /// The rest cannot be had.
     #[error(transparent)]
     Cannot(Box<CannotPlan>),
@@ -51,6 +58,12 @@ impl From<Problems> for FloorError {
         Self::Files(Box::new(problems))
     }
 }
+
+/// For a folder that holds no plan.
+const PLAN_FOLDER: &str = "name the folder that `slatwright plan` wrote for this job";
+/// For a plan that is not this job's, or not as it was written.
+const PLAN_AGAIN: &str =
+    "name the plan of this very job, as `slatwright plan` wrote it; a job changed since is planned again";
 
 /// A plan as it lies in its folder.
 #[derive(Debug, Clone)]
@@ -114,24 +127,25 @@ impl Rows {
         let file = folder.join(name);
         let (source, fault) = Sources::on_disk(&file).read(&file, LARGEST_CSV);
         if let Some(fault) = fault {
-            let what = format!("{}; is this the folder of a plan?", fault.what);
-            return Err(FloorError::Folder { file, what });
+            return Err(FloorError::Folder { file, what: fault.what, help: PLAN_FOLDER });
         }
         let mut reader = csv::Reader::from_reader(source.text().as_bytes());
         let rows: Result<Vec<_>, _> = reader.deserialize().collect();
         match rows {
             Ok(rows) => Ok(Self { file, rows }),
-            Err(error) => Err(FloorError::Folder { file, what: format!("not as slatwright wrote it: {error}") }),
+            Err(error) => {
+                let what = format!("not as slatwright wrote it: {error}");
+                Err(FloorError::Folder { file, what, help: PLAN_AGAIN })
+            }
         }
     }
 
     fn wrong(&self, what: impl Into<String>) -> FloorError {
-        FloorError::Folder { file: self.file.clone(), what: what.into() }
+        FloorError::Folder { file: self.file.clone(), what: what.into(), help: PLAN_AGAIN }
     }
 
     fn text<'a>(&self, row: &'a BTreeMap<String, String>, column: &str) -> Result<&'a str, FloorError> {
-        let cell =
-            row.get(column).ok_or_else(|| self.wrong(format!("the column `{column}` is missing: plan again")))?;
+        let cell = row.get(column).ok_or_else(|| self.wrong(format!("the column `{column}` is missing")))?;
         // The apostrophe that keeps a spreadsheet from running a name as a formula.
         let guarded = |rest: &str| rest.starts_with(['=', '+', '-', '@', '\t', '\r']);
         Ok(cell.strip_prefix('\'').filter(|rest| guarded(rest)).unwrap_or(cell))
@@ -139,13 +153,13 @@ impl Rows {
 
     fn count(&self, row: &BTreeMap<String, String>, column: &str) -> Result<u32, FloorError> {
         let text = self.text(row, column)?;
-        text.parse().map_err(|_| self.wrong(format!("`{column}` is `{text}`, not a count: plan again")))
+        text.parse().map_err(|_| self.wrong(format!("`{column}` is `{text}`, not a count")))
     }
 
     fn length(&self, row: &BTreeMap<String, String>, column: &str, job: &Job) -> Result<Length, FloorError> {
         let text = self.text(row, column)?;
         let length = parse_length(text, job.units).ok();
-        length.ok_or_else(|| self.wrong(format!("`{column}` is `{text}`, not a length: plan again")))
+        length.ok_or_else(|| self.wrong(format!("`{column}` is `{text}`, not a length")))
     }
 }
 
@@ -160,16 +174,15 @@ pub fn read_plan(job: &Job, parts: &[Part], folder: &Path, first: bool) -> Resul
     for row in &slats.rows {
         let name = slats.text(row, "part")?;
         let at = parts.iter().position(|part| part.name == name && same(job, part, row));
-        let at =
-            at.ok_or_else(|| slats.wrong(format!("`{name}` is no part of this job: is it the plan of another?")))?;
+        let at = at.ok_or_else(|| slats.wrong(format!("`{name}` is no part of this job")))?;
         planned[at] = slats.count(row, "total")?;
         if first && slats.count(row, "needed")? != parts[at].needed {
-            let what = format!("`{name}` is needed {} times by this job: plan again", parts[at].needed);
+            let what = format!("`{name}` is needed {} times by this job", parts[at].needed);
             return Err(slats.wrong(what));
         }
     }
     if let Some(at) = planned.iter().position(|planned| first && *planned == 0) {
-        return Err(slats.wrong(format!("the part `{}` of this job is missing: plan again", parts[at].name)));
+        return Err(slats.wrong(format!("the part `{}` of this job is missing", parts[at].name)));
     }
     let boards = read_boards(job, parts, folder)?;
     Ok(CutPlan { folder: folder.to_owned(), boards, planned })
@@ -199,7 +212,7 @@ fn read_boards(job: &Job, parts: &[Part], folder: &Path) -> Result<Vec<PlannedBo
         if number == boards.len() + 1 {
             let name = rips.text(row, "stock")?;
             let stock = stocks.get(name).cloned();
-            let stock = stock.ok_or_else(|| rips.wrong(format!("`{name}` is not in boards.csv: plan again")))?;
+            let stock = stock.ok_or_else(|| rips.wrong(format!("`{name}` is not in boards.csv")))?;
             let order = match rips.text(row, "order")? {
                 "rip-first" => Order::RipFirst,
                 _ => Order::CrosscutFirst,
@@ -208,7 +221,7 @@ fn read_boards(job: &Job, parts: &[Part], folder: &Path) -> Result<Vec<PlannedBo
         }
         let read = planned_rips(job, parts, &rips, row)?;
         let board = number.checked_sub(1).filter(|at| *at + 1 == boards.len()).and_then(|at| boards.get_mut(at));
-        board.ok_or_else(|| rips.wrong(format!("board {number} is out of order: plan again")))?.rips.push(read);
+        board.ok_or_else(|| rips.wrong(format!("board {number} is out of order")))?.rips.push(read);
     }
     Ok(boards)
 }
@@ -223,7 +236,7 @@ fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<Boar
         stock: kinds.text(row, "stock")?.to_owned(),
         species: Species::named(wood).map_err(|error| kinds.wrong(error.to_string()))?,
         thickness: parse_thickness(thickness, job.units)
-            .map_err(|_| kinds.wrong(format!("`{thickness}` is no thickness: plan again")))?,
+            .map_err(|_| kinds.wrong(format!("`{thickness}` is no thickness")))?,
         width: kinds.length(row, "width", job)?,
         length: kinds.length(row, "length", job)?,
         defects: spans.into_iter().map(|(from, to)| Defect { from, to }).collect(),

@@ -120,7 +120,7 @@ fn take_off(rack: &mut Job, plan: &Plan) {
 }
 
 fn merged(jobs: &[Job]) -> Result<Job, FloorError> {
-    let Some(first) = jobs.first() else { return Err(FloorError::Mismatch("no job is given".to_owned())) };
+    let Some(first) = jobs.first() else { return Err(mismatch("no job is given", "name at least one job file")) };
     refuse_strangers(first, jobs)?;
     let mut all = first.clone();
     all.name = jobs.iter().map(|job| job.name.as_str()).join(" + ");
@@ -178,17 +178,25 @@ fn shop_rules(job: &Job) -> String {
 }
 
 fn two_rows(file: &str, name: &str) -> FloorError {
-    FloorError::Mismatch(format!("the {file} files of the jobs have two different rows named `{name}`"))
+    mismatch(
+        format!("the {file} files of the jobs have two different rows named `{name}`"),
+        "make the two rows alike, or give one of them another name",
+    )
+}
+
+fn mismatch(what: impl Into<String>, help: &'static str) -> FloorError {
+    FloorError::Mismatch { what: what.into(), help }
 }
 
 fn refuse_strangers(first: &Job, jobs: &[Job]) -> Result<(), FloorError> {
     for (at, job) in jobs.iter().enumerate() {
         let apart = |what: &str| {
             let names = (&first.name, &job.name);
-            Err(FloorError::Mismatch(format!("`{}` and `{}` have different {what}: plan them apart", names.0, names.1)))
+            let what = format!("`{}` and `{}` have different {what}", names.0, names.1);
+            Err(mismatch(what, "make them alike, or plan the jobs apart"))
         };
         if jobs[..at].iter().any(|other| other.name == job.name) {
-            return Err(FloorError::Mismatch(format!("two jobs are named `{}`: give each its own name", job.name)));
+            return Err(mismatch(format!("two jobs are named `{}`", job.name), "give each its own `name`"));
         }
         if job.units != first.units {
             return apart("units");

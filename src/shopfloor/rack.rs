@@ -60,7 +60,8 @@ pub fn rack_change(
         offcut.from = format!("{} {}", offcut.from, record(job, number, offcut.board - 1));
         if rack.iter().any(|row| row.stock == offcut.stock.stock) {
             let what = format!("`{}` is on the rack already under another record", offcut.stock.stock);
-            return Err(FloorError::Folder { file: path.to_owned(), what });
+            let help = "give that row of the boards file another name, or take it out";
+            return Err(FloorError::Folder { file: path.to_owned(), what, help });
         }
         lines.put_on(job, offcut);
     }
@@ -96,6 +97,7 @@ fn gone(path: &Path, stock: &BoardStock, at: usize) -> FloorError {
             at + 1,
             stock.stock
         ),
+        help: "name the boards file that the job was planned with, or bring its row up to date by hand",
     }
 }
 

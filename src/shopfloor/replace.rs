@@ -11,10 +11,10 @@ use thiserror::Error;
 #[derive(Debug, Error)]
 pub enum ReplaceError {
     /// Somebody else wrote it meanwhile.
-    #[error("`{}` changed since it was read: nothing was written; look at it and ask again", .0.display())]
+    #[error("`{}` changed since it was read: nothing was written", .0.display())]
     Changed(PathBuf),
     /// Somebody else is writing it now.
-    #[error("another run is writing `{}`: nothing was written; ask again", .0.display())]
+    #[error("another run is writing `{}`: nothing was written", .0.display())]
     Busy(PathBuf),
     /// The system refused.
     #[error("cannot {doing} `{}`: {source}; nothing was written", path.display())]

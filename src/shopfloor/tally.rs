@@ -453,13 +453,15 @@ fn extra(job: &Job, parts: &[Part], standing: &Standing, salvaged: &[u64]) -> Re
 }
 
 fn hopeless(parts: &[Part], standing: &Standing, at: usize) -> FloorError {
-    FloorError::Mismatch(format!(
-        "{}: {} of {} strips were rejected, so no number of extra strips reaches the confidence asked for: \
-         look at the boards, or ask for less confidence",
-        parts[at].name,
-        standing.rejected[at],
-        standing.straight[at] + standing.rejected[at]
-    ))
+    let (bad, good) = (standing.rejected[at], standing.straight[at]);
+    let name = &parts[at].name;
+    FloorError::Mismatch {
+        what: format!(
+            "{name}: {bad} of {} strips were rejected, so no number of extra strips reaches the confidence asked for",
+            good + bad
+        ),
+        help: "look at the boards, or ask for less `confidence` in the job file",
+    }
 }
 
 /// Rejects that can serve a shorter part of their section that is short, and the extra strips that are

@@ -55,10 +55,7 @@ fn boards(job: &Job, demand: &Demand, short: &BoardShortage) -> Vec<String> {
         BoardShortage::RunsShort(parts) => parts
             .iter()
             .map(|(part, missing)| {
-                format!(
-                    "the boards on hand run short by {missing} strips of {}: add a row for sale to the boards file",
-                    part_in_words(job, demand, *part)
-                )
+                format!("the boards on hand run short by {missing} strips of {}", part_in_words(job, demand, *part))
             })
             .collect(),
     }
@@ -81,12 +78,7 @@ fn cloth(job: &Job, demand: &Demand, short: &ClothShortage) -> Vec<String> {
             .collect(),
         ClothShortage::RunsShort(pieces) => pieces
             .iter()
-            .map(|(piece, missing)| {
-                format!(
-                    "the remnants run short by {missing} of {}: add a bolt for sale to the cloth file",
-                    name(*piece)
-                )
-            })
+            .map(|(piece, missing)| format!("the remnants run short by {missing} of {}", name(*piece)))
             .collect(),
     }
 }

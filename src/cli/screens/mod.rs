@@ -23,6 +23,11 @@ use crate::plan::Plan;
 use crate::report::table::{COLUMNS_OF_A_TERMINAL, table};
 use crate::report::{self, cautions, printable};
 
+/// What to do next, after an error.
+pub(in crate::cli) fn help(next: &str) -> String {
+    wrapped(&format!("help: {next}"), 6)
+}
+
 /// Breaks running text at blanks so that it fits; following lines are indented by `indent`.
 fn wrapped(text: &str, indent: usize) -> String {
     let mut out = String::new();

@@ -46,11 +46,12 @@ pub(super) fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, wi
     }
     let what = format!("the tongue is {} thick and the groove {} wide", show(check, tongue), show(check, groove.width));
     let place = width.place().unwrap_or(file.head.place);
-    let problem = Problem::new(Kind::Conflict, place, what).help("the groove has to be wider than the tongue");
-    check.note(match file.rabbet_depth.place() {
+    let problem = Problem::new(Kind::Conflict, place, what);
+    let problem = match file.rabbet_depth.place() {
         Some(place) => problem.also(place, "tongue thickness = thickness - rabbet_depth"),
         None => problem,
-    });
+    };
+    check.note(problem.help("the groove has to be wider than the tongue"));
 }
 
 /// The cloth keeps clear of the tongues and reaches the last slat.

@@ -104,11 +104,12 @@ fn refuse_no_blank(check: &Check, file: &CuttingFile, rules: &CuttingRules) {
     if most < rules.min_blank || most == Length::ZERO {
         let least = rules.min_blank.show(check.units);
         let what = format!("`max_blank` allows no blank: `min_blank` is {least} {}", check.units);
-        let problem = Problem::new(Kind::Conflict, at.place, what).help("leave it out for no upper bound");
-        check.note(match file.min_blank.place() {
+        let problem = Problem::new(Kind::Conflict, at.place, what);
+        let problem = match file.min_blank.place() {
             Some(place) => problem.also(place, "the least length is set here"),
             None => problem,
-        });
+        };
+        check.note(problem.help("leave it out for no upper bound"));
     }
 }
 
