@@ -71,7 +71,7 @@ fn every_example_runs_as_it_stands() {
         }
     }
     assert!(ran >= 20, "{ran}");
-    for written in ["bookcase/job.toml", "costs.csv", "out/rips.csv", "tally.csv", "bookcase/boards.csv.bak"] {
+    for written in ["press/job.toml", "costs.csv", "out/rips.csv", "tally.csv", "press/boards.csv.bak"] {
         assert!(home.path().join(written).exists(), "{written}");
     }
     // The first steps under the command's own help, in a folder of their own.

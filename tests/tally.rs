@@ -166,7 +166,10 @@ fn err_tallies_that_do_not_fit_the_plan() {
     }
     shop.write("cut.csv", header);
     // Files swapped: another job's plan, a folder that is none, the job in the tally's place.
-    shop.refused(&["tally", "mine/harbour_archive.toml", "--plan", "out", "--cut", "cut.csv"], "another");
+    shop.refused(
+        &["tally", "mine/harbour_archive.toml", "--plan", "out", "--cut", "cut.csv"],
+        "is no part of this job",
+    );
     shop.refused(&["tally", JOB, "--plan", "mine", "--cut", "cut.csv"], "slats.csv");
     shop.refused(&["tally", JOB, "--plan", "out", "--cut", JOB], "column");
     let rips = shop.read("out/rips.csv");

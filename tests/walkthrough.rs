@@ -1,4 +1,4 @@
-//! The walk through in the README, run as written.
+//! The walks through in the README, run as written.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
@@ -31,23 +31,38 @@ fn run(block: &str, home: &Path) -> String {
     String::from_utf8(output.stdout).unwrap()
 }
 
-/// Every block of the section on boards says what stands below it, line by line in that order.
-#[test]
-#[cfg(unix)]
-fn the_examples_on_boards_say_what_is_shown() {
-    let home = tempfile::tempdir().unwrap();
-    let section = section("## Boards as they are");
+/// Runs the blocks of a section one after the other in `home`; each says what stands below it, line by line in that
+/// order. Returns how many lines were compared.
+fn says_what_is_shown(heading: &str, home: &Path) -> usize {
+    let section = section(heading);
     let mut shown = 0;
     for rest in section.split("```sh\n").skip(1) {
         let (block, rest) = rest.split_once("```").unwrap();
-        let said = run(block, home.path());
+        let said = run(block, home);
         let mut lines = said.lines();
-        let expected = rest.split_once("```out\n").and_then(|(_, rest)| rest.split_once("```")).unwrap().0;
-        for line in expected.lines().filter(|line| *line != "...") {
+        let expected = rest.split_once("```out\n").and_then(|(_, rest)| rest.split_once("```"));
+        for line in expected.map_or("", |(lines, _)| lines).lines().filter(|line| *line != "...") {
             assert!(lines.any(|known| known == line), "{line}\n{said}");
             shown += 1;
         }
     }
+    shown
+}
+
+#[test]
+#[cfg(unix)]
+fn the_first_cabinet_is_built_as_written() {
+    let home = tempfile::tempdir().unwrap();
+    let shown = says_what_is_shown("## Your first cabinet", home.path());
+    assert!(shown > 15, "{shown}");
+    assert!(home.path().join("first/out/job.html").exists());
+}
+
+#[test]
+#[cfg(unix)]
+fn the_examples_on_boards_say_what_is_shown() {
+    let home = tempfile::tempdir().unwrap();
+    let shown = says_what_is_shown("## Boards as they are", home.path());
     assert!(shown > 5, "{shown}");
 }
 

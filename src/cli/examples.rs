@@ -4,71 +4,71 @@
 /// Of the command as a whole: the first steps.
 pub(super) const FIRST: &str = "\
 First steps:
-  slatwright new bookcase
-  slatwright check bookcase/job.toml
-  slatwright plan bookcase/job.toml --out out
+  slatwright new press
+  slatwright check press/job.toml
+  slatwright plan press/job.toml --out out
 
 Every command has an example under its own --help.";
 
 pub(super) const NEW: &str = "\
 Example:
-  slatwright new bookcase";
+  slatwright new press";
 
 pub(super) const CHECK: &str = "\
 Example:
-  slatwright check bookcase/job.toml";
+  slatwright check press/job.toml";
 
 pub(super) const QUOTE: &str = "\
 Examples:
-  slatwright quote bookcase/job.toml
-  slatwright quote bookcase/job.toml --client
-  slatwright quote bookcase/job.toml --csv > costs.csv
+  slatwright quote press/job.toml
+  slatwright quote press/job.toml --client
+  slatwright quote press/job.toml --csv > costs.csv
 
 What happened beside what was quoted:
   printf 'what,item,actual\\nhours,ripping,2.5\\n' > actuals.csv
-  slatwright quote bookcase/job.toml --actual actuals.csv";
+  slatwright quote press/job.toml --actual actuals.csv";
 
 pub(super) const COMPARE: &str = "\
 Example:
-  slatwright compare bookcase/job.toml";
+  slatwright compare press/job.toml";
 
 pub(super) const ESTIMATE: &str = "\
 Examples:
-  slatwright estimate bookcase/job.toml
-  slatwright estimate bookcase/job.toml --inside '36 x 15-1/2 x 28' --count 2";
+  slatwright estimate press/job.toml
+  slatwright estimate press/job.toml --inside '36 x 15-1/2 x 28' --count 2";
 
 pub(super) const BUY: &str = "\
 Example:
-  slatwright buy bookcase/job.toml";
+  slatwright buy press/job.toml";
 
 pub(super) const RIP: &str = "\
 Example:
-  slatwright rip bookcase/job.toml";
+  slatwright rip press/job.toml";
 
 pub(super) const CANVAS: &str = "\
 Example:
-  slatwright canvas bookcase/job.toml";
+  slatwright canvas press/job.toml";
 
 pub(super) const PLAN: &str = "\
 Examples:
-  slatwright plan bookcase/job.toml --out out
-  slatwright plan bookcase/job.toml --seconds 10 --out out";
+  slatwright plan press/job.toml --out out
+  slatwright plan press/job.toml --seconds 10 --out out";
 
 pub(super) const YARD: &str = "\
 A board in hand, 9 in wide and 10 ft 1 in long: take it or leave it?
   echo 'stock,species,thickness,width,length,on_hand,price,per' > picked.csv
   echo 'in hand,cherry,4/4,9,121,,9.85,bf' >> picked.csv
-  slatwright yard bookcase/job.toml --picked picked.csv";
+  slatwright yard press/job.toml --picked picked.csv";
 
 pub(super) const TALLY: &str = "\
 A tally to print and fill in for the plan in `out`, then what it comes to:
-  slatwright tally bookcase/job.toml --plan out --blank > tally.csv
-  slatwright tally bookcase/job.toml --plan out --cut tally.csv --out again";
+  slatwright tally press/job.toml --plan out --blank > tally.csv
+  slatwright tally press/job.toml --plan out --cut tally.csv --out again";
 
 pub(super) const RACK: &str = "\
 What would change on the rack, then the change itself:
-  cd bookcase && slatwright rack job.toml --plan ../out --rack boards.csv
-  cd bookcase && slatwright rack job.toml --plan ../out --rack boards.csv --update";
+  slatwright rack press/job.toml --plan out --rack press/boards.csv
+  slatwright rack press/job.toml --plan out --rack press/boards.csv --update";
 
 pub(super) const COMPLETIONS: &str = "\
 Example, for this shell alone; the README says where the script is kept:

@@ -16,7 +16,7 @@ pub(super) const READABLE: &str = "check the path and that you may read it";
 pub(super) const WRITABLE: &str =
     "check that you may write there and that the disk is not full, or name another folder";
 /// For a starter job that would fall on something of the user's.
-pub(super) const ANOTHER_FOLDER: &str = "name another folder, such as `slatwright new bookcase`";
+pub(super) const ANOTHER_FOLDER: &str = "name another folder, such as `slatwright new press`";
 
 /// After a job that cannot be done as asked.
 pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {

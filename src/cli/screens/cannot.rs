@@ -1,7 +1,10 @@
 //! Why a job cannot be done as asked, and what would help.
 
+use itertools::Itertools;
+
 use super::wrapped;
 use crate::demand::Demand;
+use crate::doors::Door;
 use crate::job::Job;
 use crate::packing::boards::BoardShortage;
 use crate::packing::cloth::ClothShortage;
@@ -10,16 +13,7 @@ use crate::plan::CannotPlan;
 /// One line a reason, each with what is missing.
 pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
     let lines = match cannot {
-        CannotPlan::Doors(doors) => doors
-            .iter()
-            .flat_map(|door| {
-                let failed = door.checks.iter().filter(|check| !check.ok);
-                failed.map(|check| {
-                    let advice = check.advice.as_deref().unwrap_or("see `slatwright check`");
-                    format!("door `{}`, {} of the {}: {advice}", door.name, check.check, check.item)
-                })
-            })
-            .collect(),
+        CannotPlan::Doors(doors) => failed_checks(doors),
         CannotPlan::Boards(short, demand) => boards(job, demand, short),
         CannotPlan::Cloth(short, demand) => cloth(job, demand, short),
         CannotPlan::Demand(error) => vec![error.to_string()],
@@ -30,6 +24,26 @@ pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
             .collect(),
     };
     lines.iter().map(|line| wrapped(&format!("error: {line}"), 2)).collect()
+}
+
+/// Every check that fails, once for all the doors where it fails alike.
+fn failed_checks(doors: &[Door]) -> Vec<String> {
+    let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
+    for door in doors {
+        for check in door.checks.iter().filter(|check| !check.ok) {
+            let advice = check.advice.as_deref().unwrap_or("see `slatwright check`");
+            let said = format!("{} of the {}: {advice}", check.check, check.item);
+            match alike.iter_mut().find(|(other, _)| *other == said) {
+                Some((_, names)) => names.push(&door.name),
+                None => alike.push((said, vec![&door.name])),
+            }
+        }
+    }
+    let line = |(said, names): (String, Vec<&str>)| match names[..] {
+        [one] => format!("door `{one}`, {said}"),
+        _ => format!("doors {}, {said}", names.iter().map(|name| format!("`{name}`")).join(", ")),
+    };
+    alike.into_iter().map(line).collect()
 }
 
 fn part_in_words(job: &Job, demand: &Demand, part: usize) -> String {

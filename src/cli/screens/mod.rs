@@ -105,7 +105,7 @@ fn doors_table(job: &Job, doors: &[Door]) -> String {
             ("lead_width", "lead"),
             ("slat_length", "length"),
             ("tongue", "tongue"),
-            ("door_length", "door"),
+            ("door_length", "overall"),
             ("travel", "travel"),
         ],
     )
@@ -263,5 +263,8 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
 /// `new`: what lies where and what to do next.
 pub(in crate::cli) fn started(folder: &Path) -> String {
     let folder = printable(&folder.display().to_string());
-    format!("Wrote a starter job to {folder}. Next:\n  slatwright plan {folder}/job.toml --out {folder}/out\n")
+    format!(
+        "Wrote a starter job to {folder}. Change its figures as you like. Next:\n  \
+         slatwright check {folder}/job.toml\n  slatwright plan {folder}/job.toml --out {folder}/out\n"
+    )
 }
