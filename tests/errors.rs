@@ -90,7 +90,7 @@ fn stock_that_runs_short() {
     let header = "bolt,width,selvage,on_hand_length,price,per,increment\n";
     shop.write("mine/cloth.csv", &format!("{header}narrow,10,1/2,,11.50,yard,4-1/2\n"));
     fails(&shop, &plan, 1, "wider than every bolt", "add a wider bolt");
-    shop.write("mine/cloth.csv", &format!("{header}remnant,60,1/2,20,,,\n"));
+    shop.write("mine/cloth.csv", &format!("{header}remnant,40,1/2,20,,,\n"));
     fails(&shop, &plan, 1, "the remnants run short by", "add a bolt for sale");
 }
 
