@@ -160,4 +160,15 @@ mod tests {
         let yard = Length::from_inches(36);
         assert_eq!((yard * yard).square_feet().normalize().to_string(), "9");
     }
+
+    #[test]
+    fn areas_and_volumes_add_and_multiply() {
+        let foot = Length::from_inches(12);
+        let square = foot * foot;
+        assert_eq!((square * 3).square_feet().normalize().to_string(), "3");
+        assert_eq!((square + square * 2).square_feet().normalize().to_string(), "3");
+        let board = square * Length::from_inches(1);
+        assert_eq!((board + board * 2).board_feet(2).to_string(), "3.00");
+        assert_eq!([board, board].into_iter().sum::<Volume>().board_feet(2).to_string(), "2.00");
+    }
 }

@@ -325,4 +325,24 @@ mod tests {
         assert_eq!(Length::from_inches(19).div_ceil(Length::from_inches(6)), 4);
         assert_eq!(Length::from_inches(18).div_ceil(Length::from_inches(6)), 3);
     }
+
+    #[test]
+    fn sums_roundings_and_words() {
+        let mut length = Length::from_inches(3);
+        length += Length::from_inches(2);
+        assert_eq!(length, Length::from_inches(5));
+        length -= Length::from_inches(1);
+        assert_eq!((length, length * 3), (Length::from_inches(4), Length::from_inches(12)));
+        let (half, step) = (Length::from_64ths(32), Length::from_inches(1));
+        assert_eq!((length + half).round_to_nearest(step), Length::from_inches(5), "halves up");
+        assert_eq!((length + Length::from_64ths(31)).round_to_nearest(step), length);
+        assert_eq!((length + Length::from_64ths(1)).round_up_to(step), Length::from_inches(5));
+        assert_eq!(length.round_up_to(step), length);
+        assert_eq!((length.round_to_nearest(Length::ZERO), length.round_up_to(Length::ZERO)), (length, length));
+        assert_eq!(((length + half).div_ceil(step), length.div_ceil(step)), (5, 4));
+        assert_eq!(Length::from_mm_f64(1.234_567_5), Length::from_nm(1_234_568));
+        assert!((Length::from_inches(1).mm_f64() - 25.4).abs() < 1e-12);
+        assert!(Length::from_nm(1).is_positive() && !Length::ZERO.is_positive());
+        assert_eq!((Units::Inch.plural(), Units::Millimetre.plural()), ("inches", "mm"));
+    }
 }

@@ -272,4 +272,20 @@ mod tests {
             let _ = parse_length(&text, Units::Inch);
         }
     }
+
+    #[test]
+    fn a_text_of_no_end_is_no_length() {
+        let long = format!("{}5", "0".repeat(300));
+        assert!(matches!(parse_length(&long, Units::Inch), Err(LengthError::NotANumber { .. })));
+    }
+
+    #[test]
+    fn every_fault_of_a_length_says_what_would_be_right() {
+        let faults =
+            [("", "5/8"), ("x1", "5/8"), ("-1", "zero or more"), ("1/0", "5/8"), ("3 ells", "mm"), ("1e9", "5/8")];
+        for (text, help) in faults.into_iter().chain([("101 m", "check the unit")]) {
+            let error = parse_length(text, Units::Inch).unwrap_err();
+            assert!(error.help().contains(help), "{text}: {}", error.help());
+        }
+    }
 }

@@ -201,4 +201,19 @@ mod tests {
         assert_eq!(Cents::nearest(Decimal::new(-125, 3)), Some(Cents::new(-13)));
         assert_eq!(Cents::new(-5).to_string(), "-0.05");
     }
+
+    #[test]
+    fn cents_multiply_and_sum() {
+        assert_eq!(Cents::new(125) * 3, Cents::new(375));
+        assert_eq!([Cents::new(1), Cents::new(2)].into_iter().sum::<Cents>(), Cents::new(3));
+    }
+
+    #[test]
+    fn every_fault_of_a_price_says_what_would_be_right() {
+        for (text, help) in [("x", "9.85"), ("-1", "zero or more"), ("1.23456", "four places"), ("1000001", "1000000")]
+        {
+            let error = Price::parse(text).unwrap_err();
+            assert!(error.help().contains(help), "{text}: {}", error.help());
+        }
+    }
 }

@@ -218,4 +218,11 @@ mod tests {
             }
         }
     }
+
+    #[test]
+    fn a_plain_thickness_of_an_inch_or_more_is_shown_with_its_unit() {
+        let plain = |n: i64| StockThickness::Plain(Length::from_64ths(n));
+        assert_eq!((plain(96).show(Units::Inch), plain(64).show(Units::Inch)), ("1-1/2 in".into(), "1 in".into()));
+        assert_eq!((plain(48).show(Units::Inch), plain(96).show(Units::Millimetre)), ("3/4".into(), "38.1".into()));
+    }
 }
