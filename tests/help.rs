@@ -129,7 +129,8 @@ fn bash_completes_commands_options_and_words() {
             return;
         };
         let mut expected = expected;
-        (offered.sort(), expected.sort_unstable());
+        offered.sort();
+        expected.sort_unstable();
         assert_eq!(offered, expected, "{line}");
     }
 }
