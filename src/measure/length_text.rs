@@ -281,8 +281,7 @@ mod tests {
 
     #[test]
     fn every_fault_of_a_length_says_what_would_be_right() {
-        let faults =
-            [("", "5/8"), ("x1", "5/8"), ("-1", "zero or more"), ("1/0", "5/8"), ("3 ells", "mm"), ("1e9", "5/8")];
+        let faults = [("", "5/8"), ("5//8", "5/8"), ("-1", "zero or more"), ("1/0", "5/8"), ("3 ells", "mm")];
         for (text, help) in faults.into_iter().chain([("101 m", "check the unit")]) {
             let error = parse_length(text, Units::Inch).unwrap_err();
             assert!(error.help().contains(help), "{text}: {}", error.help());
