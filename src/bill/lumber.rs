@@ -56,7 +56,8 @@ fn lumber_line(job: &Job, line: &BoardLine, range: Option<&WidthRange>) -> Resul
     Ok(BuyLine {
         what: "lumber",
         item: wood(stock, job.units),
-        at_least_width: Some(stock.width),
+        // Where the range is known, the narrowest that yields every strip.
+        at_least_width: Some(asked.as_ref().map_or(stock.width, |asked| asked.narrowest)),
         at_least_length: Some(stock.length),
         quantity: Decimal::from(line.boards),
         unit: "board".to_owned(),

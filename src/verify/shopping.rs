@@ -84,7 +84,9 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
     for (stock, boards) in boards_used(claim) {
         let row = &job.boards[stock];
         if row.on_hand.is_none() {
-            let (width, length) = (Some(row.width), Some(row.length));
+            let range = claim.boards.ranges.iter().find(|range| range.stock == stock);
+            let narrowest = range.and_then(|range| range.levels.first()).map(|level| level.from);
+            let (width, length) = (narrowest.or(Some(row.width)), Some(row.length));
             let quantity = Decimal::from(boards);
             let beyond_plan = beyond_plan(claim, stock, boards);
             list.push(Purchase { what: "lumber", item: None, name: &row.stock, width, length, quantity, beyond_plan });
