@@ -4,12 +4,14 @@ use itertools::Itertools;
 use thiserror::Error;
 
 use crate::bill::{self, Bill, BillError};
-use crate::demand::{self, Demand, DemandError};
+use crate::demand::{self, Bundle, Demand, DemandError};
 use crate::doors::{self, Door};
 use crate::job::{Bolt, Job, Order, OrderRule, Species};
 use crate::measure::{Length, Price, Units};
 use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand};
+use crate::packing::bundles::{Tied, Want};
 use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
+use crate::packing::ease::{self, Ease, Eased};
 use crate::packing::{Budget, Flow, Listener, Progress};
 use crate::verify::{self, Claim, Violation};
 
@@ -22,6 +24,10 @@ pub struct Plan {
     pub demand: Demand,
     /// Boards and how they are cut; stock indices are the job's, part indices the demand's.
     pub boards: BoardPlan,
+    /// Which strips go into which of the demand's bundles.
+    pub tied: Tied,
+    /// How easy the boards are to cut: as packed, and as they are now at the same cost.
+    pub ease: (Ease, Ease),
     /// Cloth and how it is cut; bolt indices are the job's, piece indices the demand's.
     pub cloth: ClothPlan,
     /// What it costs.
@@ -85,22 +91,18 @@ pub fn plan(job: &Job, budget: &Budget, listener: &mut dyn FnMut(Stage, Progress
         return Err(CannotPlan::Doors(doors));
     }
     let demand = demand::pool(job, &doors)?;
-    let boards = boards::pack(&board_problem(job, &demand), budget, &mut |p| listener(Stage::Boards, p));
+    let problem = board_problem(job, &demand);
+    let boards = boards::pack(&problem, budget, &mut |p| listener(Stage::Boards, p));
     let boards = boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?;
-    let boards = ranged(job, &demand, boards, &mut |p| listener(Stage::Boards, p));
+    let boards = settled(job, &problem, &demand, boards, &mut |p| listener(Stage::Boards, p));
     let cloth = cloth::pack(&cloth_problem(job, &demand), budget, &mut |p| listener(Stage::Cloth, p));
     let cloth = cloth.map_err(|short| CannotPlan::Cloth(short, Box::new(demand.clone())))?;
     billed(job, doors, demand, boards, cloth)
 }
 
 /// The plan with its bill, once the second opinion has passed both.
-fn billed(
-    job: &Job,
-    doors: Vec<Door>,
-    demand: Demand,
-    boards: BoardPlan,
-    cloth: ClothPlan,
-) -> Result<Plan, CannotPlan> {
+fn billed(job: &Job, doors: Vec<Door>, demand: Demand, boards: Eased, cloth: ClothPlan) -> Result<Plan, CannotPlan> {
+    let Eased { plan: boards, tied, before, after } = boards;
     let bill = bill::draw_up(job, &doors, &demand, &boards, &cloth)?;
     let claim = Claim {
         job,
@@ -108,15 +110,30 @@ fn billed(
         parts: &demand.parts,
         cloth_needs: &demand.cloth,
         boards: &boards,
+        bundles: &demand.bundles,
+        tied: &tied,
+        ease: &after,
         cloth: &cloth,
         bill: &bill,
     };
     accepted(verify::verify(&claim))?;
-    Ok(Plan { doors, demand, boards, cloth, bill, one_order: Vec::new() })
+    Ok(Plan { doors, demand, boards, tied, ease: (before, after), cloth, bill, one_order: Vec::new() })
 }
 
 fn accepted(violations: Vec<Violation>) -> Result<(), CannotPlan> {
     if violations.is_empty() { Ok(()) } else { Err(CannotPlan::Rejected(violations)) }
+}
+
+/// The plan made easier to cut, with what to ask for where widths are random.
+fn settled(
+    job: &Job,
+    problem: &BoardProblem,
+    demand: &Demand,
+    boards: BoardPlan,
+    listener: &mut Listener<'_>,
+) -> Eased {
+    let eased = eased(problem, boards, demand);
+    Eased { plan: ranged(job, demand, eased.plan, listener), ..eased }
 }
 
 /// Widths of a range that are tried at the most.
@@ -184,7 +201,8 @@ pub fn price_orders(
     if let Some(cheapest) = cheapest.filter(|cheapest| cheapest.cost < plan.boards.cost) {
         let bound = plan.boards.bound;
         let boards = BoardPlan { bound, optimal: cheapest.cost == bound, ..cheapest.clone() };
-        let boards = ranged(job, &plan.demand, boards, &mut |p| listener(Stage::Boards, p));
+        let problem = board_problem(job, &plan.demand);
+        let boards = settled(job, &problem, &plan.demand, boards, &mut |p| listener(Stage::Boards, p));
         plan = billed(job, plan.doors, plan.demand, boards, plan.cloth)?;
     }
     Ok(Plan { one_order, ..plan })
@@ -214,6 +232,23 @@ pub fn board_problem(job: &Job, demand: &Demand) -> BoardProblem {
         cost: board.unit_cost,
     });
     BoardProblem { parts: parts.collect(), stock: stock.collect(), rules: job.shop.cutting }
+}
+
+/// What the demand's bundles take.
+#[must_use]
+pub fn bundle_wants(demand: &Demand) -> Vec<Want> {
+    let want = |bundle: &Bundle| {
+        let takes = bundle.takes.iter().map(|takes| (takes.part, takes.strips)).into_grouping_map().sum();
+        Want { takes: takes.into_iter().sorted().collect(), door: bundle.door }
+    };
+    demand.bundles.iter().map(want).collect()
+}
+
+fn eased(problem: &BoardProblem, boards: BoardPlan, demand: &Demand) -> Eased {
+    ease::ease(problem, boards.clone(), &bundle_wants(demand)).unwrap_or_else(|| {
+        // A board plan covers every part, so the strips suffice; were it otherwise, the check below says so.
+        Eased { plan: boards, tied: Tied::default(), before: Ease::default(), after: Ease::default() }
+    })
 }
 
 /// The cloth packing's view of a job: every bolt, in file order, washed.

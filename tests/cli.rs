@@ -50,6 +50,7 @@ fn every_file_of_a_plan_is_there_with_its_columns() {
             "rips.csv",
             "board,stock,order,blank,blank_length,milling,planed_thickness,leaves,part,rip_width,rips,pieces_per_rip,strips,strip_length",
         ),
+        ("bundles.csv", "board,part,door,strips"),
         ("canvas.csv", "bolt,piece,door,x,y,along,across,turned"),
         ("cloth.csv", "bolt,width,used_length,bought_length,unit,price,cost"),
         ("buy.csv", "what,item,at_least_width,at_least_length,quantity,unit,price,cost"),
@@ -85,6 +86,46 @@ fn the_summary_has_every_figure_and_the_costs_sum_to_its_total() {
 }
 
 #[test]
+fn bundles_take_every_strip_of_the_rip_list_once() {
+    let (_home, folder) = planned(REAL);
+    let sums = |name: &str| {
+        let mut sums: std::collections::BTreeMap<(String, String), u64> = std::collections::BTreeMap::new();
+        for row in rows(&folder, name) {
+            *sums.entry((row["board"].clone(), row["part"].clone())).or_default() +=
+                row["strips"].parse::<u64>().unwrap();
+        }
+        sums
+    };
+    assert_eq!(sums("bundles.csv"), sums("rips.csv"));
+    let doors = rows(&folder, "doors.csv");
+    let pairs: std::collections::BTreeSet<(String, String)> = rows(&folder, "bundles.csv")
+        .into_iter()
+        .filter(|row| doors.iter().any(|door| door["door"] == row["door"]))
+        .map(|row| (row["bundle"].clone(), row["board"].clone()))
+        .collect();
+    let summary = rows(&folder, "summary.csv");
+    let figure =
+        |name: &str| summary.iter().find(|row| row["figure"] == name).unwrap()["value"].parse::<usize>().unwrap();
+    assert_eq!(pairs.len(), figure("door_boards"));
+    assert!(figure("door_boards_bound") <= figure("door_boards") && figure("door_boards_bound") >= 10);
+}
+
+#[test]
+fn a_job_without_boards_has_bundles_with_the_header_alone() {
+    let home = tempfile::tempdir().unwrap();
+    let job = "name = \"cloth\"\nunits = \"in\"\ncloth = \"cloth.csv\"\n[[cloth_piece]]\nname = \"panel\"\nalong = 20\nacross = 14\nquantity = 2\n";
+    fs::write(home.path().join("job.toml"), job).unwrap();
+    let cloth = "bolt,width,selvage,on_hand_length,price,per,increment\nduck,60,0.5,,11.50,yard,4.5\n";
+    fs::write(home.path().join("cloth.csv"), cloth).unwrap();
+    let (job, out) = (home.path().join("job.toml"), home.path().join("out"));
+    let output = slatwright(&["plan", job.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(0), "{}", err(&output));
+    assert_eq!(fs::read_to_string(out.join("bundles.csv")).unwrap(), "board,part,door,strips,copy,bundle\n");
+    let worth = slatwright(&["buy", job.to_str().unwrap(), "--worth"]);
+    assert_eq!(worth.status.code(), Some(0), "{}", err(&worth));
+}
+
+#[test]
 fn the_same_job_gives_the_same_bytes() {
     let (_one, first) = planned(REAL);
     let (_two, second) = planned(REAL);
@@ -105,15 +146,17 @@ fn each_command_prints_a_table_of_at_most_80_columns_and_a_csv() {
         ("check", "door,check,item"),
         ("quote", "group,item,quantity"),
         ("buy", "what,item,at_least_width"),
+        ("buy --worth", "what,item,species"),
         ("rip", "board,stock,order"),
         ("canvas", "bolt,piece,door"),
     ] {
-        let screen = slatwright(&[command, REAL]);
+        let words = |more: &[&'static str]| [command.split(' ').collect(), vec![REAL], more.to_vec()].concat();
+        let screen = slatwright(&words(&[]));
         assert_eq!(screen.status.code(), Some(0), "{command}: {}", err(&screen));
         for line in out(&screen).lines() {
             assert!(line.chars().count() <= 80, "{command}: {line}");
         }
-        let csv = slatwright(&[command, REAL, "--csv"]);
+        let csv = slatwright(&words(&["--csv"]));
         assert_eq!(csv.status.code(), Some(0), "{command}");
         assert!(out(&csv).starts_with(header), "{command}: {}", out(&csv));
         assert!(err(&csv).is_empty(), "{command}");

@@ -148,33 +148,33 @@ fn running_counts_end_at_the_totals_and_bundles_take_what_doors_need() {
 
 #[test]
 fn ties_of_a_board_sum_to_its_strips_and_fill_every_bundle() {
-    use slatwright::report::pages::bundles::tie;
     for path in [REAL, SMALL, ODD] {
         let (job, plan) = planned(path);
-        let order: Vec<usize> = (0..plan.boards.boards.len()).collect();
-        let tied = tie(&job, &plan, &order);
-        let mut filled: BTreeMap<(usize, usize), u64> = BTreeMap::new();
-        for (board, parts) in tied.boards.iter().enumerate() {
-            for (part, runs) in parts {
-                let name = &plan.demand.parts[*part].name;
-                let here = |row: &&(i64, String, i64)| row.0 == board as i64 + 1 && row.1 == *name;
-                let cut: i64 = rip_rows(&job, &plan).iter().filter(here).map(|row| row.2).sum();
-                assert_eq!(
-                    runs.iter().map(|run| run.strips).sum::<u64>(),
-                    cut.cast_unsigned(),
-                    "board {board}, {name}"
-                );
-                for run in runs {
-                    if let Some(bundle) = run.bundle {
-                        *filled.entry((bundle, *part)).or_default() += run.strips;
-                    }
+        let page = pages(&job, &plan)["pages/rip.html"].clone();
+        let mut filled: BTreeMap<(String, String), u64> = BTreeMap::new();
+        let mut off_the_boards: BTreeMap<String, u64> = BTreeMap::new();
+        for tie in between(&page, "class=\"tie\">Tie", ".</p>") {
+            let runs = tie.split_once(": ").unwrap().1;
+            for part in runs.split("; ") {
+                let (name, runs) = part.split_once(' ').unwrap();
+                for run in runs.split(", then ") {
+                    let (strips, to) = run.split_once(" to ").unwrap();
+                    *off_the_boards.entry(name.to_owned()).or_default() += strips.parse::<u64>().unwrap();
+                    *filled.entry((to.to_owned(), name.to_owned())).or_default() += strips.parse::<u64>().unwrap();
                 }
             }
         }
-        for (index, bundle) in tied.bundles.iter().enumerate() {
+        let mut cut: BTreeMap<String, u64> = BTreeMap::new();
+        for (_, part, strips) in rip_rows(&job, &plan) {
+            *cut.entry(part).or_default() += strips.cast_unsigned();
+        }
+        assert_eq!(off_the_boards, cut, "{path}: every strip is tied or a spare");
+        for bundle in &plan.demand.bundles {
             assert!(!bundle.takes.is_empty(), "{} takes something", bundle.name);
             for takes in &bundle.takes {
-                assert_eq!(filled[&(index, takes.part)], takes.strips, "{} of {}", bundle.name, takes.part);
+                let part = plan.demand.parts[takes.part].name.clone();
+                let tied = filled[&(bundle.mark.clone(), part.clone())];
+                assert_eq!(tied, takes.strips, "{} of {part}", bundle.name);
             }
         }
     }

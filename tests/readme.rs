@@ -17,7 +17,8 @@ fn printed(command: &str) -> String {
     let output = Command::cargo_bin("slatwright")
         .unwrap()
         .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args([command, "jobs/harbour_archive.toml"])
+        .args(command.split(' '))
+        .arg("jobs/harbour_archive.toml")
         .output()
         .unwrap();
     String::from_utf8(output.stdout).unwrap()
@@ -40,7 +41,7 @@ fn shown(readme: &str) -> Vec<&str> {
 
 #[test]
 fn every_line_shown_is_printed_by_a_command() {
-    let outputs: Vec<String> = ["check", "buy", "rip", "quote"].map(printed).to_vec();
+    let outputs: Vec<String> = ["check", "buy", "buy --worth", "rip", "quote"].map(printed).to_vec();
     let lines: BTreeSet<&str> = outputs.iter().flat_map(|output| output.lines()).collect();
     let readme = readme();
     let shown = shown(&readme);

@@ -19,8 +19,11 @@ fn right(plan: &Planned) {
 
 /// The plan with something done to it.
 fn with(mut plan: Planned, damage: impl FnOnce(&mut Planned)) -> Planned {
+    let before = (plan.tied.clone(), plan.ease, plan.demand.bundles.clone());
     damage(&mut plan);
-    plan
+    // What is told of the bundles follows the boards, unless that is what was damaged.
+    let told = (&plan.tied, &plan.ease, &plan.demand.bundles);
+    if told == (&before.0, &before.1, &before.2) { plan.bundled() } else { plan }
 }
 
 /// Exactly these violations come out.
@@ -943,8 +946,6 @@ fn board_lines_and_the_shopping_list_are_checked() {
 /// Whatever a damaged plan holds, the judge answers: it neither panics nor overflows.
 #[test]
 fn no_damage_makes_the_judge_stumble() {
-    let far = Length::from_nm(i64::MAX);
-    let low = Length::from_nm(i64::MIN);
     let damages: &[fn(&mut Planned, Length)] = &[
         |p, _| p.boards.boards.iter_mut().for_each(|b| b.stock = usize::MAX),
         |p, at| p.boards.boards.iter_mut().flat_map(|b| &mut b.blanks).for_each(|b| (b.length, b.planed) = (at, at)),
@@ -986,16 +987,84 @@ fn no_damage_makes_the_judge_stumble() {
         |p, at| p.bill.boards.iter_mut().for_each(|l| (l.stock, l.volume) = (l.stock + 9, at * inch("1") * inch("1"))),
         |p, _| p.bill.boards.iter_mut().for_each(|l| (l.boards, l.cost) = (u32::MAX, Cents::new(i64::MIN))),
     ];
+    never_stumbles(damages);
+}
+
+#[test]
+fn no_damage_to_bundles_makes_the_judge_stumble() {
+    never_stumbles(&[
+        |p, _| p.tied.given.iter_mut().for_each(|g| (g.board, g.strips) = (usize::MAX, u64::MAX)),
+        |p, _| p.tied.given.iter_mut().for_each(|g| (g.part, g.bundle) = (usize::MAX, usize::MAX)),
+        |p, _| p.tied.given.iter_mut().for_each(|g| g.strips = u64::MAX),
+        |p, _| (p.tied.pairs, p.tied.bound) = (u64::MAX, u64::MAX),
+        |p, _| p.demand.bundles.iter_mut().for_each(|b| b.door = !b.door),
+        |p, _| (p.ease.blank_lengths, p.ease.fence_settings) = (usize::MAX, usize::MAX),
+    ]);
+}
+
+/// Damage with figures far out of range is told, and each kind of it seen on some plan.
+fn never_stumbles(damages: &[fn(&mut Planned, Length)]) {
+    let far = Length::from_nm(i64::MAX);
+    let low = Length::from_nm(i64::MIN);
     for (i, damage) in damages.iter().enumerate() {
         for plan in [full_bill(), rip_first(), two_levels()] {
             for at in [far, low, Length::ZERO] {
-                let plan = with(plan.clone(), |p| damage(p, at));
+                let mut plan = plan.clone();
+                damage(&mut plan, at);
                 for violation in verify(&plan.claim()) {
                     assert!(!violation.to_string().is_empty());
                 }
             }
         }
-        let harmed = |plan: Planned| !said(&with(plan, |p| damage(p, far))).is_empty();
+        let harmed = |mut plan: Planned| {
+            damage(&mut plan, far);
+            !said(&plan).is_empty()
+        };
         assert!([full_bill(), rip_first(), two_levels()].into_iter().any(harmed), "damage {i} goes unseen");
     }
+}
+
+#[test]
+fn strips_that_are_tied_wrong_are_named() {
+    wrong(
+        press(),
+        |p| p.tied.given.retain(|given| given.bundle != 1),
+        &[
+            "bundle B for `press` has 0 strips of part S01, it needs 20",
+            "bundle B for `press` has 0 strips of part S02, it needs 1",
+            "the doors take strips off 2 boards, summed over the doors, not 4 (bound 4)",
+        ],
+    );
+    named(
+        press(),
+        |p| p.tied.given[0].board = 9,
+        "bundle number 0 takes part number 0 off board 10, one of which is not there",
+    );
+    named(press(), |p| p.tied.given[0].strips = 90, "92 strips of part S01 off board 1 are in bundles, 16 are cut");
+    named(
+        press(),
+        |p| p.tied.given.reverse(),
+        "the strips in the bundles are not listed once each by board, part and bundle",
+    );
+    named(press(), |p| p.demand.bundles.truncate(1), "`press` has 1 bundles, it is built 2 times");
+    wrong(
+        press(),
+        |p| p.tied.pairs = 2,
+        &[
+            "the doors take strips off 4 boards, summed over the doors, not 2 (bound 4)",
+            "the plan has 2 pairs of doors and boards, not 4",
+        ],
+    );
+}
+
+#[test]
+fn figures_of_how_easy_a_plan_is_to_cut_are_counted_again() {
+    assert_eq!((press().ease.blank_lengths, press().ease.rip_widths), (1, 2));
+    wrong(press(), |p| p.ease.blank_lengths = 2, &["the plan has 1 blank lengths, not 2"]);
+    wrong(press(), |p| p.ease.rip_widths = 1, &["the plan has 2 rip widths, not 1"]);
+    wrong(press(), |p| p.ease.fence_settings = 9, &["the plan has 4 fence settings, not 9"]);
+    // The third board gives one blank: 96 less an end of 1-1/2, 29-1/16 and a kerf leave 65-5/16.
+    let left = press().ease.offcut.expect("the third board leaves a piece");
+    assert_eq!((left.board, left.width, left.length), (2, inch("6"), inch("65-5/16")));
+    wrong(press(), |p| p.ease.offcut = None, &["the largest offcut of use is 6 in by 65-5/16 in, not 0 in by 0 in"]);
 }

@@ -38,8 +38,9 @@ Examples:
   slatwright estimate press/job.toml --inside '36 x 15-1/2 x 28' --count 2";
 
 pub(super) const BUY: &str = "\
-Example:
-  slatwright buy press/job.toml";
+Examples:
+  slatwright buy press/job.toml
+  slatwright buy press/job.toml --worth";
 
 pub(super) const RIP: &str = "\
 Example:

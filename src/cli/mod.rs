@@ -24,6 +24,7 @@ use crate::job::{self, Job};
 use crate::packing::Budget;
 use crate::plan::{CannotPlan, Plan, plan, price_orders};
 use crate::report::{self, Sheet, csv_text, folder};
+use crate::shopfloor::worth_table;
 use crate::{demand, doors};
 
 /// Plans a job of tambour-door cabinets: doors that turn and stow, what to buy, how to cut it, what
@@ -55,9 +56,10 @@ enum Command {
     /// Estimate a job, or a rough case in its place, in a moment: low, expected, high.
     #[command(after_help = examples::ESTIMATE)]
     Estimate(quote::EstimateArguments),
-    /// Show the shopping list as it is said at the yard and the cloth counter.
+    /// Show the shopping list as it is said at the yard and the cloth counter; with --worth what a board of
+    /// each size is worth.
     #[command(after_help = examples::BUY)]
-    Buy(Planned),
+    Buy(ToBuy),
     /// Show the rip list, board by board, with running totals.
     #[command(after_help = examples::RIP)]
     Rip(Planned),
@@ -108,6 +110,15 @@ struct Planned {
     table: Table,
     #[command(flatten)]
     limit: Limit,
+}
+
+#[derive(Debug, Args)]
+struct ToBuy {
+    #[command(flatten)]
+    planned: Planned,
+    /// Instead of the list: what one more board of each size would save, and one more strip cost.
+    #[arg(long)]
+    worth: bool,
 }
 
 #[derive(Debug, Args)]
@@ -176,7 +187,8 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
         Command::Estimate(asked) => quote::quick(asked),
-        Command::Buy(asked) => show(asked, |_, plan| report::buy(plan), screens::buy),
+        Command::Buy(asked) if asked.worth => worth(&asked.planned.table),
+        Command::Buy(asked) => show(&asked.planned, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, report::rips, screens::rip),
         Command::Canvas(asked) => show(asked, report::canvas, screens::canvas),
         Command::Plan { jobs, out, limit } => match jobs.as_slice() {
@@ -236,6 +248,19 @@ fn show(
     let (job, plan) = planned(&asked.table.job, &asked.limit)?;
     let text = if asked.table.csv { csv_text(&sheet(&job, &plan), job.units) } else { screen(&job, &plan) };
     Ok(Ending::Done(text))
+}
+
+fn worth(table: &Table) -> Result<Ending, Ending> {
+    let job = load(&table.job)?;
+    let doors = doors::lay_out(&job);
+    if doors.iter().any(|door| !door.fits()) {
+        return Err(refused(&job, &CannotPlan::Doors(doors)));
+    }
+    let demand = demand::pool(&job, &doors).map_err(|error| refused(&job, &error.into()))?;
+    let found = worth_table(&job, &demand);
+    let found = found.map_err(|short| refused(&job, &CannotPlan::Boards(short, Box::new(demand.clone()))))?;
+    let csv = || csv_text(&report::worth(&job, &demand, &found), job.units);
+    Ok(Ending::Done(if table.csv { csv() } else { screens::worth(&job, &demand, &found) }))
 }
 
 fn check(table: &Table) -> Result<Ending, Ending> {

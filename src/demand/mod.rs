@@ -6,6 +6,7 @@
 //! job: with a reject rate the chance that no size runs short, the product of the binomial tails of
 //! all sizes, reaches the confidence asked for, with as little wood as can be.
 
+mod bundles;
 mod cloth;
 mod confidence;
 mod rejects;
@@ -13,6 +14,7 @@ mod strips;
 
 use thiserror::Error;
 
+pub use self::bundles::{Bundle, Takes};
 use crate::doors::Door;
 use crate::job::{Job, Millings, Species};
 use crate::measure::{Length, Volume};
@@ -24,6 +26,8 @@ pub struct Demand {
     pub parts: Vec<Part>,
     /// The cloth pieces in job order, equal ones merged.
     pub cloth: Vec<ClothNeed>,
+    /// Who gets a bundle of strips: doors with their copies in job order, then loose strips.
+    pub bundles: Vec<Bundle>,
     /// Pooled spares beside those of doors made one by one.
     pub pooling: PoolingSaved,
     /// What the maker should know of the counting.
@@ -97,7 +101,9 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     let count = lots.len();
     let spares = spares.strips.into_iter().flatten();
     let parts = lots.into_iter().zip(spares).enumerate().map(|(i, (lot, spares))| part(i, count, lot, spares));
-    Ok(Demand { parts: parts.collect::<Result<_, _>>()?, cloth: cloth::cloth_needs(job, doors)?, pooling, notes })
+    let parts: Vec<Part> = parts.collect::<Result<_, _>>()?;
+    let bundles = bundles::bundles(job, doors, &parts);
+    Ok(Demand { parts, cloth: cloth::cloth_needs(job, doors)?, bundles, pooling, notes })
 }
 
 fn part(index: usize, count: usize, lot: strips::Lot, spares: u64) -> Result<Part, DemandError> {

@@ -1,7 +1,9 @@
 //! Packing: rips into boards and cloth onto bolts, with a proven lower bound.
 
 pub mod boards;
+pub mod bundles;
 pub mod cloth;
+pub mod ease;
 mod lp;
 
 /// How much work a packing may do. Work is counted, never timed, so that the same input gives the

@@ -1,7 +1,7 @@
 //! The files of a plan folder.
 
 use super::pages::page_files;
-use super::sheets::{boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+use super::sheets::{boards, bundles, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
 use super::{csv_text, quote, template_files};
 use crate::bill;
 use crate::job::Job;
@@ -17,6 +17,7 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         slats(plan),
         boards(job, plan),
         rips(job, plan),
+        bundles(plan),
         canvas(job, plan),
         cloth(job, plan),
         buy(plan),

@@ -19,6 +19,7 @@ mod svg;
 pub mod table;
 mod template;
 mod template_files;
+mod worth;
 
 pub use cell::{Cell, printable};
 pub use csv::csv_text;
@@ -27,7 +28,8 @@ pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
 pub use files::plan_files;
 pub use floor::{blank_tally, history, jobs, offers, rack, tally, yard};
-pub use sheets::{Sheet, boards, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+pub use sheets::{Sheet, boards, bundles, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
 pub use svg::svg_text;
 pub use template::{GrooveTemplate, corner_template, groove_template};
 pub use template_files::{TemplateFile, template_files};
+pub use worth::worth;

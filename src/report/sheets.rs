@@ -300,6 +300,43 @@ pub fn rips(job: &Job, plan: &Plan) -> Sheet {
     Sheet::new("rips", &COLUMNS, rows)
 }
 
+/// `bundles.csv`: strips of one part off one board for one bundle a row. Strips that go into no bundle
+/// are `spares`, or `surplus` beyond the spares that were asked for, and have no mark.
+#[must_use]
+pub fn bundles(plan: &Plan) -> Sheet {
+    let mut spares: Vec<u64> = plan.demand.parts.iter().map(|part| part.spares.into()).collect();
+    let mut rows = Vec::new();
+    for (board, cut) in plan.boards.boards.iter().enumerate() {
+        for (part, strips) in cut.strips() {
+            let mut row = |name: &str, strips: u64, copy: Cell, mark: &str| {
+                rows.push(vec![
+                    Cell::Count(board as i64 + 1),
+                    Cell::text(&plan.demand.parts[part].name),
+                    Cell::text(name),
+                    Cell::Count(strips.cast_signed()),
+                    copy,
+                    Cell::text(mark),
+                ]);
+            };
+            let mut left = strips;
+            for given in plan.tied.off(board, part) {
+                let bundle = &plan.demand.bundles[given.bundle];
+                let copy = bundle.copy.map_or(Cell::Empty, |copy| Cell::Count(copy.0.into()));
+                row(&bundle.name, given.strips, copy, &bundle.mark);
+                left -= given.strips;
+            }
+            let spare = left.min(spares[part]);
+            spares[part] -= spare;
+            for (name, strips) in [("spares", spare), ("surplus", left - spare)] {
+                if strips > 0 {
+                    row(name, strips, Cell::Empty, "");
+                }
+            }
+        }
+    }
+    Sheet::new("bundles", &["board", "part", "door", "strips", "copy", "bundle"], rows)
+}
+
 pub(super) const fn milling_word(milling: Milling) -> &'static str {
     match milling {
         Milling::Flat => "flat",
@@ -412,6 +449,8 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
     let spare: i64 = plan.demand.parts.iter().map(|part| i64::from(part.spares)).sum();
     let cut: u64 = cut_per_part(boards, plan.demand.parts.len()).iter().sum();
     let row = |name: &'static str, value: Cell, unit: &str| vec![Cell::text(name), value, Cell::text(unit)];
+    let count = |n: u64| Cell::Count(n.cast_signed());
+    let ease = plan.ease.1;
     let amount = |name, cents: Cents| row(name, Cell::Money(cents), money);
     let mut rows = vec![
         row("board_feet", Cell::Decimal(volume.board_feet(2)), "bf"),
@@ -432,6 +471,13 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         row("cut_short", Cell::YesNo(boards.cut_short || cloth.cut_short), ""),
         row("boards", Cell::Count(boards.boards.len().try_into().unwrap_or(i64::MAX)), "board"),
         row("cloth_cuts", Cell::text("levels"), ""),
+        row("door_boards", count(ease.door_boards), "board"),
+        row("door_boards_bound", count(ease.door_boards_bound), "board"),
+        row("blank_lengths", count(ease.blank_lengths as u64), "length"),
+        row("rip_widths", count(ease.rip_widths as u64), "width"),
+        row("fence_settings", count(ease.fence_settings as u64), "setting"),
+        row("largest_offcut_width", Cell::Length(ease.offcut.map_or(Length::ZERO, |offcut| offcut.width)), length),
+        row("largest_offcut_length", Cell::Length(ease.offcut.map_or(Length::ZERO, |offcut| offcut.length)), length),
     ];
     for one in &plan.one_order {
         let (cost, bound) = match one.order {

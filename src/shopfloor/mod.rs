@@ -14,6 +14,7 @@ mod offcuts;
 mod rack;
 mod replace;
 mod tally;
+mod worth;
 mod yard;
 
 pub use chance::{ASSUMED_WEIGHT, HISTORY_WEIGHT, Rate, clustering};
@@ -25,4 +26,5 @@ pub use offcuts::{Offcut, offcuts};
 pub use rack::{RackChange, rack_change};
 pub use replace::{ReplaceError, mark, replace};
 pub use tally::{Round, Salvage, Saw, Standing, TallyRow, good_wanted, read_tally, take_stock};
+pub use worth::{BoardWorth, WorthTable, worth_table};
 pub use yard::{Offer, Yard, at_the_yard};

@@ -13,13 +13,14 @@ use crate::job::{Millings, SpareRate, Species};
 use crate::measure::Length;
 
 /// Species, length, width, thickness, millings.
-type Size = (Species, Length, i128, Length, Millings);
+pub(super) type Size = (Species, Length, i128, Length, Millings);
 
 /// What one asker wants of a size.
-struct Wanted {
-    size: Size,
-    asker: String,
-    strips: u64,
+pub(super) struct Wanted {
+    pub(super) size: Size,
+    pub(super) asker: String,
+    pub(super) door: bool,
+    pub(super) strips: u64,
     repair: u64,
     rate: SpareRate,
     no_spares: bool,
@@ -78,11 +79,11 @@ fn check_names<'a>(names: impl Iterator<Item = &'a String>, found: &mut Vec<Viol
     found.extend(twice.map(|(name, _)| Violation::NameTwice { name: name.clone() }));
 }
 
-fn size_of(part: &Part) -> Size {
+pub(super) fn size_of(part: &Part) -> Size {
     (part.species.clone(), part.length, nm(part.width), part.thickness, part.millings)
 }
 
-fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
+pub(super) fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
     let job = claim.job;
     let mut wanted = Vec::new();
     for door in claim.doors {
@@ -95,6 +96,7 @@ fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
             wanted.push(Wanted {
                 size: (slats.species.clone(), door.slat_length, width, thickness, slats.milling),
                 asker: door.name.clone(),
+                door: true,
                 strips,
                 repair,
                 rate: job.spares.rate,
@@ -110,6 +112,7 @@ fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
         wanted.push(Wanted {
             size: (strip.species.clone(), strip.length, nm(strip.width), strip.thickness, strip.milling),
             asker: strip.name.clone(),
+            door: false,
             strips: u64::from(strip.quantity),
             repair: 0,
             rate: strip.spares.unwrap_or(job.spares.rate),

@@ -7,10 +7,12 @@
 
 mod bill;
 mod boards;
+mod bundles;
 mod chance;
 mod cloth;
 mod demand;
 mod doors;
+mod ease;
 mod shopping;
 mod violation;
 mod wide;
@@ -20,11 +22,13 @@ mod work;
 pub use violation::{Place, Violation};
 
 use crate::bill::Bill;
-use crate::demand::{ClothNeed, Part};
+use crate::demand::{Bundle, ClothNeed, Part};
 use crate::doors::Door;
 use crate::job::{Job, Order};
 use crate::packing::boards::BoardPlan;
+use crate::packing::bundles::Tied;
 use crate::packing::cloth::ClothPlan;
+use crate::packing::ease::Ease;
 
 /// A finished plan as it stands before anything is written.
 #[derive(Debug, Clone, Copy)]
@@ -39,13 +43,20 @@ pub struct Claim<'a> {
     pub cloth_needs: &'a [ClothNeed],
     /// The boards: stock indices are the job's, part indices those of `parts`.
     pub boards: &'a BoardPlan,
+    /// Who gets a bundle of strips.
+    pub bundles: &'a [Bundle],
+    /// What goes into each: board indices are those of `boards`, part indices those of `parts`, bundle indices
+    /// those of `bundles`.
+    pub tied: &'a Tied,
+    /// How easy the boards are to cut.
+    pub ease: &'a Ease,
     /// The cloth: bolt indices are the job's, piece indices those of `cloth_needs`.
     pub cloth: &'a ClothPlan,
     /// The bill.
     pub bill: &'a Bill,
 }
 
-/// Everything that is wrong with a plan, doors first, then demand, boards, cloth and bill; empty when
+/// Everything that is wrong with a plan, doors first, then demand, boards, bundles, cloth and bill; empty when
 /// it is right.
 #[must_use]
 pub fn verify(claim: &Claim<'_>) -> Vec<Violation> {
@@ -53,6 +64,11 @@ pub fn verify(claim: &Claim<'_>) -> Vec<Violation> {
     doors::check(claim.job, claim.doors, &mut found);
     demand::check(claim, &mut found);
     boards::check(boards::Cut { job: claim.job, parts: claim.parts, boards: claim.boards }, &mut found);
+    // Bundles are told by parts and boards: where those are wrong, theirs would say the same again.
+    if found.is_empty() {
+        bundles::check(claim, &mut found);
+        ease::check(claim, &mut found);
+    }
     cloth::check(claim, &mut found);
     bill::check(claim, &mut found);
     found

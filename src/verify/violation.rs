@@ -171,6 +171,26 @@ pub enum Violation {
     #[error("the boards are said to be optimal: {claimed}; they cost {cost} with a bound of {bound}")]
     BoardOptimal { claimed: bool, bound: Cents, cost: Cents },
 
+    // Bundles.
+    #[error("the strips in the bundles are not listed once each by board, part and bundle")]
+    BundlesUnsorted,
+    #[error("bundle number {bundle} takes part number {part} off board {board}, one of which is not there")]
+    BundleUnknown { board: usize, part: usize, bundle: usize },
+    #[error("{tied} strips of part {part} off board {board} are in bundles, {cut} are cut")]
+    BundleOverdrawn { board: usize, part: String, tied: u128, cut: u128 },
+    #[error("`{name}` has {claimed} bundles, it is built {expected} times")]
+    BundleCount { name: String, claimed: usize, expected: u32 },
+    #[error("bundle {mark} for `{name}` has {claimed} strips of part {part}, it needs {expected}")]
+    BundleStrips { name: String, mark: String, part: String, claimed: u128, expected: u128 },
+    #[error("the doors take strips off {expected} boards, summed over the doors, not {claimed} (bound {bound})")]
+    BundlePairs { claimed: u64, bound: u64, expected: usize },
+
+    // How easy the boards are to cut.
+    #[error("the plan has {expected} {what}, not {claimed}")]
+    Ease { what: &'static str, claimed: usize, expected: usize },
+    #[error("the largest offcut of use is {} by {}, not {} by {}", expected.0.exact(), expected.1.exact(), claimed.0.exact(), claimed.1.exact())]
+    EaseOffcut { claimed: (Length, Length), expected: (Length, Length) },
+
     // Cloth.
     #[error("the cloth plan has {claimed} bolts, the job {expected}")]
     BoltCount { claimed: usize, expected: usize },

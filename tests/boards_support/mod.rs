@@ -6,6 +6,7 @@
 
 pub(crate) mod brute;
 pub(crate) mod jobs;
+pub(crate) mod patterns;
 
 use std::collections::BTreeMap;
 

@@ -6,7 +6,10 @@ use slatwright::doors::Door;
 use slatwright::job::{Job, LooseStrip, Milling, Order};
 use slatwright::measure::{Cents, Length};
 use slatwright::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
+use slatwright::packing::bundles::{BundleProblem, Tied, tie};
 use slatwright::packing::cloth::{BoltUse, ClothPlan, LaidPiece};
+use slatwright::packing::ease::Ease;
+use slatwright::plan::{board_problem, bundle_wants};
 use slatwright::verify::Claim;
 
 use super::{board, bolt, cabinet, door_spec, doors, empty_job, inch};
@@ -20,6 +23,8 @@ pub(crate) struct Planned {
     pub(crate) boards: BoardPlan,
     pub(crate) cloth: ClothPlan,
     pub(crate) bill: Bill,
+    pub(crate) tied: Tied,
+    pub(crate) ease: Ease,
 }
 
 impl Planned {
@@ -30,7 +35,7 @@ impl Planned {
         let mut boards = boards;
         boards.boards.iter_mut().for_each(|board| lay(&job, &demand, board));
         let bill = draw_up(&job, &doors, &demand, &boards, &cloth).expect("a small bill");
-        Self { job, doors, demand, boards, cloth, bill }
+        Self { job, doors, demand, boards, cloth, bill, tied: Tied::default(), ease: Ease::default() }.bundled()
     }
 
     pub(crate) fn claim(&self) -> Claim<'_> {
@@ -40,9 +45,23 @@ impl Planned {
             parts: &self.demand.parts,
             cloth_needs: &self.demand.cloth,
             boards: &self.boards,
+            bundles: &self.demand.bundles,
+            tied: &self.tied,
+            ease: &self.ease,
             cloth: &self.cloth,
             bill: &self.bill,
         }
+    }
+
+    /// Ties the bundles anew, and counts how easy the boards are to cut, after the boards were changed.
+    pub(crate) fn bundled(mut self) -> Self {
+        let boards = self.boards.boards.iter().map(CutBoard::strips).collect();
+        self.tied = tie(&BundleProblem { boards, wants: bundle_wants(&self.demand) }).unwrap_or_default();
+        let known = self.boards.boards.iter().all(|board| board.stock < self.job.boards.len());
+        if known {
+            self.ease = Ease::of(&board_problem(&self.job, &self.demand), &self.boards.boards, &self.tied);
+        }
+        self
     }
 
     /// Draws the bill up anew after the job or a plan was changed.

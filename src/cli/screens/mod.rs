@@ -5,6 +5,7 @@ mod fit;
 mod floor;
 mod quote;
 mod rip;
+mod worth;
 
 use std::fmt::Write;
 use std::path::Path;
@@ -16,6 +17,7 @@ use self::fit::fit;
 pub(super) use self::floor::{rack, tally, together, yard};
 pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
 pub(super) use self::rip::rip;
+pub(super) use self::worth::worth;
 use crate::demand::Demand;
 use crate::doors::Door;
 use crate::job::Job;
@@ -164,6 +166,43 @@ fn orders(job: &Job, plan: &Plan) -> String {
     if said.is_empty() { said } else { wrapped(&format!("Each board in its own order; {said}."), 2) }
 }
 
+/// What was made easier at the same cost; figures as packed stand in brackets where they differ.
+fn ease(job: &Job, plan: &Plan) -> String {
+    let (before, after) = plan.ease;
+    if plan.boards.boards.is_empty() {
+        return String::new();
+    }
+    let was =
+        |before: String, after: &str| if before == after { String::new() } else { format!(" ({before} as packed)") };
+    let figure = |before: usize, after: usize, what: &str| {
+        format!("{after} {what}{}{}", if after == 1 { "" } else { "s" }, was(before.to_string(), &after.to_string()))
+    };
+    let offcut = |ease: crate::packing::ease::Ease| {
+        let size = |o: crate::packing::ease::Offcut| {
+            format!("{} x {}", o.width.show_nearest(job.units), o.length.show_nearest(job.units))
+        };
+        ease.offcut.map_or_else(|| "none of use".to_owned(), size)
+    };
+    let doors = plan.demand.bundles.iter().filter(|bundle| bundle.door).count();
+    let pairs = format!(
+        "Doors: {} boards over {doors} doors{}, at least {}; ",
+        after.door_boards,
+        was(before.door_boards.to_string(), &after.door_boards.to_string()),
+        after.door_boards_bound
+    );
+    let largest = offcut(after);
+    wrapped(
+        &format!(
+            "At the same cost. {}{}, {}; largest offcut {largest}{}.",
+            if doors == 0 { String::new() } else { pairs },
+            figure(before.blank_lengths, after.blank_lengths, "blank length"),
+            figure(before.fence_settings, after.fence_settings, "fence setting"),
+            was(offcut(before), &largest)
+        ),
+        2,
+    )
+}
+
 /// `buy`: the shopping list as it is said at the counter.
 pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
     let mut out = title(job, "to buy");
@@ -250,6 +289,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
         &table(&report::summary(job, plan), job.units, &[("figure", "figure"), ("value", "value"), ("unit", "unit")]);
     out.push('\n');
     out += &proof(job, plan);
+    out += &ease(job, plan);
     out += &pooling(&plan.demand);
     for note in &plan.demand.notes {
         out += &wrapped(note, 2);

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::{caution_lines, orders, title, wrapped};
+use super::{caution_lines, ease, orders, title, wrapped};
 use crate::job::{Job, Milling, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard};
@@ -20,6 +20,8 @@ pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
         out.push('\n');
     }
     out += &parts(job, plan);
+    out.push('\n');
+    out += &ease(job, plan);
     let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
     let mut number = 1;
     for alike in plan.boards.boards.chunk_by(|a, b| a == b) {

@@ -29,12 +29,16 @@ mod tidy;
 mod tree;
 mod whole;
 mod widths;
+mod worth;
 
 pub use widths::{WidthLevel, WidthRange, at_widths};
 
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
+pub(in crate::packing) use self::model::usable_width;
+pub(in crate::packing) use self::shortage::is_yielded;
+pub use self::worth::{Asked, Worth, Worths, worths};
 use super::{Budget, Flow, Listener, Progress};
 use crate::job::{CuttingRules, Defect, Milling, Millings, Order};
 use crate::measure::{Cents, Length, StockThickness};
@@ -115,6 +119,22 @@ pub struct CutBoard {
     pub blanks: Vec<Blank>,
 }
 
+impl CutBoard {
+    /// Strips that come off it, by part.
+    #[must_use]
+    pub fn strips(&self) -> Vec<(usize, u64)> {
+        let mut strips: Vec<(usize, u64)> = Vec::new();
+        for (blank, row) in self.blanks.iter().flat_map(|blank| blank.rips.iter().map(move |row| (blank, row))) {
+            let more = u64::from(row.rips) * u64::from(row.pieces) * u64::from(blank.leaves);
+            match strips.binary_search_by_key(&row.part, |known| known.0) {
+                Ok(at) => strips[at].1 += more,
+                Err(at) => strips.insert(at, (row.part, more)),
+            }
+        }
+        strips
+    }
+}
+
 /// One blank (crosscut first) or one group of equal full-length rips (rip first).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Blank {
@@ -172,16 +192,7 @@ pub enum BoardShortage {
 /// # Errors
 /// [`BoardShortage`] when some part fits no board or the boards run out.
 pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>) -> Result<BoardPlan, BoardShortage> {
-    let missing: Vec<(usize, String)> = problem
-        .parts
-        .iter()
-        .enumerate()
-        .filter(|(_, strip)| strip.count > 0)
-        .filter_map(|(index, strip)| shortage::nearest_miss(problem, strip).map(|why| (index, why)))
-        .collect();
-    if !missing.is_empty() {
-        return Err(BoardShortage::NoBoard(missing));
-    }
+    nothing_missing(problem)?;
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|p| p.count > 0).map(|p| p.label).collect();
     let mut plan = BoardPlan {
         boards: Vec::new(),
@@ -210,6 +221,18 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
     plan.optimal = plan.cost == plan.bound;
     plan.cut_short = watch.borrow().stopped && !plan.optimal;
     Ok(plan)
+}
+
+/// Every part comes out of some board.
+fn nothing_missing(problem: &BoardProblem) -> Result<(), BoardShortage> {
+    let missing: Vec<(usize, String)> = problem
+        .parts
+        .iter()
+        .enumerate()
+        .filter(|(_, strip)| strip.count > 0)
+        .filter_map(|(index, strip)| shortage::nearest_miss(problem, strip).map(|why| (index, why)))
+        .collect();
+    if missing.is_empty() { Ok(()) } else { Err(BoardShortage::NoBoard(missing)) }
 }
 
 /// The listener with what species packed before add to its figures.

@@ -223,7 +223,7 @@ pub(super) fn leaves(rules: &CuttingRules, thickness: StockThickness, planed: Le
 }
 
 /// Usable width of a board under a cutting order; may be negative.
-pub(super) fn usable_width(rules: &CuttingRules, order: Order, width: Length) -> Length {
+pub(in crate::packing) fn usable_width(rules: &CuttingRules, order: Order, width: Length) -> Length {
     width - rules.edge_trim(order) - rules.hold_width
 }
 

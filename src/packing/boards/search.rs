@@ -250,7 +250,7 @@ impl State<'_, '_, '_> {
 }
 
 /// What is missing when all boards are cut: the fullest cutting that was found.
-fn missing(pricer: &Pricer<'_>, rest: &Rest, root: &Root) -> Vec<(usize, u32)> {
+pub(super) fn missing(pricer: &Pricer<'_>, rest: &Rest, root: &Root) -> Vec<(usize, u32)> {
     let model = pricer.model;
     let mut rest = rest.clone();
     let part = root.duals.iter().map(|&dual| (dual.min(1e6) * 1e6) as i64 + 1).collect();

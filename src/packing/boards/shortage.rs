@@ -2,7 +2,7 @@
 
 use super::model::{leaves, orders, rip_dimension, usable_width};
 use super::{BoardKind, BoardProblem, StripDemand};
-use crate::job::{Milling, Order, clear_runs};
+use crate::job::{CuttingRules, Milling, Order, clear_runs};
 use crate::measure::{Length, Units};
 
 /// How near a board comes to yielding a strip: the later the test it fails, the nearer.
@@ -31,6 +31,13 @@ pub(super) fn nearest_miss(problem: &BoardProblem, strip: &StripDemand) -> Optio
         _ if !any => Some("there is no board of its species".to_owned()),
         miss => miss.map(|miss| words(strip, miss)),
     }
+}
+
+/// True when a strip comes out of a board under the rules.
+pub(in crate::packing) fn is_yielded(rules: &CuttingRules, strip: &StripDemand, board: &BoardKind) -> bool {
+    let problem = BoardProblem { parts: Vec::new(), stock: Vec::new(), rules: *rules };
+    let fits = |order, milling| miss(&problem, strip, board, (order, milling)).is_none();
+    orders(rules.order).iter().any(|&order| strip.millings.list().iter().any(|&milling| fits(order, milling)))
 }
 
 fn nearer(a: Miss, b: Miss) -> Miss {

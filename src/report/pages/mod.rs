@@ -4,7 +4,6 @@
 //! laid out for letter and A4 paper and fold down to the width of a phone.
 
 mod board_figure;
-pub mod bundles;
 mod buy_page;
 mod case_figure;
 mod case_page;

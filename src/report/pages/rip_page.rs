@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use maud::{Markup, html};
 
 use super::board_figure::{BoardScale, board_figure, held, left_beside, left_over, saw_order};
-use super::bundles::{Tie, Tied, cut_from, tie};
 use super::rip_settings::settings;
 use super::shell::{Words, blank_line, cautions, count, ranges, tick};
 use crate::demand::Part;
@@ -40,16 +39,14 @@ pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
         return html! { (cautions()) p { "Nothing is ripped for this job." } };
     }
     let groups = alike(plan);
-    let order: Vec<usize> = groups.iter().flat_map(|group| group.members.iter().copied()).collect();
-    let tied = tie(job, plan, &order);
     html! {
         (cautions())
         (order_of_work(job, plan))
         (parts(words, plan))
         (settings(words, plan))
         (reject_test(words))
-        (bundle_list(plan, &tied))
-        (boards(words, job, plan, &groups, &tied))
+        (bundle_list(plan))
+        (boards(words, job, plan, &groups))
         (offcuts(words, job, plan, &groups))
     }
 }
@@ -139,13 +136,13 @@ fn reject_test(words: Words) -> Markup {
     }
 }
 
-fn bundle_list(plan: &Plan, tied: &Tied) -> Markup {
+fn bundle_list(plan: &Plan) -> Markup {
     html! {
         h3 { "Bundles" }
-        p { "Tie each as it fills, keep saw order, sapwood to the back. What is left of a part is its spares." }
+        p { "Tie each as it fills, keep saw order, sapwood to the back. What is left of a part is its spares. " (matched(plan))  }
         table {
             thead { tr { th { "tie" } th { "for" } th { "strips" } } }
-            tbody { @for bundle in &tied.bundles { tr {
+            tbody { @for bundle in &plan.demand.bundles { tr {
                 td class="k" { (tick()) b { (bundle.mark) } }
                 td class="t" {
                     (printable(&bundle.name))
@@ -162,7 +159,24 @@ fn bundle_list(plan: &Plan, tied: &Tied) -> Markup {
     }
 }
 
-fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>], tied: &Tied) -> Markup {
+/// How well the colours match: off how many boards the doors come.
+fn matched(plan: &Plan) -> String {
+    let (doors, pairs, bound) =
+        (plan.demand.bundles.iter().filter(|b| b.door).count(), plan.tied.pairs, plan.tied.bound);
+    match doors {
+        0 => String::new(),
+        _ if pairs == bound => format!(
+            "Each door comes off as few boards as can be ({pairs} in all for {}), so that its colour matches.",
+            count(doors as u64, "door")
+        ),
+        _ => format!(
+            "Each door comes off few boards ({pairs} in all for {}, {bound} at the least), so that its colour matches.",
+            count(doors as u64, "door")
+        ),
+    }
+}
+
+fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
     let scale = BoardScale::of(job, plan);
     let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
     html! {
@@ -177,7 +191,7 @@ fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>], tied: &Tie
                 figure { (board_figure(job, plan, group.board, scale).markup()) }
                 (cuts(words, job, plan, group))
                 (counted(plan, group, &mut so_far))
-                (ties(plan, group, tied))
+                (ties(plan, group))
             }
         }
     }
@@ -284,7 +298,7 @@ fn rip_words(words: Words, crosscut: bool, row: usize, own: Length, rips: &RipGr
 /// Running counts: what must lie on the pile when these boards are done.
 fn counted(plan: &Plan, group: &Alike<'_>, so_far: &mut BTreeMap<usize, u64>) -> Markup {
     let mut said = Vec::new();
-    for (part, strips) in cut_from(plan, group.members[0]) {
+    for (part, strips) in group.board.strips() {
         let cut = so_far.entry(part).or_default();
         *cut += strips * group.members.len() as u64;
         said.push(format!("{} {cut} of {}", plan.demand.parts[part].name, plan.demand.parts[part].total()));
@@ -292,28 +306,33 @@ fn counted(plan: &Plan, group: &Alike<'_>, so_far: &mut BTreeMap<usize, u64>) ->
     html! { p { (tick()) "On the pile now: " (said.join("; ")) "." } }
 }
 
-fn ties(plan: &Plan, group: &Alike<'_>, tied: &Tied) -> Markup {
-    let part = |part: usize, runs: &[Tie]| {
-        let said: Vec<String> = runs
-            .iter()
-            .map(|run| match run.bundle {
-                Some(bundle) => format!("{} to {}", run.strips, tied.bundles[bundle].mark),
-                None => format!("{} to the spares", run.strips),
-            })
-            .collect();
-        format!("{} {}", plan.demand.parts[part].name, said.join(", then "))
-    };
+fn ties(plan: &Plan, group: &Alike<'_>) -> Markup {
     html! {
         @for member in &group.members {
             p class="tie" {
                 "Tie"
                 @if group.members.len() > 1 { ", board " (member + 1) }
-                ": "
-                (tied.boards[*member].iter().map(|(index, runs)| part(*index, runs)).collect::<Vec<_>>().join("; "))
-                "."
+                ": " (tied_off(plan, *member)) "."
             }
         }
     }
+}
+
+/// Which strips of a board go into which bundle; what is left are spares.
+fn tied_off(plan: &Plan, board: usize) -> String {
+    let part = |(part, cut): (usize, u64)| {
+        let mut left = cut;
+        let mut said: Vec<String> = Vec::new();
+        for given in plan.tied.off(board, part) {
+            left -= given.strips;
+            said.push(format!("{} to {}", given.strips, plan.demand.bundles[given.bundle].mark));
+        }
+        if left > 0 {
+            said.push(format!("{left} to the spares"));
+        }
+        format!("{} {}", plan.demand.parts[part].name, said.join(", then "))
+    };
+    plan.boards.boards[board].strips().into_iter().map(part).collect::<Vec<_>>().join("; ")
 }
 
 /// What is worth putting back on the rack: long enough for a blank, or wide enough for one more rip and the hold.

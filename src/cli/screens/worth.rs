@@ -1,0 +1,93 @@
+//! `buy --worth`: what a board of each size is worth, and what one more strip costs.
+
+use itertools::Itertools;
+
+use super::{title, wrapped};
+use crate::demand::Demand;
+use crate::job::Job;
+use crate::report::table::table;
+use crate::report::{self, Cell, Sheet, printable};
+use crate::shopfloor::WorthTable;
+
+/// Sizes for sale wood by wood, the rack, then the strips.
+pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> String {
+    let money = printable(&job.shop.currency);
+    let mut out = title(job, &format!("what a board is worth, {money}, lengths in {}", job.units.plural()));
+    if demand.parts.is_empty() {
+        return out + "Nothing is ripped for this job.\n";
+    }
+    let sheet = report::worth(job, demand, found);
+    let group = |row: &Vec<Cell>| match &row[0] {
+        Cell::Text(what) if what == "rack" => "rack",
+        Cell::Text(what) if what == "strip" => "strip",
+        _ => "sale",
+    };
+    let woods = sheet.rows.iter().filter(|row| group(row) == "sale").chunk_by(|row| (row[2].clone(), row[3].clone()));
+    let woods: Vec<Vec<Vec<Cell>>> = woods.into_iter().map(|(_, rows)| rows.cloned().collect()).collect();
+    for rows in woods {
+        let wood = format!("{} {}", rows[0][3].screen(job.units), rows[0][2].screen(job.units));
+        out += &wrapped(&format!("One more board of {wood}, for nothing, would save"), 2);
+        let columns = [
+            ("width", "width"),
+            ("length", "length"),
+            ("item", "sold as"),
+            ("price", "price"),
+            ("worth", "worth"),
+            ("estimate", "estimate"),
+        ];
+        out += &table(&part_of(&sheet, rows), job.units, &columns);
+        out.push('\n');
+    }
+    let rack: Vec<Vec<Cell>> = sheet.rows.iter().filter(|row| group(row) == "rack").cloned().collect();
+    if !rack.is_empty() {
+        out += "What one of the boards on hand saves\n";
+        let columns = [
+            ("item", "board"),
+            ("species", "wood"),
+            ("thickness", "thick"),
+            ("width", "width"),
+            ("length", "length"),
+            ("worth", "worth"),
+            ("estimate", "estimate"),
+        ];
+        out += &table(&part_of(&sheet, rack), job.units, &columns);
+        out.push('\n');
+        if found.boards.iter().any(|board| board.worth.exact.is_none()) {
+            out += "No figure: the job cannot do without it.\n\n";
+        }
+    }
+    out += "What one more strip would cost\n";
+    let strips = sheet.rows.iter().filter(|row| group(row) == "strip").cloned().collect();
+    let columns = [
+        ("item", "part"),
+        ("species", "wood"),
+        ("length", "length"),
+        ("width", "width"),
+        ("thickness", "thick"),
+        ("worth", "cost"),
+        ("estimate", "estimate"),
+    ];
+    out += &table(&part_of(&sheet, strips), job.units, &columns);
+    out.push('\n');
+    out + &meaning(&money, found)
+}
+
+fn part_of(sheet: &Sheet, rows: Vec<Vec<Cell>>) -> Sheet {
+    Sheet { name: sheet.name, columns: sheet.columns.clone(), rows }
+}
+
+fn meaning(money: &str, found: &WorthTable) -> String {
+    let mut out = wrapped(
+        &format!(
+            "Both by the linear relaxation (the boards of the job: {money} {}), solved again for every figure: whole \
+             boards cost somewhat more, so a single board can save more or less than this. `estimate` is read off \
+             one solution: one more board never saves more than that.",
+            found.cost
+        ),
+        2,
+    );
+    if !found.settled {
+        out += &wrapped("The sizes are so fine that they were rounded: the figures are near, not exact.", 2);
+    }
+    out
+}

@@ -1,0 +1,72 @@
+//! Who gets a bundle of strips: every door built, and every kind of loose strip.
+
+use super::Part;
+use crate::doors::Door;
+use crate::job::Job;
+
+/// One bundle: the strips of one door built, or of one kind of loose strip.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bundle {
+    /// What is written on it: `A`, `B` ... `Z`, `AA` ...
+    pub mark: String,
+    /// The door or the loose strip.
+    pub name: String,
+    /// Which copy of how many, where there are several.
+    pub copy: Option<(u32, u32)>,
+    /// True for a door.
+    pub door: bool,
+    /// What it takes.
+    pub takes: Vec<Takes>,
+}
+
+/// Strips of one part in one bundle.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Takes {
+    /// Index into the demand's parts.
+    pub part: usize,
+    /// `slat`, `lead slat` or `strip`.
+    pub role: &'static str,
+    /// How many.
+    pub strips: u64,
+}
+
+/// The bundles of a job in its order: doors with their copies, then loose strips.
+pub(super) fn bundles(job: &Job, doors: &[Door], parts: &[Part]) -> Vec<Bundle> {
+    let mut bundles = Vec::new();
+    for door in doors {
+        let takes = takes(parts, &door.name, &["lead slat", "slat"], door.count);
+        for copy in 1..=door.count {
+            let copy = (door.count > 1).then_some((copy, door.count));
+            let (mark, name) = (mark(bundles.len()), door.name.clone());
+            bundles.push(Bundle { mark, name, copy, door: true, takes: takes.clone() });
+        }
+    }
+    for strip in &job.strips {
+        let takes = takes(parts, &strip.name, &["strip"], 1);
+        let (mark, name) = (mark(bundles.len()), strip.name.clone());
+        bundles.push(Bundle { mark, name, copy: None, door: false, takes });
+    }
+    bundles
+}
+
+fn takes(parts: &[Part], name: &str, roles: &[&str], copies: u32) -> Vec<Takes> {
+    let uses = parts.iter().enumerate().flat_map(|(part, pooled)| pooled.uses.iter().map(move |user| (part, user)));
+    let ours = uses.filter(|(_, user)| user.name == name && roles.contains(&user.role));
+    ours.map(|(part, user)| Takes { part, role: user.role, strips: u64::from(user.strips / copies.max(1)) }).collect()
+}
+
+/// `A` to `Z`, then `AA` and on.
+fn mark(index: usize) -> String {
+    let letter = char::from(b'A' + u8::try_from(index % 26).expect("below 26"));
+    if index < 26 { letter.to_string() } else { mark(index / 26 - 1) + &letter.to_string() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn marks_go_on_after_z() {
+        assert_eq!([0, 25, 26, 51, 52, 702].map(mark), ["A", "Z", "AA", "AZ", "BA", "AAA"]);
+    }
+}

@@ -1,0 +1,120 @@
+//! How easy a plan is to cut, in figures.
+
+use std::cmp::Reverse;
+use std::collections::BTreeSet;
+
+use crate::job::{CuttingRules, Order};
+use crate::measure::{Cents, Length};
+use crate::packing::boards::{Blank, BoardKind, BoardProblem, CutBoard, is_yielded};
+use crate::packing::bundles::Tied;
+
+/// Figures of a plan.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Ease {
+    /// Pairs of a door and a board that it takes strips from.
+    pub door_boards: u64,
+    /// No tying of the same strips has fewer pairs.
+    pub door_boards_bound: u64,
+    /// Different lengths of blanks: settings of the crosscut stop.
+    pub blank_lengths: usize,
+    /// Different rip widths: settings of the fence when everything of one width is ripped at once.
+    pub rip_widths: usize,
+    /// Settings of the fence when the boards are ripped one after another, widest rips of each blank first.
+    pub fence_settings: usize,
+    /// The largest piece of a board that is left whole in width or in length, if it is of use.
+    pub offcut: Option<Offcut>,
+}
+
+/// What is left of a board.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Offcut {
+    /// Its number among the boards, from 0.
+    pub board: usize,
+    /// Across the grain.
+    pub width: Length,
+    /// Along it.
+    pub length: Length,
+}
+
+impl Offcut {
+    /// Face in square nanometres, then length: what makes one larger than another.
+    pub(super) fn size(self) -> (i128, Length) {
+        (i128::from(self.width.nm()) * i128::from(self.length.nm()), self.length)
+    }
+}
+
+impl Ease {
+    /// Counts the figures of boards whose strips are tied in bundles.
+    #[must_use]
+    pub fn of(problem: &BoardProblem, boards: &[CutBoard], tied: &Tied) -> Self {
+        let crosscut = boards.iter().filter(|board| board.order == Order::CrosscutFirst);
+        let lengths: BTreeSet<Length> = crosscut.flat_map(|board| &board.blanks).map(|blank| blank.length).collect();
+        let widths = || boards.iter().flat_map(|board| &board.blanks).flat_map(saw_widths);
+        Self {
+            door_boards: tied.pairs,
+            door_boards_bound: tied.bound,
+            blank_lengths: lengths.len(),
+            rip_widths: widths().collect::<BTreeSet<Length>>().len(),
+            fence_settings: settings(None, widths()),
+            offcut: (0..boards.len())
+                .filter_map(|at| usable_offcut(problem, boards, at))
+                .max_by_key(|offcut| (offcut.size(), Reverse(offcut.board))),
+        }
+    }
+}
+
+/// Pairs, blank lengths, fence settings, then the offcut, of which more is better.
+pub(super) type Rank = (u64, usize, usize, Reverse<Option<(i128, Length)>>);
+
+impl Ease {
+    /// What comes first when plans are compared: less is better.
+    pub(super) fn rank(&self) -> Rank {
+        let offcut = self.offcut.map(Offcut::size);
+        (self.door_boards, self.blank_lengths, self.fence_settings, Reverse(offcut))
+    }
+}
+
+/// The fence's settings for the rips of a blank: widest first, each once.
+pub(super) fn saw_widths(blank: &Blank) -> impl DoubleEndedIterator<Item = Length> + use<> {
+    let widths: BTreeSet<Length> = blank.rips.iter().map(|rips| rips.rip_width).collect();
+    widths.into_iter().rev()
+}
+
+/// How often the fence is set anew for rips in this order.
+pub(super) fn settings(at: Option<Length>, widths: impl Iterator<Item = Length>) -> usize {
+    let mut at = at;
+    widths.filter(|&width| at.replace(width) != Some(width)).count()
+}
+
+/// What a board leaves, where at least one strip of the job comes out of it: crosscut first the piece
+/// beyond the last kerf, with the board's untrimmed end; rip first the width beyond the last kerf, at the
+/// board's length. Boards with defects are not counted: what they leave lies in pieces.
+pub(super) fn usable_offcut(problem: &BoardProblem, boards: &[CutBoard], at: usize) -> Option<Offcut> {
+    let board = &boards[at];
+    let kind = &problem.stock[board.stock];
+    if !kind.defects.is_empty() {
+        return None;
+    }
+    let (width, length) = left_over(&problem.rules, board, kind);
+    if !width.is_positive() || !length.is_positive() {
+        return None;
+    }
+    let left = BoardKind { width, length, available: Some(1), cost: Cents::ZERO, ..kind.clone() };
+    let mut parts = problem.parts.iter().filter(|part| part.label == kind.label && part.count > 0);
+    parts.any(|part| is_yielded(&problem.rules, part, &left)).then_some(Offcut { board: at, width, length })
+}
+
+/// Width and length left; may be negative.
+fn left_over(rules: &CuttingRules, board: &CutBoard, kind: &BoardKind) -> (Length, Length) {
+    match board.order {
+        Order::CrosscutFirst => {
+            let sawn: Length = board.blanks.iter().map(|blank| blank.length + rules.crosscut_kerf).sum();
+            (kind.width, kind.length - rules.end_trim - sawn)
+        }
+        Order::RipFirst => {
+            let rips = board.blanks.iter().filter_map(|blank| blank.rips.first());
+            let sawn: Length = rips.map(|rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips)).sum();
+            (kind.width - rules.edge_trim_rip - sawn, kind.length)
+        }
+    }
+}
