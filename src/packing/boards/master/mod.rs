@@ -4,74 +4,19 @@
 //! link row per class and span says that no more spans are filled than cut. The bound equals that
 //! of whole-board columns, with far fewer of them, because fillings and cuts recombine.
 
+mod count;
+mod duals;
+
 use std::collections::BTreeMap;
+
+pub(super) use count::{Bounds, Column, Count};
 
 use super::Watcher;
 use super::cover::Cover;
-use super::model::{Layout, Mode, Model};
-use super::pricing::{Priced, Pricer, Rips, Values};
-use super::root::{DUAL_LIMIT, MICRO};
+use super::model::Mode;
+use super::pricing::{Pricer, Rips, Values};
 use super::search::State;
 use super::simplex::{Basis, Outcome, Simplex};
-
-/// A column of the master.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Column {
-    /// What a row lacks, at a price that no plan can pay.
-    Missing,
-    /// One filled span.
-    Rips(Rips),
-    /// One board cut into spans, each with how many are equal.
-    Cut(Mode, Vec<(usize, u32)>),
-}
-
-/// A number that is whole in every plan: what the search branches on.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Count {
-    /// All boards.
-    Boards,
-    /// Boards of one kind.
-    Kind(usize),
-    /// Boards of one kind cut in one order.
-    Mode(Mode),
-    /// Spans at least as long as one, over all classes or in one.
-    Spans { layout: usize, class: Option<usize>, from: usize },
-    /// Filled spans of a group at least as long as one.
-    Filled { layout: usize, group: usize, from: usize },
-    /// Rips of a part in spans of a fill (a group in so many leaves) at least as long as one.
-    Rips { layout: usize, fill: usize, part: usize, from: usize },
-}
-
-impl Count {
-    /// How often a column counts.
-    fn of(self, model: &Model, column: &Column) -> u32 {
-        match (self, column) {
-            (Self::Boards, Column::Cut(..)) => 1,
-            (Self::Kind(kind), Column::Cut(mode, _)) => u32::from(mode.kind == kind),
-            (Self::Mode(only), Column::Cut(mode, _)) => u32::from(*mode == only),
-            (Self::Spans { layout, class, from }, Column::Cut(mode, spans))
-                if mode.layout == layout && class.is_none_or(|class| class == mode.class) =>
-            {
-                spans.iter().filter(|&&(span, _)| span >= from).map(|&(_, count)| count).sum()
-            }
-            (Self::Rips { layout, fill, part, from }, Column::Rips(rips))
-                if rips.layout == layout
-                    && rips.span >= from
-                    && model.layouts[layout].fill(rips.class, rips.group) == Some(fill) =>
-            {
-                let of_part = rips.rips.iter().filter(|(hold, _)| model.variants[hold.variant].part == part);
-                of_part.map(|&(_, count)| count).sum()
-            }
-            (Self::Filled { layout, group, from }, Column::Rips(rips)) => {
-                u32::from(rips.layout == layout && rips.group == group && rips.span >= from)
-            }
-            _ => 0,
-        }
-    }
-}
-
-/// Bounds on counts: what a node of the search adds to the problem.
-pub(super) type Bounds = BTreeMap<Count, (u32, u32)>;
 
 /// What solving a node gave.
 #[derive(Debug, Clone)]
@@ -343,147 +288,6 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             }
         }
         Some(solved)
-    }
-
-    fn micro(&self, row: usize) -> i64 {
-        (self.simplex.dual(row) * MICRO as f64).floor().clamp(-DUAL_LIMIT, DUAL_LIMIT) as i64
-    }
-
-    /// Duals of parts and counts in whole micro-cents.
-    fn values(&self) -> Values {
-        let layouts = &self.pricer.model.layouts;
-        let part: Vec<i64> = self.parts.iter().map(|&row| self.micro(row).max(0)).collect();
-        let mut values = Values { part, banned: self.banned.clone(), loose: self.loose, ..Values::default() };
-        let table = |known: &mut Vec<Vec<Vec<i64>>>, size: &dyn Fn(&Layout) -> (usize, usize)| {
-            if known.is_empty() {
-                known.extend(layouts.iter().map(size).map(|(a, b)| vec![vec![0; b]; a]));
-            }
-        };
-        for (&count, &row) in &self.counts {
-            let sigma = self.micro(row);
-            match count {
-                _ if sigma == 0 => {}
-                Count::Spans { layout, class, from } => {
-                    table(&mut values.span, &|l| (l.classes.len(), l.spans.len()));
-                    for (at, spans) in values.span[layout].iter_mut().enumerate() {
-                        if class.is_none_or(|class| class == at) {
-                            spans[from..].iter_mut().for_each(|value| *value += sigma);
-                        }
-                    }
-                }
-                Count::Filled { layout, group, from } => {
-                    table(&mut values.fill, &|l| (l.across.len(), l.spans.len()));
-                    values.fill[layout][group][from..].iter_mut().for_each(|value| *value += sigma);
-                }
-                Count::Rips { layout, fill, part, from } => {
-                    let parts = self.parts.len();
-                    table(&mut values.rip, &|l| (l.fills.len(), l.spans.len() * parts));
-                    values.rip[layout][fill]
-                        .iter_mut()
-                        .skip(from * parts + part)
-                        .step_by(parts)
-                        .for_each(|v| *v += sigma);
-                }
-                Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
-            }
-        }
-        values
-    }
-
-    /// What boards within the node's bounds must be worth at rounded duals, in whole numbers throughout.
-    fn cover(&self, values: &Values, priced: &Priced) -> Cover {
-        let model = self.pricer.model;
-        let mut needed: i128 = self.need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
-        for (&count, &row) in &self.counts {
-            if !matches!(count, Count::Kind(_)) {
-                let sigma = i128::from(self.micro(row));
-                let (low, high) = self.bounds_of(count);
-                needed += sigma * i128::from(if sigma > 0 { low } else { high });
-            }
-        }
-        let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
-        let mut worth = vec![0i128; model.kinds.len()];
-        for &mode in &model.modes {
-            let dual = self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
-            worth[mode.kind] = worth[mode.kind].max(i128::from(priced.board(mode)) + i128::from(dual));
-        }
-        worth.iter_mut().for_each(|worth| *worth += each);
-        Cover { needed, worth }
-    }
-
-    /// The bound that this proves with parts of boards.
-    fn proven(&self, cover: &Cover) -> i64 {
-        let mut total = cover.needed;
-        for ((kind, worth), (low, high)) in self.pricer.model.kinds.iter().zip(&cover.worth).zip(self.kind_bounds()) {
-            let reduced = i128::from(kind.cost) * i128::from(MICRO) - worth;
-            total += reduced * i128::from(if reduced < 0 { high } else { low });
-        }
-        let micro = i128::from(MICRO);
-        i64::try_from((total + micro - 1).div_euclid(micro)).unwrap_or(i64::MAX / 4).max(0)
-    }
-
-    /// Adds the columns that gain at these duals; false when there are none.
-    fn add_gaining(&mut self, values: &Values, priced: &Priced, need: &[u32]) -> bool {
-        let before = self.columns.len();
-        let dearest = self.pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
-        let least = ((dearest as f64 * GAIN * MICRO as f64) as i64).max(1);
-        let linked = self.linked(values);
-        self.add_cuts(priced, least, true, (values, need));
-        let gaining: Vec<(usize, usize, usize)> = self
-            .links
-            .iter()
-            .filter(|&(&(layout, class, span), &row)| {
-                priced.span(layout, class, span) - values.span(layout, class, span) > self.micro(row) + least
-            })
-            .map(|(&key, _)| key)
-            .collect();
-        for key in gaining {
-            if let Some(rips) = self.pricer.rips(priced, key, values, need) {
-                self.add(Column::Rips(rips));
-            }
-        }
-        self.add_cuts(&linked, least, false, (values, need));
-        self.columns.len() > before
-    }
-
-    /// Boards priced by the duals of the links there are: cuts that recombine known fillings.
-    fn linked(&self, values: &Values) -> Priced {
-        let model = self.pricer.model;
-        let mut worth: Vec<Vec<Vec<(i64, usize)>>> =
-            model.layouts.iter().map(|l| vec![vec![(0, 0); l.spans.len()]; l.classes.len()]).collect();
-        for (&(layout, class, span), &row) in &self.links {
-            worth[layout][class][span].0 = self.micro(row).max(0) + values.span(layout, class, span);
-        }
-        self.pricer.price_cuts(worth)
-    }
-
-    fn add_cuts(&mut self, priced: &Priced, least: i64, fill: bool, (values, need): (&Values, &[u32])) {
-        let model = self.pricer.model;
-        let each = self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row));
-        for &mode in &model.modes {
-            let dual = each + self.counts.get(&Count::Kind(mode.kind)).map_or(0, |&row| self.micro(row));
-            let dual = dual + self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
-            let price = model.kinds[mode.kind].cost.saturating_mul(MICRO).saturating_sub(dual);
-            if priced.board(mode) <= price.saturating_add(least) {
-                continue;
-            }
-            let mut cut: Vec<(usize, u32)> = Vec::new();
-            for span in self.pricer.cut(priced, mode) {
-                match cut.last_mut() {
-                    Some((last, count)) if *last == span => *count += 1,
-                    _ => cut.push((span, 1)),
-                }
-            }
-            if fill {
-                for &(span, _) in &cut {
-                    let key = (mode.layout, mode.class, span);
-                    if let Some(rips) = self.pricer.rips(priced, key, values, need) {
-                        self.add(Column::Rips(rips));
-                    }
-                }
-            }
-            self.add(Column::Cut(mode, cut));
-        }
     }
 
     /// Estimates what the linear program costs with a count within `range`.
