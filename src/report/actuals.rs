@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
+use serde::Deserialize;
 use thiserror::Error;
 
 use super::cell::Cell;
@@ -75,6 +76,14 @@ pub fn actuals(job: &Job, plan: &Plan, text: &str) -> Result<Sheet, ActualsError
     Ok(Sheet::new("actuals", &["what", "item", "quoted", "actual", "difference", "percent"], rows))
 }
 
+/// A row of the file as it stands there.
+#[derive(Deserialize)]
+struct Row<'a> {
+    what: &'a str,
+    item: &'a str,
+    actual: &'a str,
+}
+
 fn read(text: &str) -> Result<BTreeMap<(&'static str, String), Decimal>, ActualsError> {
     let mut reader = ::csv::ReaderBuilder::new().trim(::csv::Trim::All).from_reader(text.as_bytes());
     if reader.headers().map_err(|_| ActualsError::Header)? != vec!["what", "item", "actual"] {
@@ -85,17 +94,18 @@ fn read(text: &str) -> Result<BTreeMap<(&'static str, String), Decimal>, Actuals
         let wrong = |line, why: &str| ActualsError::Row { line, why: why.to_owned() };
         let record = record.map_err(|_| wrong(row, "not three cells"))?;
         let line = record.position().map_or(row, ::csv::Position::line);
-        let what = match &record[0] {
+        let row: Row<'_> = record.deserialize(None).map_err(|_| wrong(line, "not three cells"))?;
+        let what = match row.what {
             "hours" => "hours",
             "boards" => "boards",
             "yards" => "yards",
             other => return Err(wrong(line, &format!("`{other}` is not hours, boards or yards"))),
         };
-        let figure: Option<Decimal> = record[2].parse().ok();
+        let figure: Option<Decimal> = row.actual.parse().ok();
         let bounds = Decimal::ZERO..=Decimal::from(1_000_000);
         let figure = figure.filter(|figure| bounds.contains(figure));
-        let figure = figure.ok_or_else(|| wrong(line, &format!("`{}` is no amount from 0 to 1000000", &record[2])))?;
-        *happened.entry((what, record[1].to_owned())).or_default() += figure;
+        let figure = figure.ok_or_else(|| wrong(line, &format!("`{}` is no amount from 0 to 1000000", row.actual)))?;
+        *happened.entry((what, row.item.to_owned())).or_default() += figure;
     }
     Ok(happened)
 }
