@@ -1057,6 +1057,19 @@ fn strips_that_are_tied_wrong_are_named() {
     );
 }
 
+/// What is left of a job may hold strips of two sizes under the names of the doors they are for.
+#[test]
+fn loose_strips_of_one_name_are_one_bundle() {
+    let mut job =
+        strips_job(vec![strip("left, right", "12", "5/8", "3/8", 2), strip("left, right", "12", "1", "3/8", 1)]);
+    // 30 in x 5 in x 1 in is 1.0417 bf; at 6.00 that is 6.25.
+    job.boards = vec![board("cherry 5", "4/4", "5", "30", "6", 625)];
+    let blanks = vec![blank("12-1/2", "3/8", vec![rips(0, "5/8", 2, 1), rips(1, "1", 1, 1)])];
+    let plan = Planned::new(job, board_plan(vec![cut(0, Order::CrosscutFirst, blanks)], 625), no_cloth(0));
+    assert_eq!(plan.demand.bundles.len(), 1);
+    right(&plan);
+}
+
 #[test]
 fn figures_of_how_easy_a_plan_is_to_cut_are_counted_again() {
     assert_eq!((press().ease.blank_lengths, press().ease.rip_widths), (1, 2));

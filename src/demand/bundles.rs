@@ -1,10 +1,12 @@
 //! Who gets a bundle of strips: every door built, and every kind of loose strip.
 
+use itertools::Itertools;
+
 use super::Part;
 use crate::doors::Door;
 use crate::job::Job;
 
-/// One bundle: the strips of one door built, or of one kind of loose strip.
+/// One bundle: the strips of one door built, or of the loose strips of one name.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Bundle {
     /// What is written on it: `A`, `B` ... `Z`, `AA` ...
@@ -41,7 +43,8 @@ pub(super) fn bundles(job: &Job, doors: &[Door], parts: &[Part]) -> Vec<Bundle> 
             bundles.push(Bundle { mark, name, copy, door: true, takes: takes.clone() });
         }
     }
-    for strip in &job.strips {
+    // What is left of a job may hold loose strips of several sizes under one name: they are one bundle.
+    for strip in job.strips.iter().unique_by(|strip| &strip.name) {
         let takes = takes(parts, &strip.name, &["strip"], 1);
         let (mark, name) = (mark(bundles.len()), strip.name.clone());
         bundles.push(Bundle { mark, name, copy: None, door: false, takes });

@@ -53,7 +53,7 @@ fn check_given(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     }
 }
 
-/// Each copy of a door, and each loose strip, has one bundle, with just what it asks for.
+/// Each copy of a door, and the loose strips of each name, have one bundle, with just what it asks for.
 fn check_doors(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let mut ours: BTreeMap<(&str, bool), Vec<usize>> = BTreeMap::new();
     for (at, bundle) in claim.bundles.iter().enumerate() {
@@ -66,7 +66,8 @@ fn check_doors(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let wanted = wanted(claim);
     let asked = asked(claim, &wanted);
     let doors = claim.doors.iter().map(|door| ((door.name.as_str(), true), door.count));
-    let loose = claim.job.strips.iter().map(|strip| ((strip.name.as_str(), false), 1));
+    let names: BTreeSet<&str> = claim.job.strips.iter().map(|strip| strip.name.as_str()).collect();
+    let loose = names.into_iter().map(|name| ((name, false), 1));
     for (key, copies) in doors.chain(loose) {
         let ours = ours.get(&key).map_or(&[][..], Vec::as_slice);
         if ours.len() != copies as usize {
