@@ -1,24 +1,15 @@
 //! A second opinion on cloth that shares no code with the packer: every way to group a few pieces
-//! into levels, every bolt for every level, every turn.
+//! into levels and stacks, every bolt for every level, every turn.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod cloth_support;
+
+use cloth_support::{Dice, faults};
 use rust_decimal::Decimal;
 use slatwright::measure::{Cents, Length, Price, Ratio};
-use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand, pack};
+use slatwright::packing::cloth::{BoltKind, ClothProblem, ClothShortage, Cuts, LaidPiece, PieceDemand, pack};
 use slatwright::packing::{Budget, Flow};
-
-/// Numbers that look random, the same on every run.
-struct Dice(u64);
-
-impl Dice {
-    fn below(&mut self, n: i64) -> i64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        i64::try_from(self.0 % n.unsigned_abs()).unwrap()
-    }
-}
 
 /// A bolt in plain figures: inches, cents, percent.
 #[derive(Clone, Copy)]
@@ -65,12 +56,58 @@ impl PlainBolt {
     }
 }
 
-/// Least height of a level that holds these pieces side by side, over all ways to turn them.
-fn level_height(pieces: &[(i64, i64, bool)], width: i64) -> Option<i64> {
-    let Some((&(along, across, turn), rest)) = pieces.split_first() else { return Some(0) };
-    let straight = if across <= width { level_height(rest, width - across).map(|h| h.max(along)) } else { None };
-    let turned = if turn && along <= width { level_height(rest, width - along).map(|h| h.max(across)) } else { None };
-    straight.into_iter().chain(turned).min()
+/// A stack that is being built: as high and as wide.
+type Stack = (i64, i64);
+
+/// Tries every stack for every piece, each piece both ways: the least height of a level, that of its
+/// tallest piece, within which all stacks stay.
+fn stack_up(pieces: &[(i64, i64, bool)], stacks: &mut Vec<Stack>, tallest: i64, width: i64, least: &mut Option<i64>) {
+    let Some((&(along, across, turn), rest)) = pieces.split_first() else {
+        let fits =
+            stacks.iter().all(|stack| stack.0 <= tallest) && stacks.iter().map(|stack| stack.1).sum::<i64>() <= width;
+        if fits {
+            *least = Some(least.map_or(tallest, |held| held.min(tallest)));
+        }
+        return;
+    };
+    for (along, across) in [(along, across), (across, along)].into_iter().take(1 + usize::from(turn)) {
+        for at in 0..=stacks.len() {
+            let held = stacks.get(at).copied();
+            let (high, wide) = held.unwrap_or((0, 0));
+            let grown = (high + along, wide.max(across));
+            if held.is_some() {
+                stacks[at] = grown
+            } else {
+                stacks.push(grown)
+            }
+            stack_up(rest, stacks, tallest.max(along), width, least);
+            match held {
+                Some(held) => stacks[at] = held,
+                None => drop(stacks.pop()),
+            }
+        }
+    }
+}
+
+/// Least heights of a level on each bolt for every choice of the pieces, by its bits.
+struct Heights<'a> {
+    pieces: &'a [(i64, i64, bool)],
+    bolts: &'a [PlainBolt],
+    known: Vec<Vec<Option<Option<i64>>>>,
+}
+
+impl Heights<'_> {
+    fn of(&mut self, bolt: usize, bits: usize) -> Option<i64> {
+        if let Some(known) = self.known[bolt][bits] {
+            return known;
+        }
+        let chosen: Vec<_> =
+            (0..self.pieces.len()).filter(|at| bits >> at & 1 == 1).map(|at| self.pieces[at]).collect();
+        let mut least = None;
+        stack_up(&chosen, &mut Vec::new(), 0, self.bolts[bolt].width, &mut least);
+        self.known[bolt][bits] = Some(least);
+        least
+    }
 }
 
 /// Least (cents, length) and least length of all plans.
@@ -79,28 +116,31 @@ struct Best {
     length: Option<i64>,
 }
 
-fn every_plan(left: &[(i64, i64, bool)], bolts: &[PlainBolt], used: &mut Vec<i64>, best: &mut Best) {
-    let Some((&first, rest)) = left.split_first() else {
-        let cents: Option<i64> = bolts.iter().zip(used.iter()).map(|(bolt, &used)| bolt.cents(used)).sum();
+fn every_plan(left: usize, heights: &mut Heights<'_>, used: &mut Vec<i64>, best: &mut Best) {
+    if left == 0 {
+        let cents: Option<i64> = heights.bolts.iter().zip(used.iter()).map(|(bolt, &used)| bolt.cents(used)).sum();
         if let Some(cents) = cents {
             let length = used.iter().sum();
             best.cost = best.cost.into_iter().chain([(cents, length)]).min();
             best.length = best.length.into_iter().chain([length]).min();
         }
         return;
-    };
-    for with in 0..1_u32 << rest.len() {
-        let (mut level, mut others) = (vec![first], Vec::new());
-        for (at, &piece) in rest.iter().enumerate() {
-            if with >> at & 1 == 1 { level.push(piece) } else { others.push(piece) }
-        }
-        for bolt in 0..bolts.len() {
-            if let Some(height) = level_height(&level, bolts[bolt].width) {
+    }
+    let first = left & left.wrapping_neg();
+    let rest = left & !first;
+    let mut with = rest;
+    loop {
+        for bolt in 0..heights.bolts.len() {
+            if let Some(height) = heights.of(bolt, first | with) {
                 used[bolt] += height;
-                every_plan(&others, bolts, used, best);
+                every_plan(rest & !with, heights, used, best);
                 used[bolt] -= height;
             }
         }
+        if with == 0 {
+            return;
+        }
+        with = (with - 1) & rest;
     }
 }
 
@@ -133,45 +173,23 @@ fn case(dice: &mut Dice) -> (Vec<PlainDemand>, Vec<PlainBolt>) {
     (pieces, bolts.collect())
 }
 
-/// The layout obeys the rules: everything laid, inside, apart, in levels, charged right.
-fn check_layout(problem: &ClothProblem, plan: &ClothPlan) {
-    let mut laid = vec![0; problem.pieces.len()];
-    for (bolt, used) in problem.bolts.iter().zip(&plan.bolts) {
-        let mut end = Length::ZERO;
-        for (at, piece) in used.laid.iter().enumerate() {
-            laid[piece.piece] += 1;
-            let wanted = &problem.pieces[piece.piece];
-            let sizes = if piece.turned { (wanted.across, wanted.along) } else { (wanted.along, wanted.across) };
-            assert_eq!((piece.along, piece.across), sizes);
-            assert!(wanted.turn || !piece.turned);
-            assert!(piece.x >= Length::ZERO && piece.y >= Length::ZERO);
-            assert!(piece.y + piece.across <= bolt.usable_width);
-            end = end.max(piece.x + piece.along);
-            for other in &used.laid[..at] {
-                // In levels: pieces that start at one x lie side by side, all others fully before.
-                let beside = other.x == piece.x && other.y + other.across <= piece.y;
-                let before = other.x + other.along <= piece.x;
-                assert!(beside || before, "{other:?} {piece:?}");
-            }
-        }
-        assert_eq!(used.used, end);
-        assert!(bolt.usable_length.is_none_or(|most| end <= most));
-        assert!(bolt.on_hand.is_none_or(|most| used.bought <= most));
-    }
-    assert!(problem.pieces.iter().zip(&laid).all(|(piece, &laid)| piece.count == laid));
-    assert_eq!(plan.cost, plan.bolts.iter().map(|bolt| bolt.cost).sum());
-    assert_eq!(plan.length, plan.bolts.iter().map(|bolt| bolt.used).sum());
+/// True when some piece lies behind another within a level.
+fn stands_on_another(laid: &[LaidPiece]) -> bool {
+    laid.iter().any(|a| laid.iter().any(|b| a.x < b.x && b.x + b.along <= a.x + a.along))
 }
 
 #[test]
 fn equals_every_plan_of_a_few_pieces() {
-    let mut dice = Dice(0x5eed);
-    let (mut short, mut several, mut longer) = (0, 0, 0);
-    for number in 0..1_500 {
+    let mut dice = Dice::new(0x5eed);
+    let (mut short, mut several, mut longer, mut stacks) = (0, 0, 0, 0);
+    let (mut open, mut loose) = (0, 0);
+    for number in 0..2_000 {
         let (pieces, bolts) = case(&mut dice);
         let single: Vec<_> = pieces.iter().flat_map(|p| std::iter::repeat_n((p.0, p.1, p.2), p.3 as usize)).collect();
         let mut best = Best { cost: None, length: None };
-        every_plan(&single, &bolts, &mut vec![0; bolts.len()], &mut best);
+        let known = vec![vec![None; 1 << single.len()]; bolts.len()];
+        let mut heights = Heights { pieces: &single, bolts: &bolts, known };
+        every_plan((1 << single.len()) - 1, &mut heights, &mut vec![0; bolts.len()], &mut best);
         let demand = |&(along, across, turn, count): &PlainDemand| PieceDemand {
             along: Length::from_inches(along),
             across: Length::from_inches(across),
@@ -194,11 +212,13 @@ fn equals_every_plan_of_a_few_pieces() {
                 continue;
             }
         };
-        check_layout(&problem, &plan);
+        assert_eq!(faults(&problem, &plan), Vec::<String>::new(), "case {number}");
+        assert_eq!(plan.cuts, Cuts::Stacked);
+        stacks += i32::from(plan.bolts.iter().any(|bolt| stands_on_another(&bolt.laid)));
         let (cents, length) = best.cost.unwrap();
         assert_eq!(plan.cost, Cents::new(cents), "case {number}: {pieces:?}");
-        assert_eq!(plan.cost_bound, plan.cost, "case {number}");
-        assert!(plan.optimal && !plan.cut_short);
+        assert!(plan.cost_bound <= plan.cost && !plan.cut_short, "case {number}");
+        open += i32::from(!plan.optimal);
         assert!(plan.length_bound <= Length::from_inches(best.length.unwrap()), "case {number}");
         assert!(plan.length >= Length::from_inches(length), "case {number}");
         if bolts.len() == 1 {
@@ -206,11 +226,13 @@ fn equals_every_plan_of_a_few_pieces() {
             assert_eq!(plan.length_bound, plan.length, "case {number}");
         } else {
             several += 1;
-            assert_eq!(plan.length_bound, Length::from_inches(best.length.unwrap()), "case {number}");
+            loose += i32::from(plan.length_bound != Length::from_inches(best.length.unwrap()));
             longer += i32::from(plan.length > Length::from_inches(length));
         }
     }
+    // Where no fractional count is left but no plan either, a bound stays: hardly ever.
+    assert!(open <= 2 && loose <= 4, "{open} unproven, {loose} lengths below the least");
     // The generator yields the hard cases too.
-    assert!(short > 20 && several > 400, "{short} {several}");
+    assert!(short > 20 && several > 400 && stacks > 200, "{short} {several} {stacks}");
     assert!(longer * 100 < several, "{longer} of {several} plans are longer than need be at their cost");
 }

@@ -400,3 +400,26 @@ fn style_lies_inside() {
     let (job, plan) = planned(SMALL);
     assert!(pages(&job, &plan).values().all(|text| text.contains(&style)));
 }
+
+/// Hopper and Turton's 16 rectangles (2000, class C1, problem 1), in inches on 20 usable: they lie in 20 only when
+/// some stand on others, and the sheet says where those are cut.
+#[test]
+fn the_cuts_of_stacks_are_said() {
+    let sizes = "2 12,7 12,8 6,3 6,3 5,5 5,3 12,3 7,5 7,2 6,3 2,4 2,3 4,4 4,9 2,11 2";
+    let mut text = String::from("name = \"stacks\"\nunits = \"in\"\ncloth = \"cloth.csv\"\n");
+    for (at, size) in sizes.split(',').enumerate() {
+        let (across, along) = size.split_once(' ').expect("two figures");
+        text += &format!("[[cloth_piece]]\nname = \"p{at}\"\nalong = {along}\nacross = {across}\nquantity = 1\n");
+    }
+    let cloth = "bolt,width,selvage,on_hand_length,price,per,increment\nduck,21,0.5,,12.00,yard,4.5\n";
+    let sources = slatwright::files::Sources::in_memory("job.toml", text).with("cloth.csv", cloth);
+    let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    let plan = plan(&job, &Budget::default(), &mut |_, _| Flow::Continue).expect("a job that can be planned");
+    assert_eq!(plan.cloth.length, Length::from_inches(20));
+    let stacked = plan.cloth.bolts[0]
+        .laid
+        .iter()
+        .filter(|a| plan.cloth.bolts[0].laid.iter().any(|b| b.x < a.x && a.x + a.along <= b.x + b.along));
+    let page = words(&pages(&job, &plan)["pages/cloth.html"]);
+    assert!(page.matches("In the level from ").count() >= 1 && stacked.count() >= 1, "{page}");
+}

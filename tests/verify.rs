@@ -7,6 +7,7 @@ use common::{board, bolt, decimal, empty_job, inch, percent, price, ratio, strip
 use slatwright::job::*;
 use slatwright::measure::{Cents, Length};
 use slatwright::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup, WidthLevel, WidthRange};
+use slatwright::packing::cloth::Cuts;
 use slatwright::verify::verify;
 
 fn said(plan: &Planned) -> Vec<String> {
@@ -99,9 +100,31 @@ fn two_levels() -> Planned {
     Planned::new(job, board_plan(vec![], 0), one_bolt(pieces, "50", "58-1/2", 1300))
 }
 
+/// One level 30 high: beside the long piece one of 6 with two of 12 on it, 55 of 60 across.
+fn stacks() -> Planned {
+    let mut job = empty_job();
+    let piece = |name: &str, along, across, quantity| LooseCloth {
+        name: name.to_owned(),
+        along: inch(along),
+        across: inch(across),
+        quantity,
+        turn: false,
+    };
+    job.cloth_pieces = vec![piece("long", "30", "25", 1), piece("wide", "6", "30", 1), piece("low", "12", "14", 2)];
+    job.bolts = vec![bolt("linen", "61", "8")];
+    let pieces = vec![
+        laid(0, "0", "0", "30", "25"),
+        laid(1, "0", "25", "6", "30"),
+        laid(2, "6", "25", "12", "14"),
+        laid(2, "18", "25", "12", "14"),
+    ];
+    // 30 in is 31-1/2 at eighths of a yard, 0.875 yd at 8.00.
+    Planned::new(job, board_plan(vec![], 0), one_bolt(pieces, "30", "31-1/2", 700))
+}
+
 #[test]
 fn plans_made_by_hand_are_right() {
-    for plan in [press(), rip_first(), on_edge(), resawn(), two_levels()] {
+    for plan in [press(), rip_first(), on_edge(), resawn(), two_levels(), stacks()] {
         right(&plan);
     }
 }
@@ -763,17 +786,23 @@ fn cloth_laid_where_it_cannot_lie_is_named() {
 }
 
 #[test]
-fn pieces_stacked_within_a_level_are_named() {
-    // The turned piece behind the short one, beside nothing: no cut across parts them from `long`.
-    let stacked = |p: &mut Planned| {
+fn levels_and_stacks_that_no_straight_cut_parts_are_named() {
+    let level = "bolt `linen`: the level at 0 in is 33 in high, its tallest piece 30 in";
+    named(stacks(), |p| p.cloth.bolts[0].laid[3].x = inch("21"), level);
+    // The two lower pieces beside one another on the wide one: no cut along the stack passes it.
+    let beside = |p: &mut Planned| {
         let laid = &mut p.cloth.bolts[0].laid;
-        (laid[1].x, laid[1].y) = (inch("0"), inch("40"));
-        (laid[2].x, laid[2].y) = (inch("20"), inch("40"));
+        (laid[3].x, laid[3].y) = (inch("14"), inch("43"));
     };
-    let said = said(&with(two_levels(), stacked));
-    let level = "bolt `linen`: pieces C02 and C03 at 20 in along are stacked in one level";
-    assert!(said.iter().any(|s| s == level), "{said:#?}");
+    let stack = "bolt `linen`: pieces C03 and C03 at 14 in along lie beside one another in one stack";
+    let said = said(&with(stacks(), beside));
+    assert!(said.iter().any(|s| s == stack), "{said:#?}");
     assert!(!said.iter().any(|s| s.contains("overlap")), "{said:#?}");
+    named(
+        stacks(),
+        |p| p.cloth.cuts = Cuts::Levels,
+        "bolt `linen`: pieces C02 and C03 at 6 in along are stacked in one level",
+    );
 }
 
 #[test]

@@ -470,7 +470,7 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         row("cloth_optimal", Cell::YesNo(cloth.optimal), ""),
         row("cut_short", Cell::YesNo(boards.cut_short || cloth.cut_short), ""),
         row("boards", Cell::Count(boards.boards.len().try_into().unwrap_or(i64::MAX)), "board"),
-        row("cloth_cuts", Cell::text("levels"), ""),
+        row("cloth_cuts", Cell::text(cloth.cuts.word()), ""),
         row("door_boards", count(ease.door_boards), "board"),
         row("door_boards_bound", count(ease.door_boards_bound), "board"),
         row("blank_lengths", count(ease.blank_lengths as u64), "length"),

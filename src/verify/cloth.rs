@@ -1,4 +1,4 @@
-//! Cloth: pieces inside their bolts, side by side in levels, lengths and prices.
+//! Cloth: pieces inside their bolts, cut apart in levels and stacks, lengths and prices.
 
 use rust_decimal::Decimal;
 
@@ -6,7 +6,7 @@ use super::wide::{length, nm};
 use super::{Claim, Violation};
 use crate::job::Bolt;
 use crate::measure::{Cents, Length, Ratio};
-use crate::packing::cloth::{BoltUse, LaidPiece};
+use crate::packing::cloth::{BoltUse, Cuts, LaidPiece};
 
 /// One in the steps in which shrinkage is held.
 const ONE: i128 = 100_000_000;
@@ -67,8 +67,9 @@ fn check_pieces(claim: &Claim<'_>, bolt: &Bolt, used: &BoltUse, found: &mut Vec<
     }
 }
 
-/// The bolt must fall apart into levels by cuts across its whole width, and each level into pieces
-/// side by side: between two such cuts no piece may lie behind another.
+/// The bolt must fall apart into levels by cuts across its whole width, each level into stacks by
+/// cuts along it, each stack into pieces by cuts across it. A cut passes where no piece lies on both
+/// sides of it.
 fn check_levels(claim: &Claim<'_>, bolt: &Bolt, used: &BoltUse, found: &mut Vec<Violation>) {
     let mut along: Vec<&LaidPiece> = used.laid.iter().collect();
     along.sort_by_key(|laid| laid.x);
@@ -86,19 +87,47 @@ fn check_levels(claim: &Claim<'_>, bolt: &Bolt, used: &BoltUse, found: &mut Vec<
 }
 
 fn check_level(claim: &Claim<'_>, bolt: &Bolt, level: &mut [&LaidPiece], found: &mut Vec<Violation>) {
+    let Some(start) = level.iter().map(|laid| laid.x).min() else { return };
+    let end = level.iter().map(|laid| nm(laid.x) + nm(laid.along)).max().unwrap_or_default();
+    let tallest = level.iter().map(|laid| laid.along).max().unwrap_or(Length::ZERO);
+    if end - nm(start) > nm(tallest) {
+        let height = length(end - nm(start));
+        found.push(Violation::LevelHigher { bolt: bolt.bolt.clone(), at: start, height, tallest });
+    }
     level.sort_by_key(|laid| laid.y);
-    for (i, first) in level.iter().enumerate() {
-        let edge = nm(first.y) + nm(first.across);
-        for second in level[i + 1..].iter().take_while(|second| nm(second.y) < edge) {
-            let meet = nm(first.x) < nm(second.x) + nm(second.along) && nm(second.x) < nm(first.x) + nm(first.along);
-            let (bolt, at) = (bolt.bolt.clone(), first.x.max(second.x));
+    let (mut from, mut edge) = (0, i128::MIN);
+    for at in 0..level.len() {
+        if nm(level[at].y) >= edge {
+            check_stack(claim, bolt, &level[from..at], found);
+            from = at;
+        }
+        edge = edge.max(nm(level[at].y) + nm(level[at].across));
+    }
+    check_stack(claim, bolt, &level[from..], found);
+}
+
+fn check_stack(claim: &Claim<'_>, bolt: &Bolt, stack: &[&LaidPiece], found: &mut Vec<Violation>) {
+    let mut stack = stack.to_vec();
+    stack.sort_by_key(|laid| laid.x);
+    for (i, first) in stack.iter().enumerate() {
+        let reach = nm(first.x) + nm(first.along);
+        for second in stack[i + 1..].iter().take_while(|second| nm(second.x) < reach) {
+            let meet = nm(first.y) < nm(second.y) + nm(second.across) && nm(second.y) < nm(first.y) + nm(first.across);
+            let (bolt, at) = (bolt.bolt.clone(), second.x);
             let (first, second) = (piece_name(claim, first.piece), piece_name(claim, second.piece));
             found.push(if meet {
                 Violation::Overlap { bolt, first, second, at }
             } else {
-                Violation::NotLevels { bolt, first, second, at }
+                Violation::NotStacks { bolt, first, second, at }
             });
         }
+    }
+    if claim.cloth.cuts == Cuts::Levels
+        && let [first, second, ..] = stack[..]
+    {
+        let (bolt, at) = (bolt.bolt.clone(), second.x);
+        let (first, second) = (piece_name(claim, first.piece), piece_name(claim, second.piece));
+        found.push(Violation::NotLevels { bolt, first, second, at });
     }
 }
 

@@ -208,6 +208,12 @@ pub enum Violation {
     Overlap { bolt: String, first: String, second: String, at: Length },
     #[error("bolt `{bolt}`: pieces {first} and {second} at {} along are stacked in one level", at.exact())]
     NotLevels { bolt: String, first: String, second: String, at: Length },
+    #[error(
+        "bolt `{bolt}`: the level at {} is {} high, its tallest piece {}", at.exact(), height.exact(), tallest.exact()
+    )]
+    LevelHigher { bolt: String, at: Length, height: Length, tallest: Length },
+    #[error("bolt `{bolt}`: pieces {first} and {second} at {} along lie beside one another in one stack", at.exact())]
+    NotStacks { bolt: String, first: String, second: String, at: Length },
     #[error("bolt `{bolt}`: the pieces are not in order along and across")]
     LaidUnsorted { bolt: String },
     #[error("piece {piece} is laid {laid} times, {wanted} are asked for")]

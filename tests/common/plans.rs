@@ -7,7 +7,7 @@ use slatwright::job::{Job, LooseStrip, Milling, Order};
 use slatwright::measure::{Cents, Length};
 use slatwright::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
 use slatwright::packing::bundles::{BundleProblem, Tied, tie};
-use slatwright::packing::cloth::{BoltUse, ClothPlan, LaidPiece};
+use slatwright::packing::cloth::{BoltUse, ClothPlan, Cuts, LaidPiece};
 use slatwright::packing::ease::Ease;
 use slatwright::plan::{board_problem, bundle_wants};
 use slatwright::verify::Claim;
@@ -125,6 +125,7 @@ pub(crate) fn no_cloth(bolts: usize) -> ClothPlan {
         length: Length::ZERO,
         length_bound: Length::ZERO,
         optimal: true,
+        cuts: Cuts::Stacked,
         cut_short: false,
     }
 }
@@ -138,7 +139,8 @@ pub(crate) fn one_bolt(laid: Vec<LaidPiece>, used: &str, bought: &str, cents: i6
     let cost = Cents::new(cents);
     let length = inch(used);
     let bolts = vec![BoltUse { laid, used: length, bought: inch(bought), cost }];
-    ClothPlan { bolts, cost, cost_bound: cost, length, length_bound: length, optimal: true, cut_short: false }
+    let (cost_bound, length_bound) = (cost, length);
+    ClothPlan { bolts, cost, cost_bound, length, length_bound, optimal: true, cuts: Cuts::Stacked, cut_short: false }
 }
 
 /// Two presses with one door each: 20 slats of 5/8 and a lead slat of 1-1/4 a door, 28-9/16 long.

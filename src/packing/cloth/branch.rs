@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::fit::fit;
+use super::fit::{Room, fit};
 use super::layout::{Layout, Level};
 use super::master::{Master, Relaxed};
-use super::rows::{Count, Row, Set};
+use super::rows::{Count, Row};
+use super::stacks::{Content, pieces};
 
 /// A count this far from a whole number is fractional.
 const FRACTIONAL: f64 = 1e-4;
@@ -17,8 +18,8 @@ pub(super) struct Counts {
     levels: BTreeMap<(usize, usize), f64>,
     /// Pieces by (bolt, height, placement).
     pieces: BTreeMap<(usize, usize, usize), f64>,
-    /// Sets in use by (bolt, height) with how often.
-    sets: BTreeMap<(usize, usize), Vec<(Set, f64)>>,
+    /// Contents in use by (bolt, height) with how often.
+    contents: BTreeMap<(usize, usize), Vec<(Content, f64)>>,
 }
 
 /// The best candidate so far: how far from a whole number, the count and its value.
@@ -30,11 +31,11 @@ impl Counts {
         let mut counts = Self::default();
         for &(column, value) in &relaxed.used {
             let column = master.pool.get(column);
-            for (height, set, times) in &column.levels {
+            for (height, content, times) in &column.levels {
                 let value = value * *times as f64;
                 *counts.levels.entry((column.bolt, *height)).or_default() += value;
-                counts.sets.entry((column.bolt, *height)).or_default().push((set.clone(), value));
-                for &(p, copies) in set {
+                counts.contents.entry((column.bolt, *height)).or_default().push((content.clone(), value));
+                for (p, copies) in pieces(content) {
                     *counts.pieces.entry((column.bolt, *height, p)).or_default() += value * copies as f64;
                 }
             }
@@ -83,14 +84,14 @@ impl Counts {
         for (&(bolt, height), &levels) in &self.levels {
             let at = (bolt, height, 0)..(bolt, height + 1, 0);
             let pieces = self.pieces.range(at).map(|(&(.., p), &copies)| (p, (copies + 0.5) as i64)).collect();
-            let sure: Vec<_> = self.sets[&(bolt, height)]
+            let sure: Vec<_> = self.contents[&(bolt, height)]
                 .iter()
-                .map(|(set, times)| (set.clone(), (times + FRACTIONAL) as i64))
+                .map(|(content, times)| (content.clone(), (times + FRACTIONAL) as i64))
                 .filter(|(_, times)| *times > 0)
                 .collect();
-            let width = master.model.bolts[bolt].width;
-            let sets = fit(master.model, width, (levels + 0.5) as i64, &pieces, &sure)?;
-            layout.levels.extend(sets.into_iter().map(|(set, times)| (Level { bolt, set }, times)));
+            let room = Room { width: master.model.bolts[bolt].width, height: master.model.heights[height] };
+            let contents = fit(master.model, room, (levels + 0.5) as i64, &pieces, &sure)?;
+            layout.levels.extend(contents.into_iter().map(|(content, times)| (Level { bolt, content }, times)));
         }
         Some(layout)
     }

@@ -6,6 +6,7 @@ use super::master::{Master, STATE_WORK};
 use super::model::Model;
 use super::random::Random;
 use super::rows::Column;
+use super::stacks::{pieces, settled};
 
 /// A value this close below a whole number is taken for it.
 const NEARLY: f64 = 1e-5;
@@ -103,28 +104,24 @@ fn fix(left: &mut Model, used: &[(Column, f64)], random: &mut Random, laid: &mut
 /// Cuts a column up to `times` times as far as pieces are wanted; false when none is.
 fn cut(left: &mut Model, column: &Column, times: i64, laid: &mut Layout) -> bool {
     let mut cut_any = false;
-    for (_, set, repeat) in &column.levels {
-        let mut level = Level { bolt: column.bolt, set: set.clone() };
+    for (_, content, repeat) in &column.levels {
+        let mut level = Level { bolt: column.bolt, content: content.clone() };
         let mut open = times * repeat;
         while open > 0 {
             let mut free: Vec<i64> = left.kinds.iter().map(|kind| kind.need).collect();
-            for (p, copies) in &mut level.set {
-                let need = &mut free[left.placements[*p].kind];
-                *copies = (*copies).min(*need);
-                *need -= *copies;
-            }
-            level.set.retain(|&(_, copies)| copies > 0);
+            level.content = settled(left, &level.content, &mut free);
             let height = level.height(left);
-            if level.set.is_empty() || left.bolts[column.bolt].cap.is_some_and(|cap| cap < height) {
+            if level.content.is_empty() || left.bolts[column.bolt].cap.is_some_and(|cap| cap < height) {
                 break;
             }
             // As often as the level stays full; then once more with what is left of it.
-            let by_need = level.set.iter().map(|&(p, copies)| left.kinds[left.placements[p].kind].need / copies);
+            let mut held = vec![0; left.kinds.len()];
+            pieces(&level.content).for_each(|(p, copies)| held[left.placements[p].kind] += copies);
+            let by_need = left.kinds.iter().zip(&held).filter(|(_, held)| **held > 0).map(|(kind, n)| kind.need / n);
             let by_cap = left.bolts[column.bolt].cap.map(|cap| cap / height);
             let full = by_need.chain(by_cap).min().unwrap_or(1).clamp(1, open);
-            let full = if twice_a_kind(left, &level) { 1 } else { full };
-            for &(p, copies) in &level.set {
-                left.kinds[left.placements[p].kind].need -= copies * full;
+            for (kind, held) in left.kinds.iter_mut().zip(&held) {
+                kind.need -= held * full;
             }
             if let Some(cap) = &mut left.bolts[column.bolt].cap {
                 *cap -= height * full;
@@ -138,11 +135,4 @@ fn cut(left: &mut Model, column: &Column, times: i64, laid: &mut Layout) -> bool
         left.bolts[column.bolt].cap = Some(0);
     }
     cut_any
-}
-
-/// True when a kind lies in the level both ways.
-fn twice_a_kind(model: &Model, level: &Level) -> bool {
-    let mut kinds: Vec<usize> = level.set.iter().map(|&(p, _)| model.placements[p].kind).collect();
-    kinds.sort_unstable();
-    kinds.windows(2).any(|pair| pair[0] == pair[1])
 }

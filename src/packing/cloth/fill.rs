@@ -1,9 +1,11 @@
 //! Randomised fills: level after level, each the best for the pieces still wanted.
 
+use super::heap::Heap;
 use super::knapsack::Fills;
 use super::layout::{Layout, Level};
 use super::model::Model;
 use super::random::Random;
+use super::stacks::{pieces, side_by_side};
 
 /// What guides a fill.
 #[derive(Debug, Clone)]
@@ -71,7 +73,7 @@ impl Choice {
 /// Fills the bolts of the model with all pieces it asks for.
 pub(super) fn fill(model: &Model, guide: &Guide, random: &mut Random) -> Filled {
     let guide = guide.shaken(random);
-    let opened = random.below(3) > 0;
+    let opened = random.below(3) > 0 || model.stacked;
     let mut left = model.clone();
     let mut filled = Filled { layout: Layout::default(), missing: vec![0; model.kinds.len()], work: 0 };
     loop {
@@ -103,7 +105,7 @@ fn give_up(left: &mut Model, missing: &mut [i64]) {
 /// Takes a level as often as it stays full and fits; at least once.
 fn take(left: &mut Model, choice: &Choice) -> i64 {
     let mut held = vec![0; left.kinds.len()];
-    for &(p, copies) in &choice.level.set {
+    for (p, copies) in pieces(&choice.level.content) {
         held[left.placements[p].kind] += copies;
     }
     let by_need = held.iter().zip(&left.kinds).filter(|(held, _)| **held > 0).map(|(held, kind)| kind.need / held);
@@ -137,13 +139,25 @@ fn tallest_first(left: &Model, guide: &Guide, work: &mut u64) -> Option<Choice> 
     let mut best: Option<Choice> = None;
     for bolt in 0..left.bolts.len() {
         for &p in left.bolts[bolt].fits.iter().filter(|&&p| left.placements[p].kind == kind) {
-            let choice = opened_by(left, guide, bolt, p, work);
+            let open = if left.stacked { stacked } else { opened_by };
+            let choice = open(left, guide, bolt, p, work);
             if best.as_ref().is_none_or(|best| choice.beats(best)) {
                 best = Some(choice);
             }
         }
     }
     best
+}
+
+/// The same with stacks beside the opener.
+fn stacked(left: &Model, guide: &Guide, bolt: usize, opener: usize, work: &mut u64) -> Choice {
+    let mut heap = Heap::new(left, bolt, opener, &guide.worth);
+    heap.fill();
+    *work += heap.work;
+    let (content, height) = (heap.content(), left.placements[opener].along);
+    let worth = pieces(&content).map(|(p, n)| guide.worth[left.placements[p].kind] * i128::from(n)).sum();
+    let cost = i128::from(guide.rates[bolt]) * i128::from(height);
+    Choice { level: Level { bolt, content }, height, worth, cost }
 }
 
 fn opened_by(left: &Model, guide: &Guide, bolt: usize, opener: usize, work: &mut u64) -> Choice {
@@ -202,7 +216,7 @@ fn choice(left: &Model, bolt: usize, mut set: Vec<(usize, i64)>, worth: i128, co
         *need -= *copies;
     }
     set.retain(|&(_, copies)| copies > 0);
-    let level = Level { bolt, set };
+    let level = Level { bolt, content: side_by_side(set) };
     let height = level.height(left);
     Choice { level, height, worth, cost }
 }

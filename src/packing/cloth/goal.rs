@@ -30,8 +30,8 @@ pub(super) struct Prices {
 /// What the search makes least.
 #[derive(Debug, Clone)]
 pub(super) enum Goal {
-    /// Washed length of all bolts; bit set of the sums that levels can make, empty when too long.
-    Length(Vec<u64>),
+    /// Washed length of all bolts; the sums that levels can make.
+    Length(Sums),
     /// Price of the bought lengths.
     Cost {
         /// The priced bolts.
@@ -44,7 +44,7 @@ pub(super) enum Goal {
 impl Goal {
     /// Least length; `most` is the length of a known plan, in units.
     pub(super) fn length(model: &Model, most: i64) -> Self {
-        Self::Length(if most <= MOST_UNITS { sums(model, most) } else { Vec::new() })
+        Self::Length(Sums::of(model, most))
     }
 
     /// Least cost, below that of a known plan.
@@ -86,7 +86,7 @@ impl Goal {
     /// obeys the rows on lengths.
     pub(super) fn lift(&self, problem: &ClothProblem, model: &Model, bound: i128, rows: &[Row]) -> i128 {
         match self {
-            Self::Length(sums) => next_sum(sums, bound),
+            Self::Length(sums) => sums.next(bound),
             Self::Cost { bolts, .. } if bolts.len() == 1 => {
                 let units = i64::try_from(bound.max(0)).unwrap_or(i64::MAX);
                 i128::from(charge::cost(&problem.bolts[bolts[0]], model.length(units)).get())
@@ -218,24 +218,56 @@ fn linear(problem: &ClothProblem, model: &Model, bolts: &[usize], bound: i128) -
     i128::from(cost - 2 - bolts.len() as i64).max(0)
 }
 
-/// Sums that the levels of a plan can make up to `most`, as bits. A height occurs no more often
-/// than there are pieces that can open such a level.
-fn sums(model: &Model, most: i64) -> Vec<u64> {
-    let words = most as usize / 64 + 1;
-    let mut bits = vec![0_u64; words];
-    bits[0] = 1;
-    for (index, &height) in model.heights.iter().enumerate() {
-        let openers = model.placements.iter().filter(|p| p.height == index);
-        let mut left: i64 = openers.map(|p| model.kinds[p.kind].need).sum::<i64>().min(most / height);
-        let mut chunk = 1;
-        while left > 0 {
-            let copies = left.min(chunk);
-            shift_or(&mut bits, (height * copies) as usize);
-            left -= copies;
-            chunk *= 2;
+/// Sums that the levels of a plan can make, as bits; none when they would be too many.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Sums(Vec<u64>);
+
+impl Sums {
+    /// Sums up to `most`. A height occurs no more often than there are pieces that can open such a
+    /// level.
+    pub(super) fn of(model: &Model, most: i64) -> Self {
+        if most > MOST_UNITS {
+            return Self::default();
+        }
+        let words = most as usize / 64 + 1;
+        let mut bits = vec![0_u64; words];
+        bits[0] = 1;
+        for (index, &height) in model.heights.iter().enumerate() {
+            let openers = model.placements.iter().filter(|p| p.height == index);
+            let mut left: i64 = openers.map(|p| model.kinds[p.kind].need).sum::<i64>().min(most / height);
+            let mut chunk = 1;
+            while left > 0 {
+                let copies = left.min(chunk);
+                shift_or(&mut bits, (height * copies) as usize);
+                left -= copies;
+                chunk *= 2;
+            }
+        }
+        Self(bits)
+    }
+
+    fn has(&self, at: usize) -> bool {
+        self.0[at / 64] >> (at % 64) & 1 == 1
+    }
+
+    /// The least sum not below `bound`; `bound` itself where sums are not known.
+    fn next(&self, bound: i128) -> i128 {
+        let (Ok(from), end) = (usize::try_from(bound.max(0)), self.0.len() * 64) else { return bound };
+        (from..end).find(|&at| self.has(at)).map_or(bound.max(end as i128), |at| at as i128)
+    }
+
+    /// The least sum not below `length`.
+    pub(super) fn next_from(&self, length: i64) -> i64 {
+        i64::try_from(self.next(length.into())).unwrap_or(length)
+    }
+
+    /// The greatest sum not above `length`; `length` itself where sums are not known.
+    pub(super) fn last_to(&self, length: i64) -> i64 {
+        match usize::try_from(length) {
+            Ok(from) if from < self.0.len() * 64 => (0..=from).rev().find(|&at| self.has(at)).map_or(0, |at| at as i64),
+            _ => length,
         }
     }
-    bits
 }
 
 /// `bits |= bits << by`, within its length.
@@ -246,13 +278,6 @@ fn shift_or(bits: &mut [u64], by: usize) {
         let carry = if rest > 0 && at > words { bits[at - words - 1] >> (64 - rest) } else { 0 };
         bits[at] |= low | carry;
     }
-}
-
-/// The least sum not below `bound`; `bound` itself beyond the bits.
-fn next_sum(bits: &[u64], bound: i128) -> i128 {
-    let Ok(from) = usize::try_from(bound.max(0)) else { return bound };
-    let reachable = |at: &usize| bits[at / 64] >> (at % 64) & 1 == 1;
-    (from..bits.len() * 64).find(reachable).map_or(bound.max((bits.len() * 64) as i128), |at| at as i128)
 }
 
 #[cfg(test)]
@@ -266,9 +291,9 @@ mod tests {
         shift_or(&mut bits, 70);
         let set: Vec<usize> = (0..256).filter(|at| bits[at / 64] >> (at % 64) & 1 == 1).collect();
         assert_eq!(set, [0, 3, 70, 73]);
-        assert_eq!(next_sum(&bits, 4), 70);
-        assert_eq!(next_sum(&bits, 70), 70);
-        assert_eq!(next_sum(&bits, 74), 256);
-        assert_eq!(next_sum(&bits, 300), 300);
+        let sums = Sums(bits);
+        assert_eq!([4, 70, 74, 300].map(|bound| sums.next(bound)), [70, 70, 256, 300]);
+        assert_eq!([0, 69, 70, 72, 300].map(|length| sums.last_to(length)), [0, 3, 70, 70, 300]);
+        assert_eq!((Sums::default().next(7), Sums::default().last_to(7)), (7, 7));
     }
 }

@@ -96,6 +96,17 @@ impl Fills {
         self.front.last().map_or((0, START), |state| (state.value, state.step))
     }
 
+    /// The same among fills that take no more than `room`; nothing when there is no room at all.
+    pub(super) fn best_within(&self, room: i64) -> Option<(i128, u32)> {
+        let end = self.front.partition_point(|state| state.size <= room);
+        end.checked_sub(1).map(|at| (self.front[at].value, self.front[at].step))
+    }
+
+    /// Sizes with the most that is worth in so much room, both rising.
+    pub(super) fn stairs(&self) -> Vec<(i64, i128)> {
+        self.front.iter().map(|state| (state.size, state.value)).collect()
+    }
+
     /// What a fill holds, with copies, in the order of `what`.
     pub(super) fn trace(&self, mut step: u32) -> Vec<(usize, i64)> {
         let mut holds: Vec<(usize, i64)> = Vec::new();
@@ -142,6 +153,10 @@ mod tests {
             prop_assert!(held.iter().map(|&(what, n)| n * things[what].0).sum::<i64>() <= capacity);
             prop_assert!(held.iter().all(|&(what, n)| n <= things[what].2));
             prop_assert_eq!(held.iter().map(|&(what, n)| i128::from(n * things[what].1)).sum::<i128>(), best);
+            for room in 0..=capacity {
+                prop_assert_eq!(fills.best_within(room).unwrap().0, plain(room, &things));
+            }
+            prop_assert_eq!(fills.best_within(-1), None);
         }
     }
 }

@@ -1,41 +1,59 @@
 //! Levels, whole layouts of them, and the pieces they put on the cloth.
 
 use super::model::Model;
+use super::stacks::{self, Content, Stack};
 use super::{BoltKind, BoltUse, ClothProblem, LaidPiece, charge};
 use crate::measure::Length;
 
-/// Pieces side by side across a bolt: (placement, copies), by placement.
+/// What lies side by side across a bolt.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Level {
     /// Which bolt.
     pub bolt: usize,
     /// What lies in it.
-    pub set: Vec<(usize, i64)>,
+    pub content: Content,
 }
 
 impl Level {
     /// Along the bolt, in units: the tallest piece.
     pub(super) fn height(&self, model: &Model) -> i64 {
-        self.set.iter().map(|&(p, _)| model.placements[p].along).max().unwrap_or(0)
+        stacks::tallest(model, &self.content)
     }
 
     /// Copies of a kind, laid either way.
     fn copies(&self, model: &Model, kind: usize) -> i64 {
-        self.set.iter().filter(|&&(p, _)| model.placements[p].kind == kind).map(|&(_, n)| n).sum()
+        stacks::pieces(&self.content).filter(|&(p, _)| model.placements[p].kind == kind).map(|(_, n)| n).sum()
     }
 
-    /// The same without `count` copies of a kind, the tallest ones first.
-    fn without(&self, model: &Model, kind: usize, mut count: i64) -> Self {
-        let mut set = self.set.clone();
-        for (p, copies) in set.iter_mut().rev() {
-            if model.placements[*p].kind == kind {
-                let taken = count.min(*copies);
-                *copies -= taken;
-                count -= taken;
-            }
+    /// The same without `count` copies of a kind, the tallest ones first. Stacks that are then
+    /// taller than the tallest piece lose pieces of other kinds too.
+    fn without(&self, model: &Model, kind: usize, count: i64) -> Self {
+        let mut free = vec![i64::MAX; model.kinds.len()];
+        free[kind] = self.copies(model, kind) - count;
+        if count == 0 {
+            return self.clone();
         }
-        set.retain(|&(_, copies)| copies > 0);
-        Self { bolt: self.bolt, set }
+        let mut content = self.content.clone();
+        // What is kept is counted from the front: the lowest pieces.
+        content.sort_by_key(|(stack, _)| stack.iter().map(|&(p, _)| p).max());
+        let mut kept = Vec::new();
+        for mut stack in stacks::apart(&content) {
+            for (p, copies) in &mut stack {
+                let free = &mut free[model.placements[*p].kind];
+                *copies = (*copies).min(*free);
+                *free -= *copies;
+            }
+            kept.push(stack);
+        }
+        let content = stacks::settled(model, &stacks::together(kept), &mut vec![i64::MAX; model.kinds.len()]);
+        Self { bolt: self.bolt, content }
+    }
+
+    /// The same with other numbers for its placements.
+    pub(super) fn renumbered(&self, numbers: &[usize]) -> Self {
+        let stack = |stack: &Stack| stack.iter().map(|&(p, copies)| (numbers[p], copies)).collect();
+        let content = self.content.iter().map(|(held, times)| (stack(held), *times)).collect();
+        Self { bolt: self.bolt, content }
     }
 }
 
@@ -60,15 +78,16 @@ impl Layout {
     pub(super) fn laid(&self, model: &Model) -> Vec<i64> {
         let mut laid = vec![0; model.kinds.len()];
         for (level, times) in &self.levels {
-            for &(p, copies) in &level.set {
+            for (p, copies) in stacks::pieces(&level.content) {
                 laid[model.placements[p].kind] += copies * times;
             }
         }
         laid
     }
 
-    /// Takes out pieces beyond the need, where that lowers a level first.
-    pub(super) fn trim(&mut self, model: &Model) {
+    /// Takes out pieces beyond the need, where that lowers a level first. False when pieces are
+    /// missing, also those that stood on one another in a level that is lower now.
+    pub(super) fn trim(&mut self, model: &Model) -> bool {
         for kind in 0..model.kinds.len() {
             let mut surplus = self.laid(model)[kind] - model.kinds[kind].need;
             if surplus <= 0 {
@@ -95,21 +114,24 @@ impl Layout {
                 }
                 surplus -= whole * copies + rest;
             }
-            self.levels.retain(|(level, times)| *times > 0 && !level.set.is_empty());
+            self.levels.retain(|(level, times)| *times > 0 && !level.content.is_empty());
         }
+        self.laid(model).iter().zip(&model.kinds).all(|(&laid, kind)| laid == kind.need)
     }
 
     /// What is cut from each bolt: levels by falling height, pieces from one edge to the other.
     pub(super) fn bolt_uses(&self, model: &Model, problem: &ClothProblem) -> Vec<BoltUse> {
         let mut levels = self.levels.clone();
-        levels.sort_by_key(|(level, _)| (level.bolt, std::cmp::Reverse(level.height(model)), level.set.clone()));
+        levels.sort_by_key(|(level, _)| (level.bolt, std::cmp::Reverse(level.height(model)), level.content.clone()));
         let mut rows = Rows::new(model, problem);
         let mut uses = Vec::new();
         for (index, bolt) in problem.bolts.iter().enumerate() {
             let (mut x, mut laid) = (Length::ZERO, Vec::new());
             for (level, times) in levels.iter().filter(|(level, _)| level.bolt == index) {
                 for _ in 0..*times {
+                    let from = laid.len();
                     lay_level(level, model, problem, &mut rows, x, &mut laid);
+                    laid[from..].sort_by_key(|piece: &LaidPiece| (piece.x, piece.y));
                     x += model.length(level.height(model));
                 }
             }
@@ -155,15 +177,25 @@ fn lay_level(
     laid: &mut Vec<LaidPiece>,
 ) {
     let mut y = Length::ZERO;
+    let mut order = stacks::apart(&level.content);
+    let key = |stack: &Stack| (stack.iter().map(|&(p, _)| p).max(), stacks::height(model, stack));
     // Tallest first, so that the trimmings lie together.
-    for &(p, copies) in level.set.iter().rev() {
-        let placement = &model.placements[p];
-        let (along, across) = (model.length(placement.along), Length::from_nm(placement.across));
-        for _ in 0..copies {
-            let Some(row) = rows.next(placement.kind) else { continue };
-            let turned = problem.pieces[row].along != along;
-            laid.push(LaidPiece { piece: row, x, y, along, across, turned });
-            y += across;
+    order.sort_by_key(|stack| std::cmp::Reverse(key(stack)));
+    for stack in order {
+        let mut on_top = x;
+        // The widest at the bottom, for the same reason.
+        let mut pieces = stack.clone();
+        pieces.sort_by_key(|&(p, _)| std::cmp::Reverse((model.placements[p].across, p)));
+        for (p, copies) in pieces {
+            let placement = &model.placements[p];
+            let (along, across) = (model.length(placement.along), Length::from_nm(placement.across));
+            for _ in 0..copies {
+                let Some(row) = rows.next(placement.kind) else { continue };
+                let turned = problem.pieces[row].along != along;
+                laid.push(LaidPiece { piece: row, x: on_top, y, along, across, turned });
+                on_top += along;
+            }
         }
+        y += Length::from_nm(stacks::width(model, &stack));
     }
 }

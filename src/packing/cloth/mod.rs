@@ -18,19 +18,23 @@ mod dive;
 mod fill;
 mod fit;
 mod goal;
+mod heap;
 mod knapsack;
 mod layout;
 mod lp;
 mod master;
 mod model;
 mod phases;
+mod piles;
 mod pool;
 mod pricing;
+mod proper;
 mod random;
 mod rework;
 mod rows;
 mod search;
 mod simplex;
+mod stacks;
 
 use super::{Budget, Listener};
 use crate::measure::{Cents, Length, Price, Ratio};
@@ -66,7 +70,8 @@ use crate::measure::{Cents, Length, Price, Ratio};
 /// is for sale.
 pub fn pack(problem: &ClothProblem, budget: &Budget, listener: &mut Listener<'_>) -> Result<ClothPlan, ClothShortage> {
     let model = model::Model::new(problem)?;
-    phases::Phases::new(problem, &model, budget).run(listener)
+    let stacked = model.with_stacks();
+    phases::Phases::new(problem, &model, stacked.as_ref(), budget).run(listener)
 }
 
 /// What is to be cut from which bolts.
@@ -125,8 +130,32 @@ pub struct ClothPlan {
     pub length_bound: Length,
     /// True when cost is proven least (and bought length at the counter's increment).
     pub optimal: bool,
+    /// The kind of cutting that the bounds hold for.
+    pub cuts: Cuts,
     /// True when a listener stopped it.
     pub cut_short: bool,
+}
+
+/// How a bolt is cut: what the bounds of a plan hold for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cuts {
+    /// Across into levels, each level into pieces side by side: the search was stopped before it
+    /// came to stacks.
+    Levels,
+    /// Across into levels, each as high as its tallest piece, each level into stacks side by side,
+    /// each stack into pieces.
+    Stacked,
+}
+
+impl Cuts {
+    /// As the summary has it.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Levels => "levels",
+            Self::Stacked => "stacked levels",
+        }
+    }
 }
 
 /// What is cut from one bolt.

@@ -51,6 +51,8 @@ pub(super) struct Model {
     pub heights: Vec<i64>,
     /// One for each bolt of the problem.
     pub bolts: Vec<Reach>,
+    /// Shorter pieces may stand on one another beside the tallest of a level.
+    pub stacked: bool,
 }
 
 /// Sizes of a kind: (along, across, may be turned), the longer side along when it may.
@@ -112,7 +114,7 @@ impl Model {
                 fits: Vec::new(),
             })
             .collect();
-        let mut model = Self { unit, kinds, placements, heights, bolts };
+        let mut model = Self { unit, kinds, placements, heights, bolts, stacked: false };
         model.refit();
         Ok(model)
     }
@@ -147,9 +149,16 @@ impl Model {
         }
         let bolts = self.bolts.iter().zip(caps).map(|(bolt, cap)| Reach { width: bolt.width, cap, fits: Vec::new() });
         let bolts = bolts.collect();
-        let mut part = Self { unit: self.unit, kinds, placements, heights: self.heights.clone(), bolts };
+        let (heights, stacked) = (self.heights.clone(), self.stacked);
+        let mut part = Self { unit: self.unit, kinds, placements, heights, bolts, stacked };
         part.refit();
         (part, numbers)
+    }
+
+    /// The same with stacks, or `None` when no two pieces can ever stand on one another in a level.
+    pub(super) fn with_stacks(&self) -> Option<Self> {
+        let (lowest, tallest) = (self.placements.first()?.along, *self.heights.last()?);
+        (2 * lowest <= tallest).then(|| Self { stacked: true, ..self.clone() })
     }
 
     /// Pieces wanted in all.

@@ -2,12 +2,12 @@
 
 use super::charge;
 use super::fill::{Guide, fill};
-use super::goal::{Goal, priced, total_cost};
+use super::goal::{Goal, Sums, priced, total_cost};
 use super::layout::Layout;
 use super::model::Model;
 use super::random::Random;
 use super::search::{Found, Known, Limits, Search};
-use super::{ClothPlan, ClothProblem, ClothShortage};
+use super::{ClothPlan, ClothProblem, ClothShortage, Cuts};
 use crate::measure::Cents;
 use crate::packing::{Budget, Flow, Listener, Progress};
 
@@ -21,7 +21,10 @@ const RATE_SCALE: i64 = 16;
 /// A packing under way.
 pub(super) struct Phases<'a> {
     problem: &'a ClothProblem,
+    /// The kind of levels that is searched now.
     model: &'a Model,
+    /// The same with stacks, where any two pieces can ever stand on one another.
+    stacked: Option<&'a Model>,
     budget: &'a Budget,
     /// The best plan: cost, length in units, levels.
     best: Option<(Cents, i128, Layout)>,
@@ -34,24 +37,36 @@ pub(super) struct Phases<'a> {
 
 impl<'a> Phases<'a> {
     /// Nothing done yet.
-    pub(super) fn new(problem: &'a ClothProblem, model: &'a Model, budget: &'a Budget) -> Self {
+    pub(super) fn new(
+        problem: &'a ClothProblem,
+        model: &'a Model,
+        stacked: Option<&'a Model>,
+        budget: &'a Budget,
+    ) -> Self {
         let length_bound = plain_bound(model);
-        Self { problem, model, budget, best: None, cost_bound: Cents::ZERO, length_bound, nodes: 0, stopped: false }
+        let cost_bound = Cents::ZERO;
+        Self { problem, model, stacked, budget, best: None, cost_bound, length_bound, nodes: 0, stopped: false }
     }
 
-    /// All searches, then the plan.
+    /// All searches, first in plain levels, then with stacks; then the plan.
     pub(super) fn run(mut self, listener: &mut Listener<'_>) -> Result<ClothPlan, ClothShortage> {
-        let missing = self.first_fills();
-        let priced = priced(self.problem);
-        if self.model.bolts.len() == 1 || priced.is_empty() {
-            self.least_length(self.budget.nodes, listener);
-            if self.model.bolts.len() == 1 {
-                self.cost_bound = self.cost_at_bound();
+        let mut missing = self.first_fills();
+        // Where stacks come after it, plain levels need only be good.
+        let share = if self.stacked.is_some() { self.budget.nodes / 4 } else { self.budget.nodes };
+        self.search_kind(share, listener);
+        // A bound for plain levels is none for stacks.
+        let mut cuts = if self.stacked.is_none() { Cuts::Stacked } else { Cuts::Levels };
+        if let Some(model) = self.stacked
+            && !self.stopped
+        {
+            self.model = model;
+            (self.cost_bound, self.length_bound) = (Cents::ZERO, plain_bound(model));
+            let least = self.first_fills();
+            if least.iter().sum::<i64>() < missing.iter().sum() {
+                missing = least;
             }
-        } else {
-            self.least_cost(listener);
-            self.least_length(self.budget.nodes / 4, listener);
-            self.least_length_at_cost(&priced, listener);
+            self.search_kind(self.budget.nodes, listener);
+            cuts = Cuts::Stacked;
         }
         let Some((cost, length, layout)) = self.best else { return Err(self.shortage(&missing)) };
         let bolts = layout.bolt_uses(self.model, self.problem);
@@ -63,8 +78,27 @@ impl<'a> Phases<'a> {
             cost_bound: self.cost_bound.min(cost),
             length_bound: self.model.length(i64::try_from(length_bound).unwrap_or(i64::MAX)),
             optimal: cost <= self.cost_bound,
+            cuts,
             cut_short: self.stopped,
         })
+    }
+
+    /// The searches for one kind of levels.
+    fn search_kind(&mut self, nodes: u32, listener: &mut Listener<'_>) {
+        let priced = priced(self.problem);
+        if self.model.bolts.len() == 1 || priced.is_empty() {
+            self.least_length(nodes, listener);
+            if self.model.bolts.len() == 1 {
+                self.cost_bound = self.cost_at_bound();
+            }
+        } else {
+            self.least_cost(nodes, listener);
+            // The bound on length is wanted once, for the kind of levels that is searched last.
+            if self.model.stacked || self.stacked.is_none() {
+                self.least_length(nodes / 4, listener);
+            }
+            self.least_length_at_cost(nodes / 4, &priced, listener);
+        }
     }
 
     /// With one bolt the cost follows from the length.
@@ -75,7 +109,7 @@ impl<'a> Phases<'a> {
 
     /// Quick fills by area. Returns the pieces of each kind that found no place in the best.
     fn first_fills(&mut self) -> Vec<i64> {
-        let goal = Goal::Length(Vec::new());
+        let goal = Goal::Length(Sums::default());
         let rates = self.rates(&goal);
         let guide = Guide::by_area(self.model, &rates);
         let mut random = Random::new(0);
@@ -95,7 +129,9 @@ impl<'a> Phases<'a> {
 
     /// Keeps a plan if it is cheaper, or as cheap and shorter.
     fn offer(&mut self, mut layout: Layout) {
-        layout.trim(self.model);
+        if !layout.trim(self.model) {
+            return;
+        }
         let lengths = layout.lengths(self.model);
         let cost = total_cost(self.problem, self.model, &lengths);
         let length = lengths.iter().map(|&length| i128::from(length)).sum();
@@ -137,10 +173,10 @@ impl<'a> Phases<'a> {
         }
     }
 
-    fn least_cost(&mut self, listener: &mut Listener<'_>) {
+    fn least_cost(&mut self, nodes: u32, listener: &mut Listener<'_>) {
         let most = self.best.as_ref().map_or(Cents::new(i64::MAX / 4), |best| best.0);
         let goal = Goal::cost(self.problem, self.model, most);
-        let found = self.search(self.model, &goal, self.budget.nodes, 0, listener);
+        let found = self.search(self.model, &goal, nodes, 0, listener);
         self.cost_bound = Cents::new(i64::try_from(found.bound).unwrap_or(i64::MAX));
         self.keep(found);
     }
@@ -157,7 +193,7 @@ impl<'a> Phases<'a> {
     }
 
     /// Least length with no bolt dearer than in the best plan.
-    fn least_length_at_cost(&mut self, priced: &[usize], listener: &mut Listener<'_>) {
+    fn least_length_at_cost(&mut self, nodes: u32, priced: &[usize], listener: &mut Listener<'_>) {
         let Some((_, length, layout)) = &self.best else { return };
         if self.stopped || *length <= self.length_bound {
             return;
@@ -173,7 +209,7 @@ impl<'a> Phases<'a> {
         }
         model.refit();
         let goal = Goal::length(&model, most);
-        let found = self.search(&model, &goal, self.budget.nodes / 4, self.length_bound, listener);
+        let found = self.search(&model, &goal, nodes, self.length_bound, listener);
         self.keep(found);
     }
 
@@ -205,4 +241,77 @@ fn plain_bound(model: &Model) -> i128 {
         area += one * i128::from(kind.need);
     }
     super::pricing::ceil_div(area, widest)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{BoltKind, PieceDemand};
+    use super::*;
+    use crate::measure::{Length, Price, Ratio};
+
+    /// Least length of (along, across, count) in 1/64 in on one roll, without stacks.
+    fn in_plain_levels(width: Length, sizes: &[(i64, i64, u32)], turn: bool) -> ClothPlan {
+        let piece = |&(along, across, count): &(i64, i64, u32)| PieceDemand {
+            along: Length::from_64ths(along),
+            across: Length::from_64ths(across),
+            turn,
+            count,
+        };
+        let roll = BoltKind {
+            usable_width: width,
+            usable_length: None,
+            price: Price::parse("12.00").unwrap(),
+            unit: Length::from_inches(36),
+            increment: Length::from_64ths(288),
+            shrink_along: Ratio::ZERO,
+            on_hand: None,
+        };
+        let problem = ClothProblem { pieces: sizes.iter().map(piece).collect(), bolts: vec![roll] };
+        let model = Model::new(&problem).unwrap();
+        let plan = Phases::new(&problem, &model, None, &Budget::default()).run(&mut |_| Flow::Continue).unwrap();
+        assert_eq!(plan.length_bound, plan.length);
+        plan
+    }
+
+    fn rows(text: &str) -> Vec<(i64, i64, u32)> {
+        let figures = |line: &str| line.split(',').map(|cell| cell.trim().parse().unwrap()).collect::<Vec<i64>>();
+        text.lines().skip(1).map(figures).map(|row| (row[0], row[1], row[2] as u32)).collect()
+    }
+
+    /// Practice cases, 58 in: 230.25 in and, with turning, 558.875 in, proven by full enumeration of the
+    /// level patterns.
+    #[test]
+    fn practice_cases_reach_their_optima_over_plain_levels() {
+        let width = Length::from_inches(58);
+        let first = rows(include_str!("../../../tests/instances/cloth1.csv"));
+        assert_eq!(in_plain_levels(width, &first, false).length, Length::from_64ths(14_736));
+        let fourth = rows(include_str!("../../../tests/instances/cloth4.csv"));
+        assert_eq!(in_plain_levels(width, &fourth, true).length, Length::from_64ths(35_768));
+    }
+
+    /// Hopper and Turton (2000), class C1, problem 1: 25 in plain levels, computed with HiGHS over all
+    /// level patterns (no published figure seen).
+    #[test]
+    fn hopper_and_turton_c1p1_takes_25_in_plain_levels() {
+        let sizes = [
+            (12, 2),
+            (12, 7),
+            (6, 8),
+            (6, 3),
+            (5, 3),
+            (5, 5),
+            (12, 3),
+            (7, 3),
+            (7, 5),
+            (6, 2),
+            (2, 3),
+            (2, 4),
+            (4, 3),
+            (4, 4),
+            (2, 9),
+            (2, 11),
+        ];
+        let sizes = sizes.map(|(along, across)| (along * 64, across * 64, 1));
+        assert_eq!(in_plain_levels(Length::from_inches(20), &sizes, false).length, Length::from_inches(25));
+    }
 }

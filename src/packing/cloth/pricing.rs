@@ -4,9 +4,13 @@
 //! best levels of each bolt would gain at these duals. All in integers, so it holds whatever the
 //! accuracy of the duals.
 
+use std::ops::Range;
+
 use super::knapsack::Fills;
 use super::model::Model;
+use super::piles::{BestLevel, Piles};
 use super::rows::{Column, Count, Row};
+use super::stacks::{Content, side_by_side};
 
 /// Duals in whole parts of a cost unit; those of lengths in parts of 2^-[`LENGTH_SHIFT`] of that.
 #[derive(Debug, Clone)]
@@ -46,8 +50,37 @@ pub(super) struct Priced {
 struct Offer {
     height: usize,
     gain: i128,
-    arena: usize,
-    step: u32,
+    from: From,
+}
+
+/// Where what lies in an offered level can be read.
+#[derive(Clone, Copy)]
+enum From {
+    /// Pieces side by side: a knapsack and its last step.
+    Flat(usize, u32),
+    /// Stacks.
+    Piles(usize, BestLevel),
+}
+
+/// The best levels of a bolt by height.
+#[derive(Default)]
+struct Offers {
+    list: Vec<Offer>,
+    flat: Vec<Fills>,
+    piles: Vec<Piles>,
+}
+
+impl Offers {
+    fn work(&self) -> u64 {
+        self.flat.iter().map(|fills| fills.work).sum::<u64>() + self.piles.iter().map(Piles::work).sum::<u64>()
+    }
+
+    fn content(&self, offer: &Offer) -> Content {
+        match offer.from {
+            From::Flat(at, step) => side_by_side(self.flat[at].trace(step)),
+            From::Piles(at, best) => self.piles[at].content(&best),
+        }
+    }
 }
 
 /// New columns taken for a bolt in one round.
@@ -72,10 +105,10 @@ pub(super) fn price(model: &Model, costs: &Costs, rows: &[Row], duals: &Duals, l
     }
     let (mut columns, mut work) = (Vec::new(), 0);
     for bolt in 0..model.bolts.len() {
-        let (offers, arenas) = offers(model, costs, bolt, rows, duals);
-        work += arenas.iter().map(|arena| arena.work).sum::<u64>();
+        let offers = offers(model, costs, bolt, rows, duals);
+        work += offers.work();
         if costs.whole[bolt] {
-            let (gain, column, more) = whole(model, bolt, &offers, &arenas);
+            let (gain, column, more) = whole(model, bolt, &offers);
             work += more;
             bound -= gain;
             let paid: i128 = rows
@@ -88,13 +121,13 @@ pub(super) fn price(model: &Model, costs: &Costs, rows: &[Row], duals: &Duals, l
                 columns.push(column);
             }
         } else {
-            bound -= most_gain(model, bolt, &offers);
-            let mut paying: Vec<&Offer> = offers.iter().filter(|offer| offer.gain > least).collect();
+            bound -= most_gain(model, bolt, &offers.list);
+            let mut paying: Vec<&Offer> = offers.list.iter().filter(|offer| offer.gain > least).collect();
             paying.sort_by_key(|offer| (std::cmp::Reverse(offer.gain), offer.height));
             columns.extend(paying.iter().take(COLUMNS_A_ROUND).map(|offer| Column {
                 bolt,
                 whole: false,
-                levels: vec![(offer.height, arenas[offer.arena].trace(offer.step), 1)],
+                levels: vec![(offer.height, offers.content(offer), 1)],
             }));
         }
     }
@@ -103,38 +136,61 @@ pub(super) fn price(model: &Model, costs: &Costs, rows: &[Row], duals: &Duals, l
 
 /// The best level of each height on a bolt. A piece may be worth more in higher levels (a row says
 /// so): then the knapsack starts anew at that height, else it goes on from the height below.
-fn offers(model: &Model, costs: &Costs, bolt: usize, rows: &[Row], duals: &Duals) -> (Vec<Offer>, Vec<Fills>) {
-    let reach = &model.bolts[bolt];
+fn offers(model: &Model, costs: &Costs, bolt: usize, rows: &[Row], duals: &Duals) -> Offers {
     let mut starts: Vec<usize> = rows.iter().filter_map(|row| row.count.pieces_from(bolt)).chain([0]).collect();
     starts.sort_unstable();
     starts.dedup();
-    let (mut offers, mut arenas) = (Vec::new(), Vec::new());
+    let mut offers = Offers::default();
+    let gain = |height| level_gain(model, costs, bolt, height, rows, duals);
     for (at, &start) in starts.iter().enumerate() {
-        let end = starts.get(at + 1).copied().unwrap_or(usize::MAX);
-        let mut fills = Fills::new(reach.width);
-        let mut fits = reach.fits.iter().copied().peekable();
-        while let Some(p) = fits.next() {
-            let placement = &model.placements[p];
-            if placement.height >= end {
-                break;
-            }
-            let extra: i128 = rows
-                .iter()
-                .zip(&duals.rows)
-                .map(|(row, dual)| dual * i128::from(row.count.of_piece(model, bolt, placement.height.max(start), p)))
-                .sum();
-            let worth = duals.kinds[placement.kind] + extra;
-            fills.offer(p, placement.across, worth, model.side_by_side(bolt, p));
-            let last = fits.peek().is_none_or(|&next| model.placements[next].height != placement.height);
-            if last && placement.height >= start {
-                let (value, step) = fills.best();
-                let gain = value + level_gain(model, costs, bolt, placement.height, rows, duals);
-                offers.push(Offer { height: placement.height, gain, arena: arenas.len(), step });
-            }
+        let end = starts.get(at + 1).copied().unwrap_or(model.heights.len()).min(model.heights.len());
+        let worth = |p: usize, height: usize| -> i128 {
+            let of_row = |(row, dual): (&Row, &i128)| dual * i128::from(row.count.of_piece(model, bolt, height, p));
+            duals.kinds[model.placements[p].kind] + rows.iter().zip(&duals.rows).map(of_row).sum::<i128>()
+        };
+        if model.stacked {
+            let worths: Vec<i128> = (0..model.placements.len()).map(|p| worth(p, start)).collect();
+            let piles = Piles::new(model, bolt, start..end, &worths, &|height| -gain(height));
+            let number = offers.piles.len();
+            let offer = |best: &BestLevel| {
+                let from = From::Piles(number, *best);
+                Offer { height: best.height, gain: best.value + gain(best.height), from }
+            };
+            offers.list.extend(piles.best.iter().map(offer));
+            offers.piles.push(piles);
+        } else {
+            flat(model, bolt, start..end, &worth, &gain, &mut offers);
         }
-        arenas.push(fills);
     }
-    (offers, arenas)
+    offers
+}
+
+/// The best levels without stacks for heights in `range`.
+fn flat(
+    model: &Model,
+    bolt: usize,
+    range: Range<usize>,
+    worth: &dyn Fn(usize, usize) -> i128,
+    gain: &dyn Fn(usize) -> i128,
+    offers: &mut Offers,
+) {
+    let mut fills = Fills::new(model.bolts[bolt].width);
+    let mut fits = model.bolts[bolt].fits.iter().copied().peekable();
+    while let Some(p) = fits.next() {
+        let placement = &model.placements[p];
+        if placement.height >= range.end {
+            break;
+        }
+        let worth = worth(p, placement.height.max(range.start));
+        fills.offer(p, placement.across, worth, model.side_by_side(bolt, p));
+        let last = fits.peek().is_none_or(|&next| model.placements[next].height != placement.height);
+        if last && placement.height >= range.start {
+            let (value, step) = fills.best();
+            let from = From::Flat(offers.flat.len(), step);
+            offers.list.push(Offer { height: placement.height, gain: value + gain(placement.height), from });
+        }
+    }
+    offers.flat.push(fills);
 }
 
 /// What an empty level of this height gains: its rows' duals less its cost.
@@ -160,20 +216,17 @@ fn most_gain(model: &Model, bolt: usize, offers: &[Offer]) -> i128 {
 }
 
 /// The fill of a whole remnant that gains most: a knapsack of levels along it.
-fn whole(model: &Model, bolt: usize, offers: &[Offer], arenas: &[Fills]) -> (i128, Column, u64) {
+fn whole(model: &Model, bolt: usize, offers: &Offers) -> (i128, Column, u64) {
     let cap = model.bolts[bolt].cap.unwrap_or(0);
     let mut fills = Fills::new(cap);
-    for (index, offer) in offers.iter().enumerate() {
+    for (index, offer) in offers.list.iter().enumerate() {
         fills.offer(index, model.heights[offer.height], offer.gain, model.pieces());
     }
     let (gain, step) = fills.best();
-    let levels = fills
-        .trace(step)
-        .into_iter()
-        .map(|(index, times)| {
-            let offer = &offers[index];
-            (offer.height, arenas[offer.arena].trace(offer.step), times)
-        })
-        .collect();
+    let levels = fills.trace(step).into_iter().map(|(index, times)| {
+        let offer = &offers.list[index];
+        (offer.height, offers.content(offer), times)
+    });
+    let levels = levels.collect();
     (gain, Column { bolt, whole: true, levels }, fills.work)
 }

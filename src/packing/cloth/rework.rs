@@ -1,7 +1,7 @@
 //! A plan bettered: a few of its levels are taken out and their pieces laid anew.
 
 use super::dive::Dive;
-use super::layout::{Layout, Level};
+use super::layout::Layout;
 use super::model::Model;
 use super::random::Random;
 
@@ -26,10 +26,7 @@ pub(super) fn rework(
     let mut layouts = Vec::new();
     let work = dive.run(Vec::new(), random, &mut |found| {
         let mut whole = kept.clone();
-        whole.levels.extend(found.levels.into_iter().map(|(level, times)| {
-            let set = level.set.iter().map(|&(p, copies)| (numbers[p], copies)).collect();
-            (Level { bolt: level.bolt, set }, times)
-        }));
+        whole.levels.extend(found.levels.into_iter().map(|(level, times)| (level.renumbered(&numbers), times)));
         layouts.push(whole);
     });
     (layouts, work)

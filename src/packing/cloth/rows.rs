@@ -5,6 +5,7 @@
 //! or the worth of a piece, and the best level is still found by the same knapsack.
 
 use super::model::Model;
+use super::stacks::{Content, pieces};
 
 /// Something to count in a plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -88,9 +89,6 @@ impl Count {
     }
 }
 
-/// Pieces side by side: (placement, copies), by placement.
-pub(super) type Set = Vec<(usize, i64)>;
-
 /// A column of the master program: one level of a bolt, or the fill of a whole remnant.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Column {
@@ -98,8 +96,8 @@ pub(super) struct Column {
     pub bolt: usize,
     /// A fill of the whole remnant.
     pub whole: bool,
-    /// (index of the nominal height, pieces as (placement, copies), times).
-    pub levels: Vec<(usize, Set, i64)>,
+    /// (index of the nominal height, what lies in the level, times).
+    pub levels: Vec<(usize, Content, i64)>,
 }
 
 impl Column {
@@ -111,8 +109,8 @@ impl Column {
     /// Pieces of each kind, (kind, count) with repeats.
     pub(super) fn covers(&self, model: &Model) -> Vec<(usize, i64)> {
         let mut covers: Vec<(usize, i64)> = Vec::new();
-        for (_, set, times) in &self.levels {
-            for &(p, copies) in set {
+        for (_, content, times) in &self.levels {
+            for (p, copies) in pieces(content) {
                 let kind = model.placements[p].kind;
                 match covers.iter_mut().find(|(held, _)| *held == kind) {
                     Some((_, count)) => *count += copies * times,
@@ -128,10 +126,10 @@ impl Column {
         if let Count::Whole { bolt } = count {
             return i64::from(self.whole && bolt == self.bolt);
         }
-        let of = |(height, set, times): &(usize, Set, i64)| {
-            let pieces: i64 =
-                set.iter().map(|&(p, copies)| copies * count.of_piece(model, self.bolt, *height, p)).sum();
-            times * (pieces + count.of_level(model, self.bolt, *height))
+        let of = |(height, content, times): &(usize, Content, i64)| {
+            let of_pieces: i64 =
+                pieces(content).map(|(p, copies)| copies * count.of_piece(model, self.bolt, *height, p)).sum();
+            times * (of_pieces + count.of_level(model, self.bolt, *height))
         };
         self.levels.iter().map(of).sum()
     }

@@ -1,12 +1,11 @@
 //! Branch and bound on counts, best bound first, for one goal.
 
-use std::collections::BinaryHeap;
+use std::collections::{BTreeSet, BinaryHeap};
 
-use super::ClothProblem;
 use super::branch::{Counts, with};
 use super::dive::Dive;
 use super::fill::{Guide, fill};
-use super::goal::Goal;
+use super::goal::{Goal, Sums};
 use super::layout::Layout;
 use super::master::{Master, Relaxed, STATE_WORK};
 use super::model::Model;
@@ -14,6 +13,8 @@ use super::random::Random;
 use super::rework::rework;
 use super::rows::{Count, Row};
 use super::simplex::Var;
+use super::{ClothProblem, charge};
+use crate::measure::Cents;
 
 /// How much one search may do.
 #[derive(Debug, Clone, Copy)]
@@ -86,6 +87,13 @@ impl Ord for Node {
     }
 }
 
+/// While counts are fractional a bolt is settled first that loses more by its increment than this part
+/// of what lies between the bound and the best plan.
+const WEIGHS: f64 = 8.0;
+
+/// Fills for every aim.
+const AIMED: u32 = 16;
+
 /// One search for one goal.
 pub(super) struct Search<'a> {
     problem: &'a ClothProblem,
@@ -99,6 +107,10 @@ pub(super) struct Search<'a> {
     unsolved: i128,
     work: u64,
     random: Random,
+    /// Lengths that levels can make.
+    sums: Sums,
+    /// Caps for which plans were looked for.
+    aimed: BTreeSet<Vec<Option<i64>>>,
 }
 
 impl<'a> Search<'a> {
@@ -112,6 +124,8 @@ impl<'a> Search<'a> {
         known: Known<'_>,
     ) -> Self {
         let master = Master::new(model, goal.weights(problem));
+        let longest = known.layout.map_or(0, |layout| layout.lengths(model).iter().copied().max().unwrap_or(0));
+        let sums = if matches!(goal, Goal::Cost { .. }) { Sums::of(model, longest) } else { Sums::default() };
         let found = Found { best: None, bound: known.bound, nodes: 0, stopped: false };
         let mut search = Self {
             problem,
@@ -124,6 +138,8 @@ impl<'a> Search<'a> {
             unsolved: i128::MAX,
             work: 0,
             random: Random::new(1),
+            sums,
+            aimed: BTreeSet::new(),
         };
         if let Some(layout) = known.layout {
             search.offer(layout.clone());
@@ -133,11 +149,9 @@ impl<'a> Search<'a> {
 
     /// Keeps a plan if it is valid and better.
     fn offer(&mut self, mut layout: Layout) {
-        let laid = layout.laid(self.model);
-        if laid.iter().zip(&self.model.kinds).any(|(laid, kind)| *laid < kind.need) {
+        if !layout.trim(self.model) {
             return;
         }
-        layout.trim(self.model);
         let lengths = layout.lengths(self.model);
         if self.model.bolts.iter().zip(&lengths).any(|(bolt, length)| bolt.cap.is_some_and(|cap| *length > cap)) {
             return;
@@ -200,14 +214,16 @@ impl<'a> Search<'a> {
         } else if self.found.nodes.is_power_of_two() || self.found.nodes.is_multiple_of(64) {
             self.dive(&relaxed);
         }
+        let counts = Counts::of(&self.master, &relaxed);
+        self.aim(&relaxed, &counts);
         if bound >= self.value() {
             return Vec::new();
         }
-        let counts = Counts::of(&self.master, &relaxed);
-        let cut = if relaxed.lacks { None } else { self.uneven(&counts, bound, &node.rows) };
-        if let Some((count, whole)) =
-            cut.or_else(|| counts.fractional(&self.master).map(|(c, v)| (c, v.floor() as i64)))
-        {
+        let fractional = counts.fractional(&self.master).map(|(count, value)| (count, value.floor() as i64));
+        // While counts are fractional only what weighs is settled first.
+        let least = if fractional.is_some() { (self.value() - bound) as f64 / WEIGHS } else { f64::NEG_INFINITY };
+        let uneven = if relaxed.lacks { None } else { self.uneven(&counts, bound, &node.rows, least) };
+        if let Some((count, whole)) = uneven.or(fractional) {
             return self.children(node, bound, count, whole, &relaxed);
         }
         if !relaxed.lacks
@@ -239,36 +255,86 @@ impl<'a> Search<'a> {
         relaxed
     }
 
+    /// Plans within what the lengths of a fractional solution come to at the counter: where cloth is
+    /// bought by the yard there is room to spare. Every such aim is taken once.
+    fn aim(&mut self, relaxed: &Relaxed, counts: &Counts) {
+        if relaxed.lacks || !matches!(self.goal, Goal::Cost { .. }) {
+            return;
+        }
+        let mut model = self.model.clone();
+        let mut cost = 0;
+        for (number, (bolt, kind)) in model.bolts.iter_mut().zip(&self.problem.bolts).enumerate() {
+            let used = (counts.length(&self.master, number) - 1e-6).ceil() as i64;
+            let price = charge::cost(kind, self.model.length(used));
+            let most = charge::longest(kind, price).nm() / self.model.unit;
+            cost += i128::from(price.get());
+            bolt.cap = Some(bolt.cap.map_or(most, |cap| cap.min(most)));
+        }
+        let caps = model.bolts.iter().map(|bolt| bolt.cap).collect();
+        if cost >= self.value() || !self.aimed.insert(caps) {
+            return;
+        }
+        model.refit();
+        let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
+        let most = self.spent() + self.limits.work / 32;
+        for _ in 0..AIMED {
+            let filled = fill(&model, &guide, &mut self.random);
+            self.work += filled.work * STATE_WORK;
+            self.offer(filled.layout);
+            if self.value() <= cost || self.spent() > most {
+                return;
+            }
+        }
+        let dive = Dive {
+            model: &model,
+            weights: &self.master.costs.weights,
+            rates: &self.rates,
+            columns: Vec::new(),
+            most_work: self.limits.work / 32,
+        };
+        let mut layouts = Vec::new();
+        self.work += dive.run(Vec::new(), &mut self.random, &mut |layout| layouts.push(layout));
+        layouts.into_iter().for_each(|layout| self.offer(layout));
+    }
+
     /// A length to branch on, with several priced bolts: the bound counts their prices as if the
-    /// counter cut to the hair; the increments are what it misses.
-    fn uneven(&self, counts: &Counts, bound: i128, rows: &[Row]) -> Option<(Count, i64)> {
+    /// counter cut to the hair; the increments are what it misses. The bolt that loses most by its
+    /// increment, if that is more than `least`.
+    fn uneven(&self, counts: &Counts, bound: i128, rows: &[Row], least: f64) -> Option<(Count, i64)> {
         let Goal::Cost { bolts, .. } = self.goal else { return None };
         if bolts.len() < 2 {
             return None;
         }
-        let lengths: Vec<i64> =
-            (0..self.model.bolts.len()).map(|bolt| (counts.length(&self.master, bolt) - 1e-6).ceil() as i64).collect();
+        let exact: Vec<f64> =
+            (0..self.model.bolts.len()).map(|bolt| counts.length(&self.master, bolt) - 1e-6).collect();
+        let lengths: Vec<i64> = exact.iter().map(|length| length.ceil() as i64).collect();
         if self.goal.value(self.problem, self.model, &lengths) <= bound {
             return None;
         }
         let step = |&bolt: &usize| {
             let kind = &self.problem.bolts[bolt];
-            let cost = super::charge::cost(kind, self.model.length(lengths[bolt]));
-            let below = super::charge::longest(kind, crate::measure::Cents::new(cost.get() - 1)).nm() / self.model.unit;
+            let cost = charge::cost(kind, self.model.length(lengths[bolt]));
+            let below = charge::longest(kind, Cents::new(cost.get() - 1)).nm() / self.model.unit;
             let (low, high) = rows.iter().filter(|row| row.count == Count::Length { bolt }).fold(
                 (0, i64::MAX),
                 |(low, high), row| {
                     if row.at_least { (row.rhs, high) } else { (low, row.rhs) }
                 },
             );
-            (cost.get() > 0 && below >= low && below < high).then(|| (lengths[bolt] - below, bolt, below))
+            let lost = cost.get() as f64 - exact[bolt].max(0.0) * self.model.unit as f64 * charge::rate(kind) * 100.0;
+            (cost.get() > 0 && below >= low && below < high).then_some((lost, bolt, below))
         };
-        let least = bolts.iter().filter_map(step).min()?;
-        Some((Count::Length { bolt: least.1 }, least.2))
+        let most = bolts.iter().filter_map(step).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)))?;
+        (most.0 > least).then_some((Count::Length { bolt: most.1 }, most.2))
     }
 
     fn children(&mut self, node: &Node, bound: i128, count: Count, whole: i64, relaxed: &Relaxed) -> Vec<Node> {
-        let sides = [(false, whole), (true, whole + 1)];
+        // A length is a sum of heights.
+        let (low, high) = match count {
+            Count::Length { .. } => (self.sums.last_to(whole), self.sums.next_from(whole + 1)),
+            _ => (whole, whole + 1),
+        };
+        let sides = [(false, low), (true, high)];
         let grown = |(at, (at_least, rhs)): (usize, (bool, i64))| {
             let rows = with(&node.rows, Row { count, at_least, rhs });
             let mut basis = relaxed.basis.clone();
@@ -304,10 +370,11 @@ impl<'a> Search<'a> {
 
     /// Takes levels out of the best plan and lays their pieces anew, again and again.
     fn rework(&mut self, ear: &mut Ear<'_>) {
-        let most = self.spent() + self.limits.work / 6;
+        let share = if self.model.stacked { 3 } else { 6 };
+        let most = self.spent() + self.limits.work / share;
         let Some((value, length, mut layout)) = self.found.best.clone() else { return };
         let mut held = (value, length);
-        for number in 0..self.limits.tries {
+        for number in 0..self.limits.tries.saturating_mul(4) {
             if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
                 return;
             }
@@ -315,7 +382,9 @@ impl<'a> Search<'a> {
                 rework(self.model, &self.master.costs.weights, &self.rates, &layout, &mut self.random);
             self.work += work;
             for mut other in layouts {
-                other.trim(self.model);
+                if !other.trim(self.model) {
+                    continue;
+                }
                 let lengths = other.lengths(self.model);
                 let value = self.goal.value(self.problem, self.model, &lengths);
                 let length = lengths.iter().map(|&length| i128::from(length)).sum();

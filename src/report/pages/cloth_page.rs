@@ -1,7 +1,5 @@
 //! The cloth sheet: where every piece lies on its bolt, and the cuts in their order.
 
-use std::collections::BTreeSet;
-
 use maud::{Markup, html};
 
 use super::figure::{Figure, Hang, fits};
@@ -49,6 +47,59 @@ fn by_bolt(job: &Job, plan: &Plan) -> Vec<(String, Vec<Laid>)> {
     bolts
 }
 
+/// A level: a band across the bolt, cut into stacks.
+struct Level<'a> {
+    from: Length,
+    to: Length,
+    stacks: Vec<Stack<'a>>,
+}
+
+/// Pieces on one another between two cuts along the bolt.
+struct Stack<'a> {
+    from: Length,
+    to: Length,
+    pieces: Vec<&'a Laid>,
+}
+
+impl Stack<'_> {
+    /// Where it is cut across, between its pieces.
+    fn cuts(&self) -> impl Iterator<Item = Length> + '_ {
+        self.pieces.iter().skip(1).map(|piece| piece.x)
+    }
+}
+
+/// The levels of a bolt, and in each its stacks, both wherever a straight cut passes all pieces.
+fn levels(pieces: &[Laid]) -> Vec<Level<'_>> {
+    let along = apart(pieces.iter().collect(), |piece| (piece.x, piece.along));
+    along.into_iter().map(|(from, to, level)| Level { from, to, stacks: stacks(level) }).collect()
+}
+
+fn stacks(level: Vec<&Laid>) -> Vec<Stack<'_>> {
+    let across = apart(level, |piece| (piece.y, piece.across)).into_iter();
+    let stack = |(from, to, mut pieces): (Length, Length, Vec<_>)| {
+        pieces.sort_by_key(|piece: &&Laid| piece.x);
+        Stack { from, to, pieces }
+    };
+    across.map(stack).collect()
+}
+
+/// Groups pieces whose spans, given as (from, length), overlap: (from, to, pieces) in order.
+fn apart(mut pieces: Vec<&Laid>, span: impl Fn(&Laid) -> (Length, Length)) -> Vec<(Length, Length, Vec<&Laid>)> {
+    pieces.sort_by_key(|piece| span(piece).0);
+    let mut groups: Vec<(Length, Length, Vec<&Laid>)> = Vec::new();
+    for piece in pieces {
+        let (from, length) = span(piece);
+        match groups.last_mut() {
+            Some((_, to, group)) if from < *to => {
+                *to = (*to).max(from + length);
+                group.push(piece);
+            }
+            _ => groups.push((from, from + length, vec![piece])),
+        }
+    }
+    groups
+}
+
 /// The whole sheet.
 pub(super) fn cloth(words: Words, job: &Job, plan: &Plan) -> Markup {
     let bolts = by_bolt(job, plan);
@@ -61,8 +112,8 @@ pub(super) fn cloth(words: Words, job: &Job, plan: &Plan) -> Markup {
         @else {
             p {
                 "Wash and dry first what is not washed: all figures are for washed cloth. Lay the bolt out with its length "
-                "to the right, the selvage towards you trimmed off; cut it across at the level lines, then each level into "
-                "its pieces. The warp runs along the travel of the door unless a piece is marked turned."
+                "to the right, the selvage towards you trimmed off; cut it across at the level lines, then each level along "
+                "between what lies side by side, then across what lies on one another; trim to size. The warp runs along the travel of the door unless a piece is marked turned."
             }
         }
         @for (bolt, used, pieces) in spread { (one_bolt(words, bolt, used, pieces)) }
@@ -70,7 +121,7 @@ pub(super) fn cloth(words: Words, job: &Job, plan: &Plan) -> Markup {
 }
 
 fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Markup {
-    let levels: BTreeSet<Length> = pieces.iter().map(|piece| piece.x).filter(|x| x.is_positive()).collect();
+    let levels = levels(pieces);
     html! {
         div class="cut tall" {
             h4 { (printable(&bolt.bolt)) }
@@ -83,10 +134,16 @@ fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Marku
             figure { (bolt_figure(words, bolt, used, pieces).markup()) }
             p {
                 (tick()) "Cut across at: "
-                @for level in &levels { (words.len(*level)) ", " }
+                @for level in &levels[1..] { (words.len(level.from)) ", " }
                 "and at the end, " (words.len(used.used)) "; measured from the first cut. "
                 (count(pieces.len() as u64, "piece")) " in all."
             }
+            @for level in &levels { @for stack in level.stacks.iter().filter(|stack| stack.pieces.len() > 1) { p {
+                (tick()) "In the level from " (words.len(level.from)) " to " (words.len(level.to))
+                ", cut what lies from " (words.len(stack.from)) " to " (words.len(stack.to)) " off the edge across at: "
+                @for (at, cut) in stack.cuts().enumerate() { @if at > 0 { ", " } (words.len(cut)) }
+                "."
+            } } }
             table {
                 thead { tr {
                     th { "piece" } th { "for" } th class="n" { "along" } th class="n" { "across" }
@@ -126,11 +183,17 @@ fn bolt_figure(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Fi
             figure.text("small", Hang::Middle, (middle.0, middle.1 + 23.0), owner);
         }
     }
-    let levels: BTreeSet<Length> = pieces.iter().map(|piece| piece.x).filter(|x| x.is_positive()).collect();
-    for level in levels.into_iter().chain([used.used]) {
-        let x = 3.0 + at(level);
-        figure.line("cutline", (x, 0.0), (x, wide * scale + 9.0));
-        figure.text("small", Hang::End, (x, wide * scale + 19.0), words.len(level));
+    for level in levels(pieces) {
+        let (from, to) = (3.0 + at(level.from), 3.0 + at(level.to));
+        figure.line("cutline", (to, 0.0), (to, wide * scale + 9.0));
+        figure.text("small", Hang::End, (to, wide * scale + 19.0), words.len(level.to));
+        for stack in &level.stacks {
+            let (edge, top) = (3.0 + at(stack.from), 3.0 + at(stack.to));
+            figure.line("cutline", (from, top), (to, top));
+            for cut in stack.cuts() {
+                figure.line("cutline", (3.0 + at(cut), edge), (3.0 + at(cut), top));
+            }
+        }
     }
     figure
 }
