@@ -1,5 +1,8 @@
 //! The whole run in order: doors, demand, packing, bill, and the second opinion on all of it.
 
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc;
+
 use itertools::Itertools;
 use thiserror::Error;
 
@@ -54,6 +57,15 @@ pub enum Stage {
     Cloth,
 }
 
+/// How many threads pack. The plan is the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Threads {
+    /// First the boards, then the cloth.
+    One,
+    /// Both at the same time.
+    Two,
+}
+
 /// Why a job cannot be done as asked.
 #[derive(Debug, Error)]
 pub enum CannotPlan {
@@ -81,21 +93,43 @@ fn failing(doors: &[Door]) -> String {
     doors.iter().filter(|door| !door.fits()).map(|door| format!("door `{}`", door.name)).join(", ")
 }
 
-/// Plans a job. The listener hears each packing's progress and may stop it.
+/// Plans a job. The listener hears each packing's progress and may stop it. Boards and cloth are
+/// packed at the same time, on two threads; the plan is the same on one.
 ///
 /// # Errors
 /// [`CannotPlan`] when a door does not fit, stock runs short, or the plan fails its own check.
 pub fn plan(job: &Job, budget: &Budget, listener: &mut dyn FnMut(Stage, Progress) -> Flow) -> Result<Plan, CannotPlan> {
+    plan_on(job, budget, Threads::Two, listener)
+}
+
+/// The same on as many threads as asked.
+///
+/// # Errors
+/// As [`plan`].
+pub fn plan_on(
+    job: &Job,
+    budget: &Budget,
+    threads: Threads,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Result<Plan, CannotPlan> {
     let doors = doors::lay_out(job);
     if doors.iter().any(|door| !door.fits()) {
         return Err(CannotPlan::Doors(doors));
     }
     let demand = demand::pool(job, &doors)?;
-    let problem = board_problem(job, &demand);
-    let boards = boards::pack(&problem, budget, &mut |p| listener(Stage::Boards, p));
-    let boards = boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?;
-    let boards = settled(job, &problem, &demand, boards, &mut |p| listener(Stage::Boards, p));
-    let cloth = cloth::pack(&cloth_problem(job, &demand), budget, &mut |p| listener(Stage::Cloth, p));
+    let problems = (board_problem(job, &demand), cloth_problem(job, &demand));
+    let (boards, cloth) = match threads {
+        Threads::One => {
+            let boards = boards::pack(&problems.0, budget, &mut |p| listener(Stage::Boards, p));
+            let boards = boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?;
+            (boards, cloth::pack(&problems.1, budget, &mut |p| listener(Stage::Cloth, p)))
+        }
+        Threads::Two => {
+            let (boards, cloth) = pack_both(&problems.0, &problems.1, budget, listener);
+            (boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?, cloth)
+        }
+    };
+    let boards = settled(job, &problems.0, &demand, boards, &mut |p| listener(Stage::Boards, p));
     let cloth = cloth.map_err(|short| CannotPlan::Cloth(short, Box::new(demand.clone())))?;
     billed(job, doors, demand, boards, cloth)
 }
@@ -206,6 +240,41 @@ pub fn price_orders(
         plan = billed(job, plan.doors, plan.demand, boards, plan.cloth)?;
     }
     Ok(Plan { one_order, ..plan })
+}
+
+/// Packs the cloth on a thread of its own while the boards are packed on this one. What the cloth has
+/// to say is passed on between the steps of the boards, and what the listener answers goes back.
+fn pack_both(
+    boards: &BoardProblem,
+    cloth: &ClothProblem,
+    budget: &Budget,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> (Result<BoardPlan, BoardShortage>, Result<ClothPlan, ClothShortage>) {
+    let stopped = AtomicBool::new(false);
+    let (tell, told) = mpsc::channel();
+    std::thread::scope(|scope| {
+        let stopped = &stopped;
+        let worker = scope.spawn(move || {
+            cloth::pack(cloth, budget, &mut |progress| {
+                // Nobody listens any more only when the other thread has panicked.
+                let heard = tell.send(progress).is_ok();
+                if heard && !stopped.load(Ordering::Relaxed) { Flow::Continue } else { Flow::Stop }
+            })
+        });
+        let pass_on = |progress, listener: &mut dyn FnMut(Stage, Progress) -> Flow| {
+            if listener(Stage::Cloth, progress) == Flow::Stop {
+                stopped.store(true, Ordering::Relaxed);
+            }
+        };
+        let packed = boards::pack(boards, budget, &mut |progress| {
+            told.try_iter().for_each(|cloth| pass_on(cloth, listener));
+            listener(Stage::Boards, progress)
+        });
+        // Without boards there is no plan, however well the cloth lies.
+        stopped.fetch_or(packed.is_err(), Ordering::Relaxed);
+        told.iter().for_each(|cloth| pass_on(cloth, listener));
+        (packed, worker.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+    })
 }
 
 /// The board packing's view of a job: every stock row, in file order, so that indices agree.

@@ -1,0 +1,99 @@
+//! Boards and cloth packed at the same time: the same bytes as one after the other, and both can be stopped.
+
+#![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
+
+use std::fmt::Write;
+use std::path::Path;
+use std::time::Instant;
+
+use slatwright::files::Sources;
+use slatwright::job::{self, Job};
+use slatwright::packing::{Budget, Flow};
+use slatwright::plan::{Plan, Stage, Threads, plan_on};
+use slatwright::report::plan_files;
+
+fn planned(job: &Job, threads: Threads, budget: &Budget) -> Plan {
+    plan_on(job, budget, threads, &mut |_, _| Flow::Continue).unwrap()
+}
+
+/// A job that keeps both packings busy: doors of 12 heights out of boards for sale and on hand, and `sizes` loose
+/// pieces of cloth on two bolts.
+fn busy(sizes: u32) -> Job {
+    let mut text = String::from(
+        "name = \"busy\"\nunits = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n[slats]\nspecies = \"cherry\"\n\
+         width = \"5/8\"\nthickness = \"3/8\"\nlead_width = \"1-1/8\"\nrabbet_depth = \"7/32\"\nrabbet_length = \"3/8\"\n",
+    );
+    for height in 0..12 {
+        write!(
+            text,
+            "[[cabinet]]\nname = \"case {height}\"\ncount = 3\ninside_width = 24\ninside_depth = 22\n\
+             inside_height = {}\ndoors = \"left\"\nsetback = \"3/4\"\ncorner_radius = 3\ngroove_width = \"1/4\"\n\
+             groove_depth = \"5/16\"\n",
+            14 + height * 2
+        )
+        .unwrap();
+    }
+    for at in 0..sizes {
+        write!(
+            text,
+            "[[cloth_piece]]\nname = \"piece {at}\"\nalong = {}\nacross = {}\nquantity = {}\nturn = {}\n",
+            f64::from(9 * 8 + at * 37 % 200) / 8.0,
+            f64::from(11 * 8 + at * 53 % 180) / 8.0,
+            1 + at % 3,
+            at % 4 == 0
+        )
+        .unwrap();
+    }
+    let mut boards = String::from("stock,species,thickness,width,length,on_hand,price,per\n");
+    for (at, (width, length)) in [5, 6, 7, 8].iter().flat_map(|w| [96, 120, 144].map(|l| (w, l))).enumerate() {
+        writeln!(boards, "sale {at},cherry,4/4,{width},{length},,{:.2},bf", 9.6 + at as f64 * 0.07).unwrap();
+    }
+    for at in 0..16 {
+        let (width, length) = (4.0 + f64::from(at * 7 % 33) / 8.0, 40 + at * 13 % 97);
+        writeln!(boards, "rack {at},cherry,4/4,{width},{length},1,,").unwrap();
+    }
+    let cloth = "bolt,width,selvage,on_hand_length,price,per,increment,shrink_along,shrink_across\n\
+                 duck,60,0.5,,11.50,yard,4.5,6,4\nwide duck,72,0.5,,15.25,yard,9,6,4\n";
+    let sources = Sources::in_memory("job.toml", text).with("boards.csv", boards).with("cloth.csv", cloth);
+    job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
+#[test]
+fn one_and_two_threads_write_the_same_bytes() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("jobs");
+    let demo = ["harbour_archive.toml", "small_press.toml"].map(|name| job::load(&folder.join(name)).unwrap());
+    let quick = Budget { nodes: 40, tries: 10 };
+    for (job, budget) in [(&demo[0], Budget::default()), (&demo[1], Budget::default()), (&busy(12), quick)] {
+        let (one, two) = (planned(job, Threads::One, &budget), planned(job, Threads::Two, &budget));
+        assert_eq!(format!("{one:?}"), format!("{two:?}"));
+        assert_eq!(plan_files(job, &one), plan_files(job, &two));
+    }
+}
+
+#[test]
+fn both_threads_are_heard_and_stop_when_told() {
+    let job = busy(30);
+    let mut heard = [0, 0];
+    let plan = plan_on(&job, &Budget::default(), Threads::Two, &mut |stage, _| {
+        heard[usize::from(stage == Stage::Cloth)] += 1;
+        Flow::Stop
+    });
+    let plan = plan.unwrap();
+    assert!(heard[0] > 0 && heard[1] > 0, "{heard:?}");
+    assert!(plan.boards.cut_short && plan.cloth.cut_short);
+}
+
+/// `cargo test --release --test threads -- --ignored --nocapture`
+#[test]
+#[ignore = "takes a minute"]
+fn the_gain_of_two_threads() {
+    let job = busy(40);
+    let timed = |threads| {
+        let start = Instant::now();
+        let plan = planned(&job, threads, &Budget::default());
+        (start.elapsed().as_secs_f64(), format!("{plan:?}"))
+    };
+    let (one, two) = (timed(Threads::One), timed(Threads::Two));
+    assert_eq!(one.1, two.1);
+    println!("one thread {:.1} s, two threads {:.1} s", one.0, two.0);
+}
