@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use annotate_snippets::{Annotation, AnnotationKind, Element, Group, Level, Origin, Renderer, Snippet};
 
-use crate::files::{Place, Problem, Problems, Span};
+use crate::files::{Place, Problem, Problems, Span, steers};
 
 /// Bytes of a line shown on each side of the text at fault; a longer line is cut there.
 const SIDE: usize = 120;
@@ -75,14 +75,21 @@ fn window(problems: &Problems, place: Place) -> Option<Window> {
     let line_end = text[start..].find('\n').map_or(text.len(), |at| start + at);
     let from = floor(text, start.saturating_sub(SIDE).max(line_start));
     let to = floor(text, line_end.min(end.max(start).min(start + SIDE) + SIDE));
+    let to = start.max(from + text[from..to].trim_end_matches('\r').len());
     let end = floor(text, end.clamp(start, to));
+    let (before, fault, after) = (shown(&text[from..start]), shown(&text[start..end]), shown(&text[end..to]));
     let (line, column) = file.line_column(start);
     Some(Window {
-        text: text[from..to].trim_end_matches('\r').to_owned(),
-        span: start - from..end - from,
+        span: before.len()..before.len() + fault.len(),
+        text: before + &fault + &after,
         line,
         column: (from > line_start).then_some(column),
     })
+}
+
+/// A line of a file without what could steer a terminal; the renderer itself sees to tabs.
+fn shown(text: &str) -> String {
+    text.chars().map(|c| if steers(c) && c != '\t' { '\u{fffd}' } else { c }).collect()
 }
 
 /// The nearest character boundary at or before `at`.
@@ -110,6 +117,10 @@ mod tests {
         let text = format!("name = \"{}\u{7f}{}\"\n", "é".repeat(5_000), "x".repeat(5_000));
         let problems = crate::job::parse(&Sources::in_memory("job.toml", text)).unwrap_err();
         assert!(render(&problems, false).len() < 3_000);
+        // Codes of the second range are one character each, and a terminal may obey them.
+        let text = "name = \"a\u{9b}31m\u{202e}b\" x\u{8b}\n";
+        let problems = crate::job::parse(&Sources::in_memory("job.toml", text)).unwrap_err();
+        assert!(!render(&problems, false).contains(|c: char| c != '\n' && crate::files::steers(c)));
         let text = "\"\\u001b[31mnick\" = 1\n";
         let problems = crate::job::parse(&Sources::in_memory("job.toml", text)).unwrap_err();
         assert!(!render(&problems, false).contains('\u{1b}'));

@@ -1,13 +1,11 @@
 //! The commands of the shop floor: `yard`, `tally`, `rack`, and `plan` of several jobs.
 
-use std::fs;
-use std::io;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 
 use super::progress::Watch;
-use super::{Ending, Limit, load, next_step, refused, screens, unreadable, write_folder};
+use super::{Ending, Limit, load, next_step, refused, screens, whole_text, write_folder};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
 use crate::job::{Job, load_boards};
@@ -131,7 +129,9 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
     let wrong = |error| failed(&laid.job, error);
     let mut rounds = Vec::new();
     for (number, plan) in plans.iter().enumerate() {
+        let quiet = folder::read(plan).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
         let plan = read_plan(&laid.job, &laid.parts, plan, number == 0).map_err(wrong)?;
+        drop(quiet);
         let rows = cuts.get(number).map(|cut| read_tally(&laid.job, &laid.parts, &plan, cut)).transpose();
         rounds.push(Round { plan, rows: rows.map_err(wrong)?.unwrap_or_default() });
     }
@@ -141,13 +141,12 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
 /// The history the shop points to, with its text; a file that is not there yet is an empty one.
 fn past(job: &Job) -> Result<(Vec<SectionHistory>, Option<Vec<u8>>), Ending> {
     let Some(path) = &job.shop.history else { return Ok((Vec::new(), None)) };
-    let bytes = match fs::read(path) {
-        Ok(bytes) => bytes,
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok((Vec::new(), None)),
-        Err(error) => return Err(unreadable(path, &error)),
-    };
-    let rows = read_history(job, path, &String::from_utf8_lossy(&bytes)).map_err(|error| failed(job, error))?;
-    Ok((rows, Some(bytes)))
+    if !path.exists() {
+        return Ok((Vec::new(), None));
+    }
+    let text = whole_text(path)?;
+    let rows = read_history(job, path, &text).map_err(|error| failed(job, error))?;
+    Ok((rows, Some(text.into_bytes())))
 }
 
 pub(super) fn tally(asked: &AtSaw) -> Result<Ending, Ending> {
@@ -205,11 +204,8 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     let Laid { job, parts, .. } = &laid;
     let path = &asked.rack;
-    let bytes = fs::read(path).map_err(|error| unreadable(path, &error))?;
-    let text = String::from_utf8(bytes.clone()).map_err(|_| {
-        Ending::wrong(format!("`{}` is not UTF-8 text", path.display()), "save the file again as UTF-8")
-    })?;
-    let shown = mark(&bytes);
+    let text = whole_text(path)?;
+    let shown = mark(text.as_bytes());
     if asked.seen.as_ref().is_some_and(|seen| *seen != shown) {
         let what = format!("`{}` changed since it had that mark: nothing was written", path.display());
         return Err(Ending::wrong(what, "look at it and ask again, without `--seen` for its new mark"));
@@ -222,7 +218,7 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     let changes = !(change.used.is_empty() && change.kept.is_empty());
     let write = asked.update && changes;
     if write {
-        replace(path, Some(&bytes), change.text.as_bytes()).map_err(|error| failed(job, error.into()))?;
+        replace(path, Some(text.as_bytes()), change.text.as_bytes()).map_err(|error| failed(job, error.into()))?;
     }
     let csv = || csv_text(&report::rack(job, &change), job.units);
     Ok(Ending::Done(if asked.csv { csv() } else { screens::rack(job, &change, path, &shown, write) }))

@@ -19,7 +19,7 @@ use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 
 use self::progress::Watch;
-use crate::files::{Problems, StarterFile, starter};
+use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
 use crate::packing::Budget;
 use crate::plan::{CannotPlan, Plan, plan, price_orders};
@@ -146,16 +146,28 @@ enum Ending {
 }
 
 impl Ending {
-    /// A file or an argument is wrong: what, and what to do next.
+    /// A file or an argument is wrong: what, and what to do next. What it quotes of them is made safe to show.
     fn wrong(what: impl Display, next: &str) -> Self {
-        Self::Failed { status: 2, message: format!("error: {what}\nhelp: {next}\n"), output: String::new() }
+        let message = printable_lines(&format!("error: {what}\nhelp: {next}\n"));
+        Self::Failed { status: 2, message, output: String::new() }
     }
 
     /// Files with problems, each with what would be right; `first` says what they belong to.
     fn problems(first: &str, problems: &Problems) -> Self {
         let said = diagnostic::render(problems, io::stderr().is_terminal());
-        Self::Failed { status: 2, message: format!("{first}{said}"), output: String::new() }
+        Self::Failed { status: 2, message: printable_lines(first) + &said, output: String::new() }
     }
+}
+
+fn printable_lines(text: &str) -> String {
+    text.lines().map(|line| report::printable(line) + "\n").collect()
+}
+
+/// The text of a file that a person writes in CSV, as a whole.
+fn whole_text(path: &Path) -> Result<String, Ending> {
+    let bytes = read_disk(path, LARGEST_CSV).map_err(|fault| Ending::wrong(fault.what, next_step::READABLE))?;
+    String::from_utf8(bytes)
+        .map_err(|_| Ending::wrong(format!("`{}` is not UTF-8 text", path.display()), "save the file again as UTF-8"))
 }
 
 /// Runs the command with `arguments` (the program's name first). Status 0: done; 1: the job cannot
@@ -164,9 +176,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) => {
-            let status = if error.use_stderr() { 2 } else { 0 };
-            let _ = error.print();
-            return ExitCode::from(status);
+            return wrong_arguments(&error);
         }
     };
     let ending = execute(&arguments.command).unwrap_or_else(|failed| failed);
@@ -178,6 +188,18 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let _ = io::stdout().lock().write_all(output.as_bytes());
     let _ = io::stderr().lock().write_all(message.as_bytes());
     ExitCode::from(status)
+}
+
+/// Help, or what is wrong with the arguments; words that could steer a terminal are shown without colours and safe.
+fn wrong_arguments(error: &clap::Error) -> ExitCode {
+    let said = error.render().to_string();
+    let safe = printable_lines(&said);
+    if safe.trim_end() == said.trim_end() {
+        let _ = error.print();
+    } else {
+        let _ = io::stderr().lock().write_all(safe.as_bytes());
+    }
+    ExitCode::from(if error.use_stderr() { 2 } else { 0 })
 }
 
 fn execute(command: &Command) -> Result<Ending, Ending> {
@@ -289,10 +311,6 @@ fn write_plan(path: &Path, out: &Path, limit: &Limit) -> Result<Ending, Ending> 
     Ok(Ending::Done(screens::plan(&job, &plan, out, &files)))
 }
 
-fn unreadable(path: &Path, error: &io::Error) -> Ending {
-    Ending::wrong(format!("cannot read `{}`: {error}", path.display()), next_step::READABLE)
-}
-
 fn write_folder(out: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Ending> {
     folder::write(out, files).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))
 }
@@ -309,11 +327,24 @@ fn new(into: &Path) -> Result<Ending, Ending> {
         let what = format!("`{}` is there already", taken.display());
         return Err(Ending::wrong(what, next_step::ANOTHER_FOLDER));
     }
+    let there = into.exists();
     fs::create_dir_all(into).map_err(|error| io(error, into))?;
+    let mut begun: Vec<PathBuf> = Vec::new();
     for StarterFile { name, text } in starter() {
         let path = into.join(name);
-        let written = File::create_new(&path).and_then(|mut file| file.write_all(text.as_bytes()));
-        written.map_err(|error| io(error, &path))?;
+        let written = File::create_new(&path).and_then(|mut file| {
+            begun.push(path.clone());
+            file.write_all(text.as_bytes())?;
+            file.sync_all()
+        });
+        if let Err(error) = written {
+            // Half a starter job is none: what was begun goes again.
+            begun.iter().for_each(|path| drop(fs::remove_file(path)));
+            if !there {
+                let _ = fs::remove_dir(into);
+            }
+            return Err(io(error, &path));
+        }
     }
     Ok(Ending::Done(screens::started(into)))
 }

@@ -51,6 +51,7 @@ pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
 pub(super) fn after_folder(error: &FolderError) -> &'static str {
     match error {
         FolderError::NotAFolder(_) => "name a folder for the plan, such as `--out out`",
+        FolderError::Nowhere(_) => "make the folder that the link leads to, or name another with `--out`",
         FolderError::Foreign { .. } => "move these files, or name another folder with `--out`",
         FolderError::Busy(_) => "wait for it, or name another folder with `--out`",
         FolderError::System { .. } => WRITABLE,

@@ -1,11 +1,10 @@
 //! The commands of the price: `quote`, `compare`, `estimate`.
 
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Ending, Limit, Table, load, next_step, planned, refused, screens, unreadable};
+use super::{Ending, Limit, Table, load, next_step, planned, refused, screens, whole_text};
 use crate::bill;
 use crate::estimate::estimate;
 use crate::job::{self, InsideSize, Job, Rough};
@@ -45,7 +44,7 @@ pub(super) struct EstimateArguments {
 
 pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
     // A file that cannot be read is said before the packing, not after.
-    let happened = asked.actual.as_deref().map(read).transpose()?;
+    let happened = asked.actual.as_deref().map(|path| whole_text(path).map(|text| (path, text))).transpose()?;
     let (job, plan) = planned(&asked.table.job, &asked.limit)?;
     if let Some((path, text)) = happened {
         let sheet = actuals::actuals(&job, &plan, &text).map_err(|error| {
@@ -61,11 +60,6 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
         (false, false) => screens::quote(&job, &plan),
     };
     Ok(Ending::Done(text))
-}
-
-fn read(path: &Path) -> Result<(&Path, String), Ending> {
-    let text = fs::read_to_string(path).map_err(|error| unreadable(path, &error))?;
-    Ok((path, text))
 }
 
 /// The job as it stands, then each of its alternatives.

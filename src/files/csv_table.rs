@@ -1,6 +1,7 @@
 //! A CSV file as a table: known columns, regular rows, every cell with its place.
 
 use super::problem::{Kind, Problem};
+use super::shown::unguarded;
 use super::values::{Fault, entry, shorten};
 use super::{Desk, Entry, FileId, Place, Tables, nearest};
 
@@ -41,14 +42,15 @@ impl Row<'_> {
         }
     }
 
-    /// The cell of a column read by `read`; missing when the column is absent or the cell empty.
+    /// The cell of a column read by `read`; missing when the column is absent or the cell empty. The apostrophe that
+    /// keeps a spreadsheet from running a text is no part of it.
     pub(super) fn cell<T>(&self, column: &str, read: impl FnOnce(&str) -> Result<T, Fault>) -> Entry<T> {
         let Some(at) = self.header.iter().position(|name| name == column) else { return Entry::Missing };
         let (text, place) = &self.cells[at];
         if text.trim().is_empty() {
             return Entry::Missing;
         }
-        entry(self.desk, column, *place, read(text.trim()))
+        entry(self.desk, column, *place, read(unguarded(text.trim())))
     }
 
     /// The place of a column's cell, empty or not; the whole row where there is no such column.

@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use super::shown::steers;
 use super::sources::SourceFile;
 use super::{Place, Span};
 
@@ -72,9 +73,9 @@ impl Wrong {
     }
 }
 
-/// A file's words end up in messages: keep those free of control characters, which could steer a terminal.
+/// A file's words end up in messages: keep those free of what could steer a terminal.
 fn clean(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+    text.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
 }
 
 /// Everything wrong with the files of one job: never empty, in order of file and place.

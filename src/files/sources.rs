@@ -6,10 +6,12 @@ use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
+use super::shown::steers;
+
 /// Largest job or shop file, in bytes: thousands of cabinets fit many times over.
 pub const LARGEST_TOML: u64 = 4 * 1024 * 1024;
-/// Largest boards or cloth file, in bytes.
-pub const LARGEST_CSV: u64 = 32 * 1024 * 1024;
+/// Largest CSV file, in bytes: its most rows fit with their longest names.
+pub const LARGEST_CSV: u64 = 8 * 1024 * 1024;
 
 /// Where the files of a job come from.
 #[derive(Debug, Clone)]
@@ -98,7 +100,8 @@ fn too_large(path: &Path, limit: u64) -> ReadFault {
     )
 }
 
-fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
+/// The bytes of an ordinary file of at most `limit` bytes.
+pub(crate) fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
     let failed = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound => absent(path),
         _ => ReadFault::new(
@@ -164,10 +167,10 @@ impl SourceFile {
         &self.path
     }
 
-    /// The path for a message, free of control characters.
+    /// The path for a message, free of characters that could steer a terminal.
     #[must_use]
     pub fn shown_path(&self) -> String {
-        self.path.to_string_lossy().chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).collect()
+        self.path.to_string_lossy().chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
     }
 
     /// The text, without a byte order mark; empty when it could not be read.

@@ -125,7 +125,7 @@ impl Table<'_> {
         self.written(key, "a price, such as 9.85", |text| Price::parse(text).map_err(price_fault))
     }
 
-    /// A text of 1 to 200 characters without control characters.
+    /// A text of 1 to 200 characters, none of them a control character or one that turns text around.
     pub(crate) fn text(&mut self, key: &'static str) -> Entry<String> {
         let Some(value) = self.value(key) else { return Entry::Missing };
         let Some(text) = value.get_ref().as_str() else {

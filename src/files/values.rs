@@ -5,6 +5,7 @@ use std::str::FromStr;
 use rust_decimal::Decimal;
 
 use super::problem::{Kind, Problem};
+use super::shown::turns_around;
 use super::{At, Desk, Entry, Place, nearest};
 use crate::measure::{Length, LengthError, PriceError, Ratio};
 
@@ -67,7 +68,7 @@ pub(super) fn percentage(text: &str, most: u32) -> Result<Ratio, Fault> {
     Ratio::percent(figure).map_err(|error| Fault::new(error, "a percentage, such as 25"))
 }
 
-/// A name: trimmed, 1 to 200 characters, none of them a control character.
+/// A name: trimmed, 1 to 200 characters, none of them a control character or one that turns text around.
 pub(super) fn name(text: &str) -> Result<String, Fault> {
     let text = text.trim();
     if text.is_empty() {
@@ -77,6 +78,9 @@ pub(super) fn name(text: &str) -> Result<String, Fault> {
     } else if let Some(control) = text.chars().find(|c| c.is_control() || matches!(c, '\u{2028}' | '\u{2029}')) {
         let what = format!("holds the control character U+{:04X}", u32::from(control));
         Err(Fault::new(what, "names are printed on one line: plain characters only"))
+    } else if let Some(turn) = text.chars().find(|c| turns_around(*c)) {
+        let what = format!("holds U+{:04X}, which turns the text after it around", u32::from(turn));
+        Err(Fault::new(what, "take it out: a name reads the same without it"))
     } else {
         Ok(text.to_owned())
     }

@@ -1,11 +1,13 @@
 //! One file replaced at once, with a backup, and only if it is still what was read.
 
 use std::ffi::OsString;
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{self, File, Permissions};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
+
+use crate::files::{Lock, NoLock};
 
 /// Why a file was not replaced. It is as it was.
 #[derive(Debug, Error)]
@@ -40,7 +42,8 @@ fn beside(path: &Path, before: &str, after: &str) -> PathBuf {
     path.with_file_name(name)
 }
 
-/// Replaces the text of `path`, which was `seen` (`None`: not there) when it was read.
+/// Replaces the text of `path`, which was `seen` (`None`: not there) when it was read. Where `path` is a link, the
+/// file it leads to is replaced and the link stays.
 ///
 /// Under a lock the file is read again and must still be what was seen. What it held is copied to
 /// `<name>.bak`, the new text written beside it, both synced; then one rename puts it in place. A kill at
@@ -49,16 +52,15 @@ fn beside(path: &Path, before: &str, after: &str) -> PathBuf {
 /// # Errors
 /// [`ReplaceError`]; the file is then as it was.
 pub fn replace(path: &Path, seen: Option<&[u8]>, text: &[u8]) -> Result<(), ReplaceError> {
-    let lock_path = beside(path, ".", ".lock");
-    let lock = told(OpenOptions::new().create(true).truncate(false).write(true).open(&lock_path), "lock", path)?;
-    match lock.try_lock() {
-        Ok(()) => {}
-        Err(TryLockError::WouldBlock) => return Err(ReplaceError::Busy(path.to_owned())),
-        Err(TryLockError::Error(source)) => {
-            return Err(ReplaceError::System { doing: "lock", path: path.to_owned(), source });
-        }
-    }
-    let now = match fs::read(path) {
+    let real = match fs::symlink_metadata(path) {
+        Ok(about) if about.is_symlink() => told(fs::canonicalize(path), "read", path)?,
+        _ => path.to_owned(),
+    };
+    let _lock = Lock::to_write(&beside(&real, ".", ".lock")).map_err(|no| match no {
+        NoLock::Busy => ReplaceError::Busy(path.to_owned()),
+        NoLock::System(source) => ReplaceError::System { doing: "lock", path: path.to_owned(), source },
+    })?;
+    let now = match fs::read(&real) {
         Ok(bytes) => Some(bytes),
         Err(error) if error.kind() == io::ErrorKind::NotFound => None,
         Err(source) => return Err(ReplaceError::System { doing: "read", path: path.to_owned(), source }),
@@ -66,24 +68,31 @@ pub fn replace(path: &Path, seen: Option<&[u8]>, text: &[u8]) -> Result<(), Repl
     if now.as_deref() != seen {
         return Err(ReplaceError::Changed(path.to_owned()));
     }
+    // Who may read and write it does not change with what it holds.
+    let rights = fs::metadata(&real).ok().map(|about| about.permissions());
     if let Some(old) = seen {
-        put(&beside(path, ".", ".bak-part"), &beside(path, "", ".bak"), old)?;
+        put(&beside(&real, ".", ".bak-part"), &beside(&real, "", ".bak"), old, rights.clone())?;
     }
-    put(&beside(path, ".", ".part"), path, text)
+    put(&beside(&real, ".", ".part"), &real, text, rights)
 }
 
 /// Writes `part` whole, then renames it to `path`.
-fn put(part: &Path, path: &Path, text: &[u8]) -> Result<(), ReplaceError> {
-    let written = File::create(part).and_then(|mut file| {
+fn put(part: &Path, path: &Path, text: &[u8], rights: Option<Permissions>) -> Result<(), ReplaceError> {
+    // What a killed run left goes first; a link in its place would lead elsewhere.
+    let _ = fs::remove_file(part);
+    let written = File::create_new(part).and_then(|mut file| {
         file.write_all(text)?;
+        if let Some(rights) = rights {
+            file.set_permissions(rights)?;
+        }
         file.sync_all()
     });
     told(written, "write", part).inspect_err(|_| drop(fs::remove_file(part)))?;
-    told(fs::rename(part, path), "write", path)?;
+    told(fs::rename(part, path), "write", path).inspect_err(|_| drop(fs::remove_file(part)))?;
     if cfg!(unix) {
+        // It is in place; whether that lasts through a power cut is all that is left to ask for.
         let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let synced = File::open(folder).and_then(|folder| folder.sync_all());
-        told(synced, "sync", folder)?;
+        let _ = File::open(folder).and_then(|folder| folder.sync_all());
     }
     Ok(())
 }
@@ -123,6 +132,25 @@ mod tests {
         assert!(matches!(replace(&path, Some(b"theirs"), b"new"), Err(ReplaceError::Busy(_))));
         assert_eq!(fs::read(&path).unwrap(), b"theirs");
         assert!(!home.path().join("rack.csv.bak").exists());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link_and_rights_stay_what_they_were() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let home = tempfile::tempdir().unwrap();
+        let (path, link, foreign) =
+            (home.path().join("shared.csv"), home.path().join("rack.csv"), home.path().join("foreign"));
+        fs::write(&path, "one").unwrap();
+        fs::write(&foreign, "keep").unwrap();
+        fs::set_permissions(&path, Permissions::from_mode(0o640)).unwrap();
+        symlink(&path, &link).unwrap();
+        symlink(&foreign, home.path().join(".shared.csv.part")).unwrap();
+        replace(&link, Some(b"one"), b"two").unwrap();
+        assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
+        assert_eq!((fs::read(&path).unwrap(), fs::read(&foreign).unwrap()), (b"two".to_vec(), b"keep".to_vec()));
+        assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
+        assert_eq!(fs::read(home.path().join("shared.csv.bak")).unwrap(), b"one");
     }
 
     /// Published test value of the hash.

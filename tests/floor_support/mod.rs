@@ -29,6 +29,11 @@ impl ShopFolder {
         Self { home }
     }
 
+    /// Nothing at all.
+    pub(crate) fn empty() -> Self {
+        Self { home: tempfile::tempdir().unwrap() }
+    }
+
     /// A small job of loose strips with its boards, planned into `out`.
     pub(crate) fn small(strips: &str, boards: &str) -> Self {
         let shop = Self::new();
