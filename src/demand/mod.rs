@@ -59,6 +59,15 @@ pub enum DemandError {
         /// A door or a loose strip that uses the size.
         name: String,
     },
+    /// More strips of all sizes together than are ever counted.
+    #[error(
+        "the job asks for {strips} strips with their spares, over {}: split it or lower the counts",
+        rejects::MOST_STRIPS
+    )]
+    TooManyInAll {
+        /// How many.
+        strips: u64,
+    },
     /// More cloth pieces than are ever counted.
     #[error("with `{name}` the job asks for over 100000 cloth pieces")]
     TooManyPieces {
@@ -102,6 +111,10 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     let spares = spares.strips.into_iter().flatten();
     let parts = lots.into_iter().zip(spares).enumerate().map(|(i, (lot, spares))| part(i, count, lot, spares));
     let parts: Vec<Part> = parts.collect::<Result<_, _>>()?;
+    let strips = parts.iter().map(|part| u64::from(part.total())).sum();
+    if strips > rejects::MOST_STRIPS {
+        return Err(DemandError::TooManyInAll { strips });
+    }
     let bundles = bundles::bundles(job, doors, &parts);
     Ok(Demand { parts, cloth: cloth::cloth_needs(job, doors)?, bundles, pooling, notes })
 }

@@ -1,7 +1,7 @@
 //! How many strips fail before enough good ones are cut: the waiting-time distribution of the
 //! spares.
 
-/// Most strips of one size that are counted; a size that needs more is refused.
+/// Most strips that are counted, of one size and of all together; a job that needs more is refused.
 pub(super) const MOST_STRIPS: u64 = 2_000_000;
 
 /// Terms below this share of the largest one no longer change a sum held in 53 bits, even with two

@@ -8,6 +8,7 @@ use thiserror::Error;
 
 use super::cell::Cell;
 use super::sheets::Sheet;
+use crate::files::unguarded;
 use crate::job::Job;
 use crate::plan::Plan;
 
@@ -105,7 +106,7 @@ fn read(text: &str) -> Result<BTreeMap<(&'static str, String), Decimal>, Actuals
         let bounds = Decimal::ZERO..=Decimal::from(1_000_000);
         let figure = figure.filter(|figure| bounds.contains(figure));
         let figure = figure.ok_or_else(|| wrong(line, &format!("`{}` is no amount from 0 to 1000000", row.actual)))?;
-        *happened.entry((what, row.item.to_owned())).or_default() += figure;
+        *happened.entry((what, unguarded(row.item).to_owned())).or_default() += figure;
     }
     Ok(happened)
 }

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use crate::files::{guarded, steers};
 use crate::measure::{Cents, Length, Price, Units};
 
 /// One value of a report.
@@ -72,19 +73,10 @@ impl Cell {
     }
 }
 
-/// Text that a spreadsheet could run as a formula gets one apostrophe in front (OWASP, "CSV
-/// injection": cells beginning with `=`, `+`, `-`, `@`, tab or return).
-fn guarded(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
-}
-
-/// Text safe for a terminal: control characters and direction overrides become `?`.
+/// Text safe for a terminal: control characters and marks of direction become `?`.
 #[must_use]
 pub fn printable(text: &str) -> String {
-    let unsafe_on_screen = |c: char| {
-        c.is_control() || matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-    };
-    text.chars().map(|c| if unsafe_on_screen(c) { '?' } else { c }).collect()
+    text.chars().map(|c| if steers(c) { '?' } else { c }).collect()
 }
 
 #[cfg(test)]

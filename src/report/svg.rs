@@ -116,8 +116,8 @@ fn escaped(text: &str) -> String {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            // Control characters are not allowed in XML at all.
-            c if c.is_control() => out.push(' '),
+            // XML has no control characters and not these two (Extensible Markup Language 1.0, production 2).
+            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => out.push(' '),
             c => out.push(c),
         }
     }
@@ -134,5 +134,6 @@ mod tests {
         assert_eq!(figure(-0.000_01), "0");
         assert_eq!(figure(100.0), "100");
         assert_eq!(escaped("<a & \"b\">\n"), "&lt;a &amp; &quot;b&quot;&gt; ");
+        assert_eq!(escaped("a\u{ffff}b\u{fffe}"), "a b ");
     }
 }

@@ -7,7 +7,7 @@ use thiserror::Error;
 
 use super::ReplaceError;
 use crate::demand::Part;
-use crate::files::{LARGEST_CSV, Problems, Sources, parse_defects};
+use crate::files::{LARGEST_CSV, Problems, Sources, parse_defects, unguarded};
 use crate::job::{BoardStock, Defect, Job, Order, Species};
 use crate::measure::{Cents, Length, parse_length, parse_thickness};
 use crate::plan::CannotPlan;
@@ -146,9 +146,7 @@ impl Rows {
 
     fn text<'a>(&self, row: &'a BTreeMap<String, String>, column: &str) -> Result<&'a str, FloorError> {
         let cell = row.get(column).ok_or_else(|| self.wrong(format!("the column `{column}` is missing")))?;
-        // The apostrophe that keeps a spreadsheet from running a name as a formula.
-        let guarded = |rest: &str| rest.starts_with(['=', '+', '-', '@', '\t', '\r']);
-        Ok(cell.strip_prefix('\'').filter(|rest| guarded(rest)).unwrap_or(cell))
+        Ok(unguarded(cell))
     }
 
     fn count(&self, row: &BTreeMap<String, String>, column: &str) -> Result<u32, FloorError> {
@@ -191,7 +189,7 @@ pub fn read_plan(job: &Job, parts: &[Part], folder: &Path, first: bool) -> Resul
 /// The row gives the part's sizes to the places that a CSV file carries.
 fn same(job: &Job, part: &Part, row: &BTreeMap<String, String>) -> bool {
     let is = |column: &str, length: Length| row.get(column).is_some_and(|cell| *cell == length.decimal(job.units));
-    let wood = row.get("species").and_then(|cell| Species::named(cell).ok());
+    let wood = row.get("species").and_then(|cell| Species::named(unguarded(cell)).ok());
     is("length", part.length)
         && is("width", part.width)
         && is("thickness", part.thickness)

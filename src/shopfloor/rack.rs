@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::{FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
-use crate::files::Sources;
+use crate::files::{Sources, guarded, unguarded};
 use crate::job::{BoardStock, Defect, Job, parse_boards};
 use crate::measure::Length;
 
@@ -66,9 +66,30 @@ pub fn rack_change(
         lines.put_on(job, offcut);
     }
     let text = if used.is_empty() && kept.is_empty() { text.to_owned() } else { lines.text() };
-    parse_boards(&Sources::in_memory(path, text.as_str()), job.units)?;
+    let after = parse_boards(&Sources::in_memory(path, text.as_str()), job.units)?;
+    if !as_meant(&rack, &used, &kept, &after) {
+        let what = "its rows cannot be told apart as they are written; nothing was written".to_owned();
+        let help = "save it as plain CSV, one row a line, and ask again";
+        return Err(FloorError::Folder { file: path.to_owned(), what, help });
+    }
     let used = used.into_iter().map(|(name, (count, _))| (name, count)).collect();
     Ok(RackChange { used, kept, text })
+}
+
+/// What was written reads back as the rack less the boards used, with the offcuts behind.
+fn as_meant(
+    before: &[BoardStock],
+    used: &BTreeMap<String, (u32, Vec<usize>)>,
+    kept: &[Offcut],
+    after: &[BoardStock],
+) -> bool {
+    let left = |row: &BoardStock| {
+        let taken = used.get(&row.stock).map_or(0, |(count, _)| *count);
+        BoardStock { on_hand: row.on_hand.map(|count| count.saturating_sub(taken)), ..row.clone() }
+    };
+    let (old, new) = after.split_at(before.len().min(after.len()));
+    before.iter().map(left).eq(old.iter().cloned())
+        && kept.iter().map(|offcut| &offcut.stock.stock).eq(new.iter().map(|row| &row.stock))
 }
 
 /// The word in `from` by which a board of a cut is known to be on record.
@@ -203,23 +224,23 @@ fn down(length: Length) -> Length {
     Length::from_nm(length.nm() - length.nm().rem_euclid(Length::from_64ths(1).nm()))
 }
 
-/// Cells of a line as written, quotes kept.
+/// Cells of a line as written, quotes kept. A quote opens only where a cell begins: `oak 5" wide` has none.
 fn raw_cells(line: &str) -> Vec<String> {
-    let mut cells = vec![String::new()];
-    let mut inside = false;
+    let mut cells = Vec::new();
+    let mut cell = String::new();
+    let (mut inside, mut closed) = (false, false);
     for c in line.chars() {
-        match c {
-            '"' => inside = !inside,
-            ',' if !inside => {
-                cells.push(String::new());
-                continue;
-            }
-            _ => {}
+        if c == ',' && !inside {
+            cells.push(std::mem::take(&mut cell));
+            closed = false;
+            continue;
         }
-        if let Some(cell) = cells.last_mut() {
-            cell.push(c);
-        }
+        let quote = c == '"';
+        // A quote right behind a closing one is a quote within.
+        (inside, closed) = if inside { (!quote, quote) } else { (quote && (cell.is_empty() || closed), false) };
+        cell.push(c);
     }
+    cells.push(cell);
     cells
 }
 
@@ -227,12 +248,13 @@ fn raw_cells(line: &str) -> Vec<String> {
 fn plain(cell: &str) -> String {
     let cell = cell.trim().trim_start_matches('\u{feff}');
     match cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')) {
-        Some(inner) => inner.replace("\"\"", "\""),
-        None => cell.to_owned(),
+        Some(inner) => unguarded(inner.replace("\"\"", "\"").trim()).to_owned(),
+        None => unguarded(cell).to_owned(),
     }
 }
 
-/// A cell that survives commas and quotes.
+/// A cell that survives commas, quotes and spreadsheets.
 fn quoted(text: &str) -> String {
-    if text.contains([',', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
+    let text = guarded(text);
+    if text.contains([',', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
 }

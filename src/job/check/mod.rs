@@ -24,7 +24,7 @@ use stock::Uncounted;
 use super::{BoardStock, Bolt, Job, Rough};
 use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, Sources,
-    SparesFile, open_table, read_boards, read_cloth,
+    SparesFile, open_table, read_boards, read_cloth, steers,
 };
 use crate::measure::Units;
 
@@ -206,7 +206,8 @@ fn job_name(check: &Check, written: &JobFile) -> Option<String> {
         return written.name.given().map(|at| at.value.clone());
     }
     let stem = check.desk.job_path().file_stem().map_or_else(|| "job".into(), |stem| stem.to_string_lossy());
-    let name: String = stem.chars().filter(|c| !c.is_control()).take(100).collect();
+    let name: String = stem.chars().filter(|c| !steers(*c)).take(100).collect();
+    let name = if name.trim().is_empty() { "job".to_owned() } else { name.trim().to_owned() };
     check.defaults.note("name", name.clone(), "the job file's own name");
     Some(name)
 }
