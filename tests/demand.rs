@@ -134,6 +134,12 @@ fn numbers_that_are_never_cut_are_refused_by_name() {
     job.cabinets = vec![cabinet("press", u32::MAX, vec![door_spec("edging", "28", "17-1/2"); 2])];
     assert_eq!(pool(&job, &doors(&job)), too_many);
     job.cabinets.clear();
+    (job.spares.rate, job.spares.repair_strips) = (SpareRate::None, 0);
+    job.strips = (20..41).map(|length| strip("edging", &length.to_string(), "3/4", "3/8", 100_000)).collect();
+    assert_eq!(pool(&job, &[]), Err(DemandError::TooManyInAll { strips: 2_100_000 }));
+    job.strips.pop();
+    assert_eq!(pool(&job, &[]).unwrap().parts.len(), 20);
+    job.strips.clear();
     job.cloth_pieces = vec![LooseCloth {
         name: "panel".to_owned(),
         along: inch("20"),
