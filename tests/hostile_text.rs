@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use floor_support::{ShopFolder, text};
+use floor_support::{ShopFolder, rows, text};
 use slatwright::cli::diagnostic;
 use slatwright::files::Sources;
 use slatwright::job;
@@ -167,7 +167,9 @@ fn shop(word: &str, at: impl Fn(&str) -> bool) -> Shop {
         q("due"),
         q("lead time"),
     );
-    let (stock, species, bolt) = (own("stock"), own("species"), own("bolt"));
+    // In a CSV file the first apostrophe of a formula is the guard: a name of its own there is written with two.
+    let cell = |place| if at(place) && word.starts_with("'=") { format!("'{word}") } else { own(place) };
+    let (stock, species, bolt) = (cell("stock"), cell("species"), cell("bolt"));
     let sale: String = stock.chars().take(190).chain(" sale".chars()).collect();
     let boards = csv(&[
         "stock,species,thickness,width,length,on_hand,price,per".split(',').collect(),
@@ -184,7 +186,11 @@ fn shop(word: &str, at: impl Fn(&str) -> bool) -> Shop {
 
 /// Two cabinets of one job have two names.
 fn own_second(word: &str, own: &str) -> String {
-    if own == word { own.chars().take(190).chain(" two".chars()).collect() } else { own.to_owned() }
+    if own == word && own.chars().count() <= 200 {
+        own.chars().take(190).chain(" two".chars()).collect()
+    } else {
+        own.to_owned()
+    }
 }
 
 impl Shop {
@@ -302,6 +308,11 @@ fn safe_table(what: &str, text: &str) {
     }
 }
 
+/// Written by the command alone.
+fn ours(name: &Path) -> bool {
+    name.starts_with("out") || name.starts_with("again") || name == Path::new("history.csv")
+}
+
 /// The tags of a page, each with the names of its attributes.
 fn tags(html: &str) -> BTreeSet<String> {
     let mut found = BTreeSet::new();
@@ -382,8 +393,15 @@ fn whatever_a_name_holds_comes_out_as_text() {
         for (command, text) in &said.tables {
             safe_table(command, text);
         }
-        for (name, text) in &said.files {
+        for (name, text) in said.files.iter().filter(|(name, _)| ours(name)) {
             safe_file(name, text, &tame_tags);
+        }
+        // In the rack the maker's own cells stay as they were; what is put there is safe.
+        let rack = &said.files.iter().find(|(name, _)| name == Path::new("boards.csv")).unwrap().1;
+        let put: Vec<_> = rows(rack).into_iter().filter(|row| !row["from"].is_empty()).collect();
+        assert!(!put.is_empty(), "{word:?}: {rack}");
+        for row in &put {
+            assert!(!row["from"].starts_with(['=', '+', '-', '@']), "{word:?}: {row:?}");
         }
     }
 }

@@ -42,3 +42,4 @@ pub(crate) use sources::read_disk;
 pub use sources::{LARGEST_CSV, LARGEST_TOML, SourceFile, Sources};
 pub use starter::{StarterFile, starter};
 pub(crate) use toml_table::open_table;
+pub(crate) use values::shortened;

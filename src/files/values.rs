@@ -117,7 +117,12 @@ pub(super) fn plain_decimal(text: &str) -> Result<Decimal, Fault> {
 
 /// At most 40 characters of a word from a file.
 pub(super) fn shorten(text: &str) -> String {
-    match text.char_indices().nth(40) {
+    shortened(text, 40)
+}
+
+/// At most so many characters of a text, with dots where some are left out.
+pub(crate) fn shortened(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
         Some((end, _)) => format!("{}...", &text[..end]),
         None => text.to_owned(),
     }

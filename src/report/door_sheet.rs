@@ -1,7 +1,7 @@
 //! One sheet per door: the plan with the slats closed, half way and open, from the kinematics that was checked.
 
 use super::drawing::{Anchor, Drawing, Item, Layer, Place};
-use super::template::{Sheet, mirrored};
+use super::template::{Sheet, mirrored, short};
 use crate::doors::{Door, PlanView};
 use crate::job::{DoorSpec, Job};
 
@@ -36,7 +36,7 @@ pub fn door_sheet(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
         let at = Place::new(0.0, down - 12.0);
         items.push(words(at, &format!("{word}, scale 1:{scale}")));
     }
-    let title = format!("plan of {}", door.name);
+    let title = format!("plan of {}", short(&door.name));
     items.push(words(Place::new(0.0, size.height / scale + 8.0), &title));
     let mut drawing = Drawing::around(&title, &items, 15.0);
     // Words hang at the middle of the closed lead edge and may reach past the grooves on either side.

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use super::drawing::{Anchor, Drawing, Item, Layer, Place};
+use crate::files::steers;
 
 /// The whole document.
 #[must_use]
@@ -116,8 +117,9 @@ fn escaped(text: &str) -> String {
             '<' => out.push_str("&lt;"),
             '>' => out.push_str("&gt;"),
             '"' => out.push_str("&quot;"),
-            // XML has no control characters and not these two (Extensible Markup Language 1.0, production 2).
-            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => out.push(' '),
+            // XML has no control characters and not these two (Extensible Markup Language 1.0, production 2); what
+            // turns text around would do so to the whole label.
+            c if steers(c) || matches!(c, '\u{fffe}' | '\u{ffff}') => out.push(' '),
             c => out.push(c),
         }
     }

@@ -3,11 +3,14 @@
 use super::drawing::{Anchor, Drawing, Item, Layer, Place, extent};
 use crate::doors::chain::{CanvasPath, Piece, Point};
 use crate::doors::{Door, PlanView};
+use crate::files::shortened;
 use crate::job::{DoorSpec, DoorTrack, Groove, Hand, Job, Segment};
 use crate::measure::{Length, Units};
 
 /// White around a template.
 const MARGIN: f64 = 15.0;
+/// Letters of a name shown on a template.
+const LONGEST_NAME: usize = 60;
 /// Letters on a template.
 const LETTERS: f64 = 4.0;
 
@@ -58,7 +61,7 @@ pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
     let mut items = sheet.groove(&view.centreline, view.groove);
     items.extend(sheet.entry(&view));
     items.extend(sheet.stops(&view));
-    let title = format!("groove for {}", door.name);
+    let title = format!("groove for {}", short(&door.name));
     let words = [
         title.clone(),
         format!(
@@ -87,13 +90,18 @@ pub fn corner_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
     let run = (spec.slats.lead_width + spec.slats.width * 5).mm_f64();
     let track = [Piece::Straight(run), bend, Piece::Straight(run)];
     let sheet = Sheet { mirrored: mirrored(spec) };
-    let title = format!("test corner for {}", door.name);
+    let title = format!("test corner for {}", short(&door.name));
     let words = [
         title.clone(),
         "rout this in scrap first; five slats and the lead slat must run through".to_owned(),
         "if they bind, deepen the rabbet a little; never force them".to_owned(),
     ];
     Some(finish(&title, sheet.groove(&track, view.groove), &words))
+}
+
+/// A name that does not make the sheet wider than what is drawn on it.
+pub(super) fn short(name: &str) -> String {
+    shortened(name, LONGEST_NAME)
 }
 
 fn shown(length: Length, units: Units) -> String {

@@ -23,7 +23,7 @@ use slatwright::shopfloor::{
 };
 
 #[path = "random_job.rs"]
-pub mod random_job;
+pub(crate) mod random_job;
 
 const GOOD_JOB: &[u8] = include_bytes!("../bad_jobs/good/job.toml");
 const GOOD_SHOP: &[u8] = include_bytes!("../bad_jobs/good/shop.toml");
@@ -65,7 +65,7 @@ fn judged(job: Result<Job, Problems>) {
 }
 
 /// A length, a thickness and a price as text. What is taken can be shown and read back to the nearest place.
-pub fn lengths(bytes: &[u8]) {
+pub(crate) fn lengths(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     for units in [Units::Inch, Units::Millimetre] {
         if let Ok(length) = parse_length(&text, units) {
@@ -89,17 +89,17 @@ pub fn lengths(bytes: &[u8]) {
 }
 
 /// A job file.
-pub fn job(bytes: &[u8]) {
+pub(crate) fn job(bytes: &[u8]) {
     judged(job::parse(&good().with("job.toml", bytes)));
 }
 
 /// A shop file.
-pub fn shop(bytes: &[u8]) {
+pub(crate) fn shop(bytes: &[u8]) {
     judged(job::parse(&good().with("shop.toml", bytes)));
 }
 
 /// A boards file, by itself and in a job.
-pub fn boards(bytes: &[u8]) {
+pub(crate) fn boards(bytes: &[u8]) {
     for units in [Units::Inch, Units::Millimetre] {
         if let Err(problems) = job::parse_boards(&Sources::in_memory("boards.csv", bytes), units) {
             whole(&problems);
@@ -109,7 +109,7 @@ pub fn boards(bytes: &[u8]) {
 }
 
 /// A cloth file.
-pub fn cloth(bytes: &[u8]) {
+pub(crate) fn cloth(bytes: &[u8]) {
     judged(job::parse(&good().with("cloth.csv", bytes)));
 }
 
@@ -140,7 +140,7 @@ fn put(folder: &Path, job: &Job, plan: &Plan) {
 }
 
 /// A file of the shop floor: the first byte says which one.
-pub fn floor(bytes: &[u8]) {
+pub(crate) fn floor(bytes: &[u8]) {
     let Some((which, bytes)) = bytes.split_first() else { return };
     let Bench { home, job, plan, cut } = bench();
     let parts: &[Part] = &plan.demand.parts;
@@ -187,7 +187,7 @@ pub fn floor(bytes: &[u8]) {
 
 /// How a random job ended.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum End {
+pub(crate) enum End {
     /// The files were refused.
     Refused,
     /// No plan can be had.
@@ -197,7 +197,7 @@ pub enum End {
 }
 
 /// A random job, planned whole. Doors that do not fit are left out; the rest is planned again.
-pub fn planner(bytes: &[u8]) -> End {
+pub(crate) fn planner(bytes: &[u8]) -> End {
     let mut bytes = random_job::Bytes::new(bytes);
     let pages = bytes.below(8) == 0;
     let written = random_job::write(&mut bytes);

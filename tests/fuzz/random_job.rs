@@ -5,12 +5,12 @@ use std::fmt::Write;
 use slatwright::files::Sources;
 
 /// Bytes taken one by one as choices; when they run out, every choice is the first.
-pub struct Bytes<'a> {
+pub(crate) struct Bytes<'a> {
     left: &'a [u8],
 }
 
 impl<'a> Bytes<'a> {
-    pub fn new(left: &'a [u8]) -> Self {
+    pub(crate) fn new(left: &'a [u8]) -> Self {
         Self { left }
     }
 
@@ -21,7 +21,7 @@ impl<'a> Bytes<'a> {
     }
 
     /// A number below `n`, which is at most 65 536.
-    pub fn below(&mut self, n: u32) -> u32 {
+    pub(crate) fn below(&mut self, n: u32) -> u32 {
         let low = u32::from(self.byte());
         if n <= 256 { low % n } else { (low << 8 | u32::from(self.byte())) % n }
     }
@@ -46,15 +46,15 @@ impl<'a> Bytes<'a> {
 
 /// The files of a random job.
 #[derive(Debug, Clone)]
-pub struct Written {
-    pub job: String,
-    pub shop: String,
-    pub boards: String,
-    pub cloth: String,
+pub(crate) struct Written {
+    pub(crate) job: String,
+    pub(crate) shop: String,
+    pub(crate) boards: String,
+    pub(crate) cloth: String,
 }
 
 impl Written {
-    pub fn sources(&self) -> Sources {
+    pub(crate) fn sources(&self) -> Sources {
         Sources::in_memory("job.toml", self.job.as_str())
             .with("shop.toml", self.shop.as_str())
             .with("boards.csv", self.boards.as_str())
@@ -62,7 +62,7 @@ impl Written {
     }
 
     /// All of it, for whoever has to find the fault.
-    pub fn show(&self) -> String {
+    pub(crate) fn show(&self) -> String {
         format!("--- job\n{}--- shop\n{}--- boards\n{}--- cloth\n{}", self.job, self.shop, self.boards, self.cloth)
     }
 }
@@ -70,7 +70,7 @@ impl Written {
 const WOODS: [&str; 3] = ["cherry", "walnut", "jatoba"];
 const MILLINGS: [&str; 5] = ["flat", "flat", "flat", "edge", "any"];
 
-pub fn write(b: &mut Bytes) -> Written {
+pub(crate) fn write(b: &mut Bytes) -> Written {
     let units = b.pick(&["in", "in", "mm"]);
     let (shop, boards, cloth) = (shop(b), boards(b), cloth(b));
     Written { job: job(b, units), shop, boards, cloth }
