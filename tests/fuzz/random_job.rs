@@ -278,7 +278,7 @@ fn shop(b: &mut Bytes) -> String {
 }
 
 fn boards(b: &mut Bytes) -> String {
-    let mut out = "stock,species,thickness,width,length,on_hand,price,per,random\n".to_owned();
+    let mut out = "stock,species,thickness,width,length,on_hand,price,per,random,defects\n".to_owned();
     for number in 0..2 + b.below(5) {
         let wood = b.pick(&WOODS);
         let thickness = b.pick(&[
@@ -301,13 +301,27 @@ fn boards(b: &mut Bytes) -> String {
             _ => ("", format!("{}.{:02},{}", b.below(20), b.below(100), b.pick(&["bf", "bf", "each", "lf", "m3"]))),
         };
         let random = b.pick(&["", "", "", "yes"]);
-        let _ = writeln!(out, "board {number},{wood},{thickness},{width},{length},{on_hand},{price},{random}");
+        let defects = if on_hand.is_empty() { String::new() } else { defects(b) };
+        let _ =
+            writeln!(out, "board {number},{wood},{thickness},{width},{length},{on_hand},{price},{random},{defects}");
     }
     // What is always for sale, so that most jobs can be planned.
     for wood in WOODS {
-        let _ = writeln!(out, "{wood} 8/4,{wood},8/4,10 in,120 in,,12.60,bf,");
+        let _ = writeln!(out, "{wood} 8/4,{wood},8/4,10 in,120 in,,12.60,bf,,");
     }
     out
+}
+
+/// None to two spans along a board that is owned.
+fn defects(b: &mut Bytes) -> String {
+    let first = 3 + b.below(40);
+    let second = first + 8 + b.below(40);
+    let (short, long) = (b.below(8) * 8 + 1, b.below(7) + 1);
+    match b.below(4) {
+        0 => format!("{first} in..{first}-{short}/64 in"),
+        1 => format!("{second} in..{} in;{first} in..{} in", second + long, first + long),
+        _ => String::new(),
+    }
 }
 
 fn cloth(b: &mut Bytes) -> String {
