@@ -158,7 +158,8 @@ fn answered(what: &str, text: String) {
         let said = problems.to_string() + &diagnostic::render(&problems, false);
         assert!(said.len() < 400_000, "{} bytes of messages", said.len());
     }
-    assert!(begun.elapsed() < Duration::from_secs(20), "took {:?}", begun.elapsed());
+    // What grows with the square of the size would take hours; a busy machine takes its time.
+    assert!(begun.elapsed() < Duration::from_secs(180), "took {:?}", begun.elapsed());
 }
 
 /// The largest files that are read, of the worst kinds that come to mind.

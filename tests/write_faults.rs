@@ -3,6 +3,7 @@
 //! nothing else has changed.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(clippy::print_stdout, reason = "what cannot be tested here is said")]
 
 mod floor_support;
 
