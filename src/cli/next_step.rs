@@ -38,7 +38,9 @@ pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
             "add a bolt for sale to the cloth file (leave its `on_hand_length` empty), or measure the remnants again"
         }
         CannotPlan::Demand(DemandError::TooManyStrips { .. }) => "lower the count or the reject rate in the job file",
-        CannotPlan::Demand(DemandError::TooManyPieces { .. }) => "lower the counts, or split the job into two files",
+        CannotPlan::Demand(DemandError::TooManyPieces { .. } | DemandError::TooManyInAll { .. }) => {
+            "lower the counts, or split the job into two files"
+        }
         CannotPlan::Bill(BillError::TooLarge { .. }) => "lower the price or the quantity of that line",
         CannotPlan::Bill(BillError::Coverage { .. }) => "give that `[[consumable]]` of the shop file a size it covers",
         CannotPlan::Bill(BillError::UnknownStock { .. }) | CannotPlan::Rejected(_) => {

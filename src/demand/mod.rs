@@ -60,10 +60,7 @@ pub enum DemandError {
         name: String,
     },
     /// More strips of all sizes together than are ever counted.
-    #[error(
-        "the job asks for {strips} strips with their spares, over {}: split it or lower the counts",
-        rejects::MOST_STRIPS
-    )]
+    #[error("the job asks for {strips} strips with their spares, over {}", rejects::MOST_STRIPS)]
     TooManyInAll {
         /// How many.
         strips: u64,
