@@ -419,7 +419,7 @@ fn what_would_steer_or_turn_is_refused_wherever_a_name_may_stand() {
             for said in [problems.to_string(), diagnostic::render(&problems, false)] {
                 assert!(!said.contains(steers) && said.len() < 20_000, "{place}, {word:?}: {said}");
             }
-            assert!(problems.iter().any(|problem| problem.help.is_some() && problem.place.span.is_some()));
+            assert!(problems.iter().any(|problem| !problem.help.is_empty() && problem.place.span.is_some()));
         }
         job::parse(&shop("a plain word", |at| at == place).sources()).unwrap_or_else(|problems| panic!("{problems}"));
     }

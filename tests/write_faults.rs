@@ -242,7 +242,7 @@ fn runs_at_once_into_a_new_folder_leave_one_plan() {
 fn what_lies_in_the_way_stays_and_nothing_is_written() {
     let two = TwoPlans::new();
     fs::write(two.shop.path("taken"), "mine").unwrap();
-    two.shop.refused(&["plan", JOBS[0], "--out", "taken"], "is a file: name a folder");
+    two.shop.refused(&["plan", JOBS[0], "--out", "taken"], "is a file, not a folder");
     two.shop.refused(&["plan", JOBS[0], "--out", "taken/deeper"], "cannot make the folder");
     // A file where the plan needs a folder, a folder where it needs a file.
     two.started("out");

@@ -11,7 +11,7 @@ use crate::doors::{self, Door};
 use crate::job::{Job, load_boards};
 use crate::packing::Budget;
 use crate::plan::CannotPlan;
-use crate::report::{self, csv_text};
+use crate::report::{self, csv_text, folder};
 use crate::shopfloor::{
     FloorError, Round, Saw, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_history,
     read_plan, read_tally, replace, take_stock,
