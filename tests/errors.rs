@@ -38,10 +38,16 @@ fn a_file_that_cannot_be_read() {
     let shop = ShopFolder::new();
     fails(&shop, &["check", "mine/none.toml"], 2, "there is no file", "check the spelling");
     fails(&shop, &["check", "mine"], 2, "is a folder", "name a file inside it");
-    fails(&shop, &["quote", "mine/small_press.toml", "--actual", "none.csv"], 2, "cannot read", "check the path");
+    fails(&shop, &["quote", "mine/small_press.toml", "--actual", "none.csv"], 2, "there is no file", "check the path");
     fails(&shop, &["estimate", "mine/none.toml"], 2, "there is no file", "check the spelling");
     fs::write(shop.path("latin.csv"), b"what,item,actual\nhours,r\xe9p,2\n").unwrap();
-    fails(&shop, &["quote", "mine/small_press.toml", "--actual", "latin.csv"], 2, "cannot read", "check the path");
+    fails(
+        &shop,
+        &["quote", "mine/small_press.toml", "--actual", "latin.csv"],
+        2,
+        "is not UTF-8",
+        "save the file again",
+    );
 }
 
 #[test]
@@ -125,7 +131,7 @@ fn a_place_that_cannot_be_written() {
     shop.ok(&plan("busy"));
     let lock = OpenOptions::new().write(true).open(shop.path("busy/.slatwright-lock")).unwrap();
     lock.lock().unwrap();
-    fails(&shop, &plan("busy"), 2, "another run is writing to", "wait for it");
+    fails(&shop, &plan("busy"), 2, "another run is using", "wait for it");
 
     fails(&shop, &["new", "file"], 2, "is a file", "name another folder");
     fails(&shop, &["new", "file/new"], 2, "cannot write", "check that you may write there");
@@ -198,7 +204,7 @@ fn at_the_yard_and_at_the_saw() {
 fn the_rack() {
     let shop = ShopFolder::small(STRIP, "held,cherry,4/4,6,96,5,,\n");
     let rack = |file: &'static str| ["rack", "mine/job.toml", "--plan", "out", "--rack", file];
-    fails(&shop, &rack("none.csv"), 2, "cannot read", "check the path");
+    fails(&shop, &rack("none.csv"), 2, "there is no file", "check the path");
     fs::write(shop.path("latin.csv"), b"stock\xe9\n").unwrap();
     fails(&shop, &rack("latin.csv"), 2, "not UTF-8", "save the file again as UTF-8");
     fails(&shop, &rack("mine/harbour_boards.csv"), 2, "no longer holds it", "bring its row up to date by hand");

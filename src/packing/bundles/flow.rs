@@ -222,9 +222,18 @@ impl Flows {
         seen.extend(own.map(|board| (board, usize::MAX, bundle)));
         // What is left should lie where other parts are left too, and together.
         seen.sort_by_key(|&(board, ..)| (self.others_free(board, part), self.free(board, part), board));
+        // A bundle of many strips may have more boards of its own than a search visits: those come first.
+        let own = seen.len();
+        let free = (0..own).find(|&at| self.free(seen[at].0, part) > 0);
+        if let Some(at) = free {
+            self.work += at as u64 + 1;
+            let drawn = self.pull(&seen, at, entry, want);
+            self.seen = seen;
+            return drawn;
+        }
         let mut at = 0;
         let mut drawn = 0;
-        while at < seen.len() && seen.len() <= VISITS {
+        while at < seen.len() && seen.len() <= own + VISITS {
             let board = seen[at].0;
             self.work += 1;
             if self.free(board, part) > 0 {
