@@ -150,3 +150,15 @@ fn loose_strips_take_what_the_doors_leave() {
     check(&problem, &tied);
     assert_eq!((tied.pairs, tied.bound), (2, 2));
 }
+
+/// A hundred strips off a hundred boards: more than a search for room visits.
+#[test]
+fn a_bundle_may_take_from_more_boards_than_are_searched() {
+    for door in [false, true] {
+        let wants = vec![Want { takes: vec![(0, 100)], door }, Want { takes: vec![(0, 100), (1, 1)], door: true }];
+        let boards: Vec<Vec<(usize, u64)>> = (0..200).map(|at| vec![(0, 1), (1, u64::from(at == 7))]).collect();
+        let boards = boards.into_iter().map(|board| board.into_iter().filter(|part| part.1 > 0).collect()).collect();
+        let problem = BundleProblem { boards, wants };
+        check(&problem, &tie(&problem).unwrap());
+    }
+}
