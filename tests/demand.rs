@@ -4,7 +4,7 @@ mod common;
 
 use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};
 use proptest::prelude::*;
-use slatwright::demand::{Demand, DemandError, Part, pool};
+use slatwright::demand::{Demand, DemandError, MOST_SIZES, Part, pool};
 use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
 use slatwright::measure::Ratio;
 
@@ -190,4 +190,15 @@ proptest! {
             prop_assert_eq!(part.needed, part.uses.iter().map(|u| u.strips).sum::<u32>());
         }
     }
+}
+
+#[test]
+fn more_sizes_of_one_wood_than_can_be_packed_together_are_refused() {
+    let mut job = empty_job();
+    let sizes = |count: usize| (0..count).map(|at| strip("edging", &format!("{}", 20 + at), "3/4", "3/8", 2)).collect();
+    job.strips = sizes(MOST_SIZES);
+    assert_eq!(pool(&job, &[]).unwrap().parts.len(), MOST_SIZES);
+    job.strips = sizes(MOST_SIZES + 1);
+    let species = job.strips[0].species.name().to_owned();
+    assert_eq!(pool(&job, &[]), Err(DemandError::TooManySizes { species, sizes: MOST_SIZES + 1 }));
 }

@@ -38,6 +38,7 @@ pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
             "add a bolt for sale to the cloth file (leave its `on_hand_length` empty), or measure the remnants again"
         }
         CannotPlan::Demand(DemandError::TooManyStrips { .. }) => "lower the count or the reject rate in the job file",
+        CannotPlan::Demand(DemandError::TooManySizes { .. }) => "split the job into files of fewer sizes each",
         CannotPlan::Demand(DemandError::TooManyPieces { .. } | DemandError::TooManyInAll { .. }) => {
             "lower the counts, or split the job into two files"
         }

@@ -15,6 +15,8 @@ mod strips;
 use thiserror::Error;
 
 pub use self::bundles::{Bundle, Takes};
+use itertools::Itertools;
+
 use crate::doors::Door;
 use crate::job::{Job, Millings, Species};
 use crate::measure::{Length, Volume};
@@ -65,6 +67,14 @@ pub enum DemandError {
         /// How many.
         strips: u64,
     },
+    /// More sizes of one wood than are packed together.
+    #[error("{species} is cut to {sizes} different sizes; at most {MOST_SIZES} are packed together")]
+    TooManySizes {
+        /// The wood.
+        species: String,
+        /// Different sizes of strips asked of it.
+        sizes: usize,
+    },
     /// More cloth pieces than are ever counted.
     #[error("with `{name}` the job asks for over 100000 cloth pieces")]
     TooManyPieces {
@@ -72,6 +82,9 @@ pub enum DemandError {
         name: String,
     },
 }
+
+/// Sizes of strips of one wood in one job, far above any shop's: packing many more takes minutes.
+pub const MOST_SIZES: usize = 150;
 
 /// Pools a job's strips and cloth and adds the spares.
 ///
@@ -91,6 +104,7 @@ pub enum DemandError {
 pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     let asks = strips::asks(job, doors);
     let pooled = [strips::pool_asks(asks.iter().flatten())?];
+    check_sizes(&pooled[0])?;
     let spares = strips::spares(&pooled, &job.spares)?;
     let separate: Vec<Vec<strips::Lot>> =
         asks.iter().map(|batch| strips::pool_asks(batch.iter())).collect::<Result<_, _>>()?;
@@ -114,6 +128,15 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     }
     let bundles = bundles::bundles(job, doors, &parts);
     Ok(Demand { parts, cloth: cloth::cloth_needs(job, doors)?, bundles, pooling, notes })
+}
+
+fn check_sizes(lots: &[strips::Lot]) -> Result<(), DemandError> {
+    let by_wood = lots.iter().into_group_map_by(|lot| lot.key.species.name());
+    let most = by_wood.into_iter().map(|(wood, lots)| (lots.len(), wood)).max();
+    match most.filter(|(sizes, _)| *sizes > MOST_SIZES) {
+        Some((sizes, wood)) => Err(DemandError::TooManySizes { species: wood.to_owned(), sizes }),
+        None => Ok(()),
+    }
 }
 
 fn part(index: usize, count: usize, lot: strips::Lot, spares: u64) -> Result<Part, DemandError> {

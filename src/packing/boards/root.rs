@@ -43,6 +43,9 @@ pub(super) const DUAL_LIMIT: f64 = 1e14;
 /// Rounds of column generation after which the bound so far is taken.
 const ROUNDS: usize = 400;
 
+/// Work after which the columns so far must do: jobs of hundreds of sizes would go on for minutes.
+const MOST_WORK: u64 = 6_000_000_000;
+
 /// A column must gain this share of its board's price.
 const GAIN: f64 = 1e-7;
 
@@ -127,7 +130,7 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
             let stock: Vec<f64> = (0..rest.stock.len()).map(|kind| self.simplex.dual(parts + kind)).collect();
             let (bound, gained) = self.price(rest, &root.duals, &stock);
             root.bound = root.bound.max(Some(bound));
-            if !gained || bound as f64 >= self.simplex.cost() - 1e-6 {
+            if !gained || bound as f64 >= self.simplex.cost() - 1e-6 || self.is_spent() {
                 break;
             }
         }
@@ -163,6 +166,11 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
         self.simplex.work + self.priced
     }
 
+    /// True when so much work is done that the program is left as it is: its bounds hold all the same.
+    pub(super) fn is_spent(&self) -> bool {
+        self.work() >= MOST_WORK
+    }
+
     /// The same columns once more in the solver library, and the bound that its duals prove.
     fn second_bound(&mut self, rest: &Rest) -> i64 {
         let parts = rest.need.len();
@@ -186,6 +194,9 @@ pub(super) fn solve<'a, 'b, 'c>(
             columns = Columns::new(pricer, watch, dearest * penalty);
         }
         let (mut root, missing) = columns.solve(rest);
+        if missing && columns.is_spent() {
+            return (root, columns);
+        }
         if !missing {
             root.bound = root.bound.max(Some(columns.second_bound(rest)));
             return (root, columns);

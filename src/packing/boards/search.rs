@@ -50,12 +50,18 @@ pub(super) fn species(
     };
     let pricer = Pricer::new(&model);
     let whole = Rest::whole(&model);
+    let mut state = State::new(&pricer, whole.clone(), ceiling(&model, &whole), watch);
+    state.plan_by_size();
     let (mut root, mut columns) = root::solve(&pricer, watch, &whole);
-    let Some(mut bound) = root.bound else { return Err(missing(&pricer, &whole, &root)) };
+    let mut bound = match root.bound {
+        Some(bound) => bound,
+        // Stopped before the program was solved.
+        None if state.best.is_some() => 0,
+        None => return Err(missing(&pricer, &whole, &root)),
+    };
     if let Some(loose) = &loose {
         bound = root::solve(&Pricer::new(loose), watch, &Rest::whole(loose)).0.bound.unwrap_or(0);
     }
-    let mut state = State::new(&pricer, whole.clone(), ceiling(&model, &whole), watch);
     state.raise(bound);
     state.exact = loose.is_none();
     let rest = one_milling(&model, whole, &root);
@@ -63,7 +69,7 @@ pub(super) fn species(
         (root, columns) = root::solve(&pricer, watch, &rest);
     }
     state.first_plans(&rest, &root, &mut columns, budget.tries.min(16));
-    if !state.is_proven() {
+    if !state.is_proven() && !columns.is_spent() {
         let values = rest.values(root::need_values(&root.duals));
         let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
         improve(&mut state, (&root, &values), &mut columns, work);
@@ -202,6 +208,26 @@ impl State<'_, '_, '_> {
         if cost < self.limit() && fill::serves(model, &boards, &self.wanted) {
             self.best = Some((cost, boards));
         }
+    }
+
+    /// A first plan before anything is solved, every part worth its size: soon there, so that a stop is
+    /// heard from then on.
+    fn plan_by_size(&mut self) {
+        let model = self.pricer.model;
+        let size = |part: usize| {
+            let variant = model.variants.iter().find(|variant| variant.part == part);
+            // In square millimetres; the largest piece there can be stays far below any overflow.
+            variant.map_or(1, |v| (v.length.nm() / 1_000_000).max(1) * (v.rip.nm() / 1_000_000).max(1))
+        };
+        let mut rest = self.wanted.clone();
+        // The first milling of each part, whichever suits better.
+        let first = |v: usize| model.variants[..v].iter().all(|known| known.part != model.variants[v].part);
+        rest.banned = (0..model.variants.len()).map(|v| !first(v)).collect();
+        let values = rest.values((0..model.parts.len()).map(size).collect());
+        if let Some(boards) = fill::greedy(self.pricer, &rest, &values, self.limit()) {
+            self.offer(boards);
+        }
+        self.stop();
     }
 
     /// Plans from the linear program: its whole part, then the rest board by board with shaken

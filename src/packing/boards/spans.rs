@@ -41,19 +41,20 @@ pub(super) fn blanks(
             .collect()
     };
     let all: Vec<(Length, Vec<Hold>)> = lengths.into_iter().map(|length| (length, holds(length))).collect();
-    let keep: Vec<bool> = (0..all.len()).map(|at| !splits(&all, at, kerf)).collect();
+    let pieces: Vec<Vec<u32>> = all.iter().map(|(_, holds)| dense(holds, variants.len())).collect();
+    let keep: Vec<bool> = (0..all.len()).map(|at| !splits(&all, &pieces, at, kerf)).collect();
     all.into_iter().zip(keep).filter(|(_, keep)| *keep).map(|(span, _)| span).collect()
 }
 
 /// True when two shorter blanks and a kerf take no more length and hold at least as much.
-fn splits(all: &[(Length, Vec<Hold>)], at: usize, kerf: Length) -> bool {
+fn splits(all: &[(Length, Vec<Hold>)], pieces: &[Vec<u32>], at: usize, kerf: Length) -> bool {
     let (length, holds) = &all[at];
     (0..at).any(|first| {
         let rest = *length - all[first].0 - kerf;
         let second = all[..at].partition_point(|span| span.0 <= rest);
         second > 0 && {
-            let (a, b) = (&all[first].1, &all[second - 1].1);
-            holds.iter().all(|hold| pieces(a, hold.variant) + pieces(b, hold.variant) >= hold.pieces)
+            let (a, b) = (&pieces[first], &pieces[second - 1]);
+            holds.iter().all(|hold| a[hold.variant] + b[hold.variant] >= hold.pieces)
         }
     })
 }
@@ -62,28 +63,37 @@ fn splits(all: &[(Length, Vec<Hold>)], at: usize, kerf: Length) -> bool {
 /// (one shorter, or two shorter side by side) the one that serves most variants is taken; a filling
 /// of those alone is never needed, since the shorter spans hold it as well.
 pub(super) fn keys(spans: &[Span], variants: &[Variant], groups: usize) -> Vec<Vec<Option<Vec<usize>>>> {
-    let of_span = |at: usize| (0..groups).map(|group| group_keys(spans, at, variants, group)).collect();
+    let pieces: Vec<Vec<u32>> = spans.iter().map(|span| dense(&span.holds, variants.len())).collect();
+    let of_span = |at: usize| (0..groups).map(|group| group_keys((spans, &pieces), at, variants, group)).collect();
     (0..spans.len()).map(of_span).collect()
 }
 
-fn group_keys(spans: &[Span], at: usize, variants: &[Variant], group: usize) -> Option<Vec<usize>> {
+fn group_keys(
+    (spans, pieces): (&[Span], &[Vec<u32>]),
+    at: usize,
+    variants: &[Variant],
+    group: usize,
+) -> Option<Vec<usize>> {
     let span = &spans[at];
     let holds: Vec<Hold> = span.holds.iter().copied().filter(|hold| variants[hold.variant].group == group).collect();
     // The variants that lose pieces when the span is one, or two, of these.
-    let lost = |first: &[Hold], second: &[Hold]| -> Vec<usize> {
-        let less = |hold: &&Hold| pieces(first, hold.variant) + pieces(second, hold.variant) < hold.pieces;
-        holds.iter().filter(less).map(|hold| hold.variant).collect()
+    let lost = |first: usize, second: Option<usize>| -> Vec<usize> {
+        let there = |variant: usize| pieces[first][variant] + second.map_or(0, |second| pieces[second][variant]);
+        holds.iter().filter(|hold| there(hold.variant) < hold.pieces).map(|hold| hold.variant).collect()
     };
-    let shorter = spans[..at].last().map(|span| lost(&span.holds, &[]));
+    let shorter = at.checked_sub(1).map(|last| lost(last, None));
     let parted = (0..at).filter_map(|first| {
         let second = spans[..at].partition_point(|second| second.size + spans[first].size <= span.size);
-        (second > 0).then(|| lost(&spans[first].holds, &spans[second - 1].holds))
+        (second > 0).then(|| lost(first, Some(second - 1)))
     });
     shorter.into_iter().chain(parted).min_by_key(Vec::len).filter(|lost| lost.len() < holds.len())
 }
 
-fn pieces(holds: &[Hold], variant: usize) -> u32 {
-    holds.iter().find(|hold| hold.variant == variant).map_or(0, |hold| hold.pieces)
+/// Pieces of every variant in one rip, nought for those that do not fit.
+fn dense(holds: &[Hold], variants: usize) -> Vec<u32> {
+    let mut pieces = vec![0; variants];
+    holds.iter().for_each(|hold| pieces[hold.variant] = hold.pieces);
+    pieces
 }
 
 /// Useful full-length rip widths up to `widest`, ascending: a rip yields pieces no wider than itself.

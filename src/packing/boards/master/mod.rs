@@ -48,6 +48,8 @@ pub(super) struct Master<'a, 'b, 'c> {
     loose: bool,
     penalty: f64,
     dearest: f64,
+    /// Work after which a program is left as it is, its bound as far as it got.
+    most_work: u64,
 }
 
 /// Rounds of column generation at one node.
@@ -81,6 +83,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             banned: Vec::new(),
             loose: false,
             penalty,
+            most_work: u64::MAX,
             dearest: model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1) as f64,
         };
         for &units in need {
@@ -253,6 +256,11 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         self.simplex.work + self.priced
     }
 
+    /// Leaves programs as they are once so much work is done.
+    pub(super) fn stop_at(&mut self, work: u64) {
+        self.most_work = work;
+    }
+
     /// Counts work done elsewhere.
     pub(super) fn add_work(&mut self, work: u64) {
         self.priced += work;
@@ -283,7 +291,11 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             }
             let value = self.simplex.cost();
             let closed = solved.bound as f64 >= value - 1e-6 * value.max(1.0);
-            if enough(solved.bound) || closed || !self.add_gaining(&values, &priced, need) {
+            if enough(solved.bound)
+                || closed
+                || self.work() > self.most_work
+                || !self.add_gaining(&values, &priced, need)
+            {
                 break;
             }
         }

@@ -112,6 +112,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// the work done.
     pub(super) fn search(&mut self, state: &mut State<'_, '_, '_>, work: u64) -> u64 {
         let before = self.master.work();
+        self.master.stop_at(before.saturating_add(work));
         for (pattern, _) in state.best.iter().flat_map(|best| &best.1) {
             self.master.add_pattern(pattern.mode, &pattern.spans);
         }
