@@ -1,52 +1,15 @@
-//! The bill of a plan made by hand: every line multiplies out and the lines sum to the total.
+//! The bill of a plan made by hand: every line multiplies out and the lines sum to the total; the work is what the plan holds.
 
 mod common;
 
+use common::bills::{check_sums, consumable, extra, labour, quoted, rows};
 use common::plans::{Planned, press};
-use common::{cabinet, decimal, door_spec, inch, percent, price, ratio};
+use common::{bolt, cabinet, decimal, door_spec, inch, percent, ratio};
 use rust_decimal::Decimal;
-use slatwright::bill::{Bill, BillError, CostLine, draw_up};
+use slatwright::bill::{BillError, draw_up};
 use slatwright::job::*;
 use slatwright::measure::Cents;
 use slatwright::verify::verify;
-
-fn rows(bill: &Bill) -> Vec<String> {
-    let row =
-        |l: &CostLine| format!("{} {}: {} {} x {} = {}", l.group, l.item, l.quantity, l.unit, l.unit_price, l.cost);
-    bill.costs.iter().map(row).collect()
-}
-
-fn check_sums(bill: &Bill) {
-    assert_eq!(bill.total, bill.costs.iter().map(|line| line.cost).sum::<Cents>());
-    for line in &bill.costs {
-        let product = line.quantity * line.unit_price;
-        assert!((product - line.cost.decimal()).abs() <= decimal("0.0051"), "{line:?}");
-    }
-    for line in &bill.buy {
-        assert!((line.quantity * line.price.decimal() - line.cost.decimal()).abs() <= decimal("0.0051"), "{line:?}");
-    }
-}
-
-fn extra(name: &str, group: &str, quantity: &str, at: &str, taxed: bool) -> ExtraLine {
-    let (name, group) = (name.to_owned(), group.to_owned());
-    ExtraLine { name, group, quantity: decimal(quantity), unit: "sheet".to_owned(), price: price(at), taxed }
-}
-
-fn labour(name: &str, hours: &str, rate: &str, per: LabourBasis) -> LabourLine {
-    LabourLine { name: name.to_owned(), hours: decimal(hours), rate: price(rate), per }
-}
-
-fn consumable(name: &str, covers: &str, coats: u32, whole_units: bool, on: ConsumableArea) -> Consumable {
-    Consumable {
-        name: name.to_owned(),
-        price: price("18.75"),
-        unit: "quart".to_owned(),
-        covers_square_feet: decimal(covers),
-        coats,
-        whole_units,
-        on,
-    }
-}
 
 /// The press with one of everything.
 fn full() -> Planned {
@@ -175,197 +138,88 @@ fn sums_out_of_range_are_refused_by_name() {
     assert_eq!(draw(&plan), Err(BillError::UnknownStock { index: 7 }));
 }
 
-fn usual(operation: Operation) -> OperationRule {
-    let person = operation.usual_person();
-    let rate = price(if person == Person::Maker { "55" } else { "30" });
-    OperationRule { operation, person, minutes: operation.usual_minutes(), setup: operation.usual_setup(), rate }
-}
-
-fn counted(name: &str, quantity: &str, per: LabourBasis) -> CountedConsumable {
-    let (name, unit) = (name.to_owned(), "each".to_owned());
-    CountedConsumable { name, price: price("2.40"), unit, quantity: decimal(quantity), per, whole_units: true }
-}
-
-/// The press with every operation and everything that stands between cost and price.
-fn quoted() -> Planned {
-    let mut plan = press();
-    plan.job.shop.consumables = vec![
-        consumable("glue", "12.5", 1, false, ConsumableArea::Glued),
-        consumable("varnish", "25", 3, true, ConsumableArea::Show),
-    ];
-    plan.job.lines = vec![
-        extra("case sheet goods", "materials", "3", "84.00", true),
-        extra("delivery", "services", "1", "60", false),
-    ];
-    let pricing = &mut plan.job.shop.pricing;
-    pricing.operations = Operation::all().map(usual).collect();
-    pricing.counted = vec![counted("rollers", "0.5", LabourBasis::Door)];
-    pricing.contingency = percent("5");
-    pricing.gain = Gain::Margin(percent("20"));
-    pricing.discount = percent("3");
-    plan.job.shop.overhead = percent("12");
-    plan.job.shop.tax = percent("7.25");
-    plan.billed()
-}
-
-/// Two doors on one track, one slat length, one tongue; washed cloth, no chamfer. The three boards are
-/// seven blanks of six rips, 5/8 and 1-1/4 wide, planed once. Two panels of 5.4050 sq ft together.
+/// The work of boards that are ripped first, of rips cut again and of resawn leaves: three boards of three, three and
+/// one blank, the second of them ripped full length.
 #[test]
-fn a_quote_worked_by_hand_line_by_line() {
-    let plan = quoted();
-    assert_eq!(
-        rows(&plan.bill)[5..],
-        [
-            // As in the bill above: boards 118.20, cloth 5.44, glue 7.18, varnish 18.75; half a roller a door.
-            "materials case sheet goods: 3 sheet x 84 = 252.00",
-            "services delivery: 1 sheet x 60 = 60.00",
-            "labour template, maker: 1 hour x 55 = 55.00", // 1 x 60 min
-            "labour test corner, maker: 0.75 hour x 55 = 41.25", // 1 x 45
-            "labour glue-up form, maker: 0.75 hour x 55 = 41.25", // 1 x 45
-            "labour grooves, maker: 0.9167 hour x 55 = 50.42", // 15 + 4 x 10 = 55
-            "labour crosscutting, helper: 0.2 hour x 30 = 6.00", // 5 + 7 x 1 = 12
-            "labour jointing, helper: 0.2 hour x 30 = 6.00", // 5 + 7 x 1 = 12
-            "labour planing, helper: 0.2583 hour x 30 = 7.75", // 5 + 7 x 1.5 = 15.5
-            "labour ripping, helper: 0.8583 hour x 30 = 25.75", // 2 x 10 + 42 x 0.75 = 51.5
-            "labour sorting, helper: 0.14 hour x 30 = 4.20", // 42 x 0.2 = 8.4
-            "labour glue-up, maker: 1.5 hour x 55 = 82.50", // 10 + 2 x 40 = 90
-            "labour trimming, maker: 0.4167 hour x 55 = 22.92", // 5 + 2 x 10 = 25
-            "labour rabbets, maker: 0.7333 hour x 55 = 40.33", // 20 + 4 x 6 = 44
-            "labour sanding, helper: 0.3603 hour x 30 = 10.81", // 5.405 x 4 = 21.62
-            "labour finishing, maker: 1.0405 hour x 55 = 57.23", // 3 x 10 + 3 x 5.405 x 2 = 62.43
-            "labour hanging, maker: 1 hour x 55 = 55.00",  // 2 x 30
-            // 151.97 + 312 + 506.41 of labour = 970.38; 1 % is 9.7038.
-            "overhead overhead: 12 % x 9.7038 = 116.45",
-            // 970.38 + 116.45 = 1086.83.
-            "contingency contingency: 5 % x 10.8683 = 54.34",
-            // 1141.17 / 0.8 = 1426.4625: a price of 1426.46.
-            "margin margin: 20 % x 14.2646 = 285.29",
-            // 1141.17 + 285.29 = 1426.46, 3 % off.
-            "discount discount: 3 % x -14.2646 = -42.79",
-            // 118.20 + 5.44 + 7.18 + 18.75 + 2.40 + 252.00 = 403.97; delivery and labour are not taxed.
-            "tax tax: 7.25 % x 4.0397 = 29.29",
-        ]
-    );
-    assert_eq!(rows(&plan.bill)[4], "consumables rollers: 1 each x 2.4 = 2.40");
-    // 1426.46 - 42.79 + 29.29.
-    assert_eq!(plan.bill.total, Cents::new(141_296));
-    check_sums(&plan.bill);
-    assert_eq!(verify(&plan.claim()), []);
-}
-
-/// A fifth of the price is a quarter of the cost: 1141.17 x 0.25 = 285.2925.
-#[test]
-fn the_same_gain_as_a_markup_gives_the_same_price() {
+fn work_follows_how_a_board_is_cut() {
     let mut plan = quoted();
-    plan.job.shop.pricing.gain = Gain::Markup(decimal("0.25"));
-    let plan = plan.billed();
-    assert!(rows(&plan.bill).contains(&"markup markup: 25 % x 11.4117 = 285.29".to_owned()));
-    assert_eq!(plan.bill.total, Cents::new(141_296));
-    assert_eq!(verify(&plan.claim()), []);
-}
-
-/// 1426.46 - 42.79 = 1383.67, without the delivery 1323.67.
-#[test]
-fn tax_on_the_price_leaves_out_the_lines_that_are_not_taxed() {
-    let mut plan = quoted();
-    plan.job.shop.pricing.tax_on = TaxOn::Price;
-    let plan = plan.billed();
-    assert_eq!(rows(&plan.bill).last().unwrap(), "tax tax: 7.25 % x 13.2367 = 95.97");
-    assert_eq!(verify(&plan.claim()), []);
-}
-
-#[test]
-fn the_verifier_sees_hours_shares_and_lines_that_were_changed() {
-    let said = |change: &dyn Fn(&mut Planned)| {
-        let mut plan = quoted();
-        change(&mut plan);
-        verify(&plan.claim()).iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
+    let boards = &mut plan.boards.boards;
+    boards[1].order = Order::RipFirst;
+    boards[1].blanks[0].leaves = 2;
+    // Another row of the same six rips.
+    let again = boards[1].blanks[0].rips[0].clone();
+    boards[1].blanks[0].rips.push(again);
+    boards[2].blanks[0].rips[0].pieces = 2;
+    let bill = plan.billed().bill;
+    let counted = |operation| {
+        let line = bill.work.iter().find(|line| line.rule.operation == operation).unwrap();
+        (line.settings, line.quantity.to_string())
     };
-    assert!(said(&|p| p.bill.work[3].hours += decimal("0.5")).contains("grooves takes 0.9167 hours, not 1.4167"));
-    assert!(said(&|p| p.bill.shares[0].labour += Cents::new(1)).contains("the shares sum to"));
-    assert!(said(&|p| p.bill.shares[0].boards = Cents::new(-1)).contains("negative"));
-    assert!(said(&|p| drop(p.bill.shares.remove(0))).contains("the shares are not those of the doors"));
-    assert!(said(&|p| p.job.shop.pricing.contingency = percent("6")).contains("contingency"));
-    assert!(!said(&|p| p.job.shop.pricing.operations[9].minutes = decimal("9")).contains("ripping"));
-    assert!(said(&|p| p.job.shop.pricing.operations[8].minutes = decimal("9")).contains("ripping"));
+    // 3 blanks; 6 + 6 + 6 + 6 pieces off the rips; 1 blank and 12 pieces.
+    assert_eq!(counted(Operation::Crosscut), (1, "40".to_owned()));
+    // 3 blanks, 1 board, 1 blank.
+    assert_eq!(counted(Operation::Joint), (1, "5".to_owned()));
+    // 3 blanks; 6 rips of two leaves, 6, 6; 1 blank.
+    assert_eq!(counted(Operation::Plane), (1, "28".to_owned()));
+    // 18; 6, 6, 6; 6.
+    assert_eq!(counted(Operation::Rip), (2, "42".to_owned()));
 }
 
+/// 21 strips a panel, two panels, two edges: 84 passes, set once; a bevel on a second design is set again.
 #[test]
-fn shares_sum_to_the_total_and_follow_what_is_consumed() {
-    let plan = quoted();
-    let shares = &plan.bill.shares;
-    assert_eq!(shares.iter().map(slatwright::bill::Share::total).sum::<Cents>(), plan.bill.total);
-    // The one door takes all wood, cloth and work; the extra lines are the job's.
-    let (door, job) = (&shares[0], &shares[1]);
-    assert_eq!((door.boards, door.cloth), (Cents::new(11_820), Cents::new(544)));
-    assert_eq!((door.lines, job.lines), (Cents::ZERO, Cents::new(31_200)));
-    // 658.38 of 970.38 is the door's; of 116.45 + 54.34 + 285.29 - 42.79 + 29.29 = 442.58, line by line:
-    // 79.01 + 36.87 + 193.56 - 29.03 + 19.87 = 300.28.
-    assert_eq!((door.added, job.added), (Cents::new(30_028), Cents::new(14_230)));
+fn edges_are_chamfered_where_a_door_asks_for_it() {
+    let mut plan = quoted();
+    plan.job.cabinets[0].doors[0].slats.edge_chamfer = inch("1/16");
+    let plan = plan.billed();
+    // 15 + 84 x 0.25 = 36 minutes.
+    assert!(rows(&plan.bill).contains(&"labour chamfering, helper: 0.6 hour x 30 = 18.00".to_owned()));
+    assert_eq!(verify(&plan.claim()), []);
+    let chamfered = |bevel: f64| {
+        let mut plan = plan.clone();
+        let mut bevelled = cabinet("plain", 1, vec![door_spec("plain", "28", "12-1/4")]);
+        bevelled.doors[0].slats.edge_bevel = bevel;
+        plan.job.cabinets.push(bevelled);
+        plan.doors = common::doors(&plan.job);
+        let work = plan.billed().bill.work;
+        let line = work.iter().find(|line| line.rule.operation == Operation::Chamfer).unwrap();
+        (line.settings, line.quantity.to_string())
+    };
+    assert_eq!(chamfered(2.0), (2, "126".to_owned()));
+    assert_eq!(chamfered(0.0), (1, "84".to_owned()));
 }
 
-/// Three doors that differ, and what each costs.
-fn by_door(order: &[usize]) -> (Cents, Vec<(String, Cents)>) {
+/// Fitting is by the cabinet: two of one door, one of two doors that share it.
+#[test]
+fn a_cabinet_s_work_is_shared_by_its_doors() {
     let mut plan = quoted();
-    let doors = [("a", "28", "12-1/4"), ("b", "28", "12-1/4"), ("c", "20", "18")];
-    let cabinet = |at: &usize| cabinet(doors[*at].0, 1, vec![door_spec(doors[*at].0, doors[*at].1, doors[*at].2)]);
-    plan.job.cabinets = order.iter().map(cabinet).collect();
+    plan.job.cabinets = vec![
+        cabinet("twin", 2, vec![door_spec("a", "28", "12-1/4")]),
+        cabinet("single", 1, vec![door_spec("b", "28", "12-1/4"), door_spec("c", "28", "12-1/4")]),
+    ];
     plan.job.shop.labour = vec![labour("fitting", "1", "55", LabourBasis::Cabinet)];
+    plan.job.shop.pricing.operations.clear();
     plan.doors = common::doors(&plan.job);
     plan.demand = slatwright::demand::pool(&plan.job, &plan.doors).expect("the job can be counted");
     let bill = plan.billed().bill;
-    let mut shares: Vec<_> = bill.shares.iter().map(|share| (share.name.clone(), share.total())).collect();
-    shares.sort();
-    (bill.total, shares)
+    let labour: Vec<_> = bill.shares.iter().map(|share| (share.name.as_str(), share.labour.get())).collect();
+    assert_eq!(labour, [("a", 11_000), ("b", 2_750), ("c", 2_750), ("herbarium", 0)]);
 }
 
 #[test]
-fn the_order_of_the_doors_changes_nothing() {
-    let first = by_door(&[0, 1, 2]);
-    for order in [[0, 2, 1], [1, 0, 2], [1, 2, 0], [2, 0, 1], [2, 1, 0]] {
-        assert_eq!(by_door(&order), first, "{order:?}");
-    }
-}
-
-proptest::proptest! {
-    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(64))]
-
-    /// A markup and the margin it leaves are the same money, and each gives the other back.
-    #[test]
-    fn markup_and_margin_invert_each_other(hundredths in 1u32..9_999) {
-        let margin = Decimal::new(hundredths.into(), 4);
-        let markup = slatwright::bill::markup_of_margin(margin).unwrap();
-        let back = slatwright::bill::margin_of_markup(markup);
-        proptest::prop_assert!((back - margin).abs() < decimal("0.00000001"), "{back} {margin}");
-    }
-
-    /// Whatever the figures: the parts sum to the total, only the discount is negative, and the second
-    /// opinion agrees.
-    #[test]
-    fn any_pricing_adds_up(
-        overhead in 0u32..60, contingency in 0u32..30, gain in 0u32..95, which in 0u8..3,
-        discount in 0u32..50, tax in 0u32..30, on_price: bool,
-    ) {
+fn cloth_that_shrinks_is_washed_first_and_the_list_says_so() {
+    let say = |along: &str, across: &str| {
         let mut plan = quoted();
-        let share = |hundredths: u32| percent(&hundredths.to_string());
-        plan.job.shop.overhead = share(overhead);
-        plan.job.shop.tax = share(tax);
-        let pricing = &mut plan.job.shop.pricing;
-        pricing.contingency = share(contingency);
-        pricing.discount = share(discount);
-        pricing.tax_on = if on_price { TaxOn::Price } else { TaxOn::Materials };
-        pricing.gain = match which {
-            0 => Gain::None,
-            1 => Gain::Markup(Decimal::new(gain.into(), 2)),
-            _ => Gain::Margin(share(gain)),
-        };
-        let plan = plan.billed();
-        let shares: Cents = plan.bill.shares.iter().map(slatwright::bill::Share::total).sum();
-        proptest::prop_assert_eq!(shares, plan.bill.total);
-        check_sums(&plan.bill);
-        for line in &plan.bill.costs {
-            proptest::prop_assert!(line.cost >= Cents::ZERO || line.group == "discount", "{line:?}");
-        }
-        proptest::prop_assert_eq!(verify(&plan.claim()), vec![]);
+        let (shrink_along, shrink_across) = (percent(along), percent(across));
+        plan.job.bolts[0] =
+            Bolt { taken_as_washed: false, shrink_along, shrink_across, ..bolt("plain", "60", "14.50") };
+        let bill = plan.billed().bill;
+        let washed = rows(&bill).iter().any(|row| row.starts_with("labour washing cloth, helper: 0.3708 hour"));
+        (bill.buy.iter().find(|line| line.what == "cloth").unwrap().say.clone(), washed)
+    };
+    assert_eq!(say("0", "0"), ("plain: 0.375 yard, 60 in wide".to_owned(), false));
+    // 20 + 0.375 x 6 = 22.25 minutes.
+    let unwashed = "plain: 0.375 yard, 60 in wide; unwashed: wash and dry it before cutting";
+    for (along, across) in [("5", "0"), ("0", "3"), ("5", "3")] {
+        assert_eq!(say(along, across), (unwashed.to_owned(), true), "{along} {across}");
     }
 }

@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
+pub(crate) mod bills;
 pub(crate) mod plans;
 
 use rust_decimal::Decimal;
