@@ -5,6 +5,8 @@
 
 mod cloth_support;
 
+use std::sync::atomic::{AtomicUsize, Ordering};
+
 use cloth_support::{Dice, faults};
 use rust_decimal::Decimal;
 use slatwright::measure::{Cents, Length, Price, Ratio};
@@ -178,58 +180,106 @@ fn stands_on_another(laid: &[LaidPiece]) -> bool {
     laid.iter().any(|a| laid.iter().any(|b| a.x < b.x && b.x + b.along <= a.x + a.along))
 }
 
+/// What the cases held, counted so that the generator cannot go soft unseen.
+#[derive(Default)]
+struct Seen {
+    short: u32,
+    several: u32,
+    longer: u32,
+    stacks: u32,
+    open: u32,
+    loose: u32,
+}
+
+impl std::ops::AddAssign for Seen {
+    fn add_assign(&mut self, other: Self) {
+        self.short += other.short;
+        self.several += other.several;
+        self.longer += other.longer;
+        self.stacks += other.stacks;
+        self.open += other.open;
+        self.loose += other.loose;
+    }
+}
+
+/// The best of every plan, by trying them all.
+fn tried(pieces: &[PlainDemand], bolts: &[PlainBolt]) -> Best {
+    let single: Vec<_> = pieces.iter().flat_map(|p| std::iter::repeat_n((p.0, p.1, p.2), p.3 as usize)).collect();
+    let mut best = Best { cost: None, length: None };
+    let known = vec![vec![None; 1 << single.len()]; bolts.len()];
+    let mut heights = Heights { pieces: &single, bolts, known };
+    every_plan((1 << single.len()) - 1, &mut heights, &mut vec![0; bolts.len()], &mut best);
+    best
+}
+
+/// Packs one case and holds the plan against every plan there is.
+fn compare(number: usize, pieces: &[PlainDemand], bolts: &[PlainBolt], seen: &mut Seen) {
+    let best = tried(pieces, bolts);
+    let demand = |&(along, across, turn, count): &PlainDemand| PieceDemand {
+        along: Length::from_inches(along),
+        across: Length::from_inches(across),
+        turn,
+        count,
+    };
+    let problem = ClothProblem {
+        pieces: pieces.iter().map(demand).collect(),
+        bolts: bolts.iter().map(PlainBolt::kind).collect(),
+    };
+    let plan = match pack(&problem, &Budget::default(), &mut |_| Flow::Continue) {
+        Ok(plan) => plan,
+        Err(ClothShortage::TooWide(rows)) => {
+            assert!(best.cost.is_none() && !rows.is_empty(), "case {number}");
+            return;
+        }
+        Err(ClothShortage::RunsShort(rows)) => {
+            assert!(best.cost.is_none() && !rows.is_empty(), "case {number}");
+            seen.short += 1;
+            return;
+        }
+    };
+    assert_eq!(faults(&problem, &plan), Vec::<String>::new(), "case {number}");
+    assert_eq!(plan.cuts, Cuts::Stacked);
+    seen.stacks += u32::from(plan.bolts.iter().any(|bolt| stands_on_another(&bolt.laid)));
+    let (cents, length) = best.cost.unwrap();
+    assert_eq!(plan.cost, Cents::new(cents), "case {number}: {pieces:?}");
+    assert!(plan.cost_bound <= plan.cost && !plan.cut_short, "case {number}");
+    seen.open += u32::from(!plan.optimal);
+    assert!(plan.length_bound <= Length::from_inches(best.length.unwrap()), "case {number}");
+    assert!(plan.length >= Length::from_inches(length), "case {number}");
+    if bolts.len() == 1 {
+        assert_eq!(plan.length, Length::from_inches(length), "case {number}");
+        assert_eq!(plan.length_bound, plan.length, "case {number}");
+    } else {
+        seen.several += 1;
+        seen.loose += u32::from(plan.length_bound != Length::from_inches(best.length.unwrap()));
+        seen.longer += u32::from(plan.length > Length::from_inches(length));
+    }
+}
+
+/// The cases are drawn in one order and shared out among the cores.
 #[test]
 fn equals_every_plan_of_a_few_pieces() {
     let mut dice = Dice::new(0x5eed);
-    let (mut short, mut several, mut longer, mut stacks) = (0, 0, 0, 0);
-    let (mut open, mut loose) = (0, 0);
-    for number in 0..2_000 {
-        let (pieces, bolts) = case(&mut dice);
-        let single: Vec<_> = pieces.iter().flat_map(|p| std::iter::repeat_n((p.0, p.1, p.2), p.3 as usize)).collect();
-        let mut best = Best { cost: None, length: None };
-        let known = vec![vec![None; 1 << single.len()]; bolts.len()];
-        let mut heights = Heights { pieces: &single, bolts: &bolts, known };
-        every_plan((1 << single.len()) - 1, &mut heights, &mut vec![0; bolts.len()], &mut best);
-        let demand = |&(along, across, turn, count): &PlainDemand| PieceDemand {
-            along: Length::from_inches(along),
-            across: Length::from_inches(across),
-            turn,
-            count,
-        };
-        let problem = ClothProblem {
-            pieces: pieces.iter().map(demand).collect(),
-            bolts: bolts.iter().map(PlainBolt::kind).collect(),
-        };
-        let plan = match pack(&problem, &Budget::default(), &mut |_| Flow::Continue) {
-            Ok(plan) => plan,
-            Err(ClothShortage::TooWide(rows)) => {
-                assert!(best.cost.is_none() && !rows.is_empty(), "case {number}");
-                continue;
-            }
-            Err(ClothShortage::RunsShort(rows)) => {
-                assert!(best.cost.is_none() && !rows.is_empty(), "case {number}");
-                short += 1;
-                continue;
-            }
-        };
-        assert_eq!(faults(&problem, &plan), Vec::<String>::new(), "case {number}");
-        assert_eq!(plan.cuts, Cuts::Stacked);
-        stacks += i32::from(plan.bolts.iter().any(|bolt| stands_on_another(&bolt.laid)));
-        let (cents, length) = best.cost.unwrap();
-        assert_eq!(plan.cost, Cents::new(cents), "case {number}: {pieces:?}");
-        assert!(plan.cost_bound <= plan.cost && !plan.cut_short, "case {number}");
-        open += i32::from(!plan.optimal);
-        assert!(plan.length_bound <= Length::from_inches(best.length.unwrap()), "case {number}");
-        assert!(plan.length >= Length::from_inches(length), "case {number}");
-        if bolts.len() == 1 {
-            assert_eq!(plan.length, Length::from_inches(length), "case {number}");
-            assert_eq!(plan.length_bound, plan.length, "case {number}");
-        } else {
-            several += 1;
-            loose += i32::from(plan.length_bound != Length::from_inches(best.length.unwrap()));
-            longer += i32::from(plan.length > Length::from_inches(length));
+    let cases: Vec<_> = (0..2_000).map(|_| case(&mut dice)).collect();
+    let next = AtomicUsize::new(0);
+    let work = || {
+        let mut seen = Seen::default();
+        while let number = next.fetch_add(1, Ordering::Relaxed)
+            && let Some((pieces, bolts)) = cases.get(number)
+        {
+            compare(number, pieces, bolts, &mut seen);
         }
-    }
+        seen
+    };
+    let mut seen = Seen::default();
+    std::thread::scope(|scope| {
+        let cores = std::thread::available_parallelism().map_or(1, usize::from);
+        let workers: Vec<_> = (0..cores).map(|_| scope.spawn(work)).collect();
+        for worker in workers {
+            seen += worker.join().unwrap();
+        }
+    });
+    let Seen { short, several, longer, stacks, open, loose } = seen;
     // Where no fractional count is left but no plan either, a bound stays: hardly ever.
     assert!(open <= 2 && loose <= 4, "{open} unproven, {loose} lengths below the least");
     // The generator yields the hard cases too.
