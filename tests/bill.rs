@@ -147,7 +147,7 @@ fn work_follows_how_a_board_is_cut() {
     boards[1].order = Order::RipFirst;
     boards[1].blanks[0].leaves = 2;
     // Another row of the same six rips.
-    let again = boards[1].blanks[0].rips[0].clone();
+    let again = boards[1].blanks[0].rips[0];
     boards[1].blanks[0].rips.push(again);
     boards[2].blanks[0].rips[0].pieces = 2;
     let bill = plan.billed().bill;

@@ -2,11 +2,13 @@
 
 mod common;
 
+use common::plans::{Planned, board_plan, no_cloth};
 use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};
 use proptest::prelude::*;
 use slatwright::demand::{Demand, DemandError, MOST_SIZES, Part, pool};
 use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
 use slatwright::measure::Ratio;
+use slatwright::verify::verify;
 
 fn pooled(job: &Job) -> Demand {
     pool(job, &doors(job)).expect("a small demand")
@@ -71,6 +73,21 @@ fn repair_strips_are_ordinary_slats_and_setup_goes_to_the_shortest_of_a_section(
     assert_eq!(part(&demand, "20-9/16", "5/8").spares, 1 + 2, "one door, and the section's set-up");
     assert_eq!(part(&demand, "28-9/16", "1-1/4").spares, 0);
     assert_eq!(part(&demand, "20-9/16", "1-1/4").spares, 2);
+}
+
+/// Of two parts as short as each other, which differ in their millings alone, the first is set up on: in the counting
+/// and in the second opinion.
+#[test]
+fn setup_falls_once_where_two_parts_are_equally_short() {
+    let mut job = empty_job();
+    job.spares.setup_strips = 2;
+    job.strips = vec![strip("edging", "12", "3/4", "3/8", 4), strip("bead", "12", "3/4", "3/8", 6)];
+    job.strips[1].milling = Millings::Any;
+    let plan = Planned::new(job, board_plan(Vec::new(), 0), no_cloth(0));
+    let spares: Vec<u32> = plan.demand.parts.iter().map(|part| part.spares).collect();
+    assert_eq!(spares, [2, 0]);
+    let said: Vec<String> = verify(&plan.claim()).iter().map(ToString::to_string).collect();
+    assert!(!said.is_empty() && said.iter().all(|said| !said.contains("spares")), "{said:?}");
 }
 
 #[test]
