@@ -5,13 +5,10 @@
 
 use rust_decimal::Decimal;
 
-use crate::job::{Job, SpareRate};
+use crate::job::{Job, SpareRate, WORST_REJECT_RATE};
 use crate::measure::{Cents, Ratio};
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{CannotPlan, Plan, plan};
-
-/// A reject rate of more than this leaves no strip to count on.
-const WORST: Decimal = Decimal::from_parts(9, 0, 0, false, 1);
 
 /// Work for one of the three plans.
 const QUICK: Budget = Budget { nodes: 20, tries: 5 };
@@ -53,6 +50,7 @@ fn quick(job: &Job) -> Result<Plan, CannotPlan> {
     plan(job, &QUICK, &mut |_, progress| found(progress))
 }
 
+/// The job with another rate; what a loose strip has of its own is left out, or doubled, like the job's.
 fn with_rate(job: &Job, rate: SpareRate) -> Job {
     let mut job = job.clone();
     job.spares.rate = rate;
@@ -72,7 +70,9 @@ fn doubled(rate: SpareRate) -> SpareRate {
             let share = Ratio::percent(twice(share, Decimal::ONE) * Decimal::ONE_HUNDRED);
             share.map_or(rate, SpareRate::Percent)
         }
-        SpareRate::RejectRate(share) => Ratio::below_one(twice(share, WORST)).map_or(rate, SpareRate::RejectRate),
+        SpareRate::RejectRate(share) => {
+            Ratio::below_one(twice(share, WORST_REJECT_RATE)).map_or(rate, SpareRate::RejectRate)
+        }
     }
 }
 

@@ -2,6 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+mod instances;
+
+use instances::HOPPER_TURTON_C1P1;
 use slatwright::measure::{Cents, Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, PieceDemand, pack};
 use slatwright::packing::{Budget, Flow};
@@ -60,36 +63,18 @@ fn thirty_five_panels_with_turning_take_554_5_inches() {
     assert_eq!(plan.cost, Cents::new(124 * 150));
 }
 
-/// Hopper and Turton (2000), strip packing class C1, problem 1: 16 rectangles (width, height) that
-/// fill 20 x 20 exactly when placed freely: the published optimum is 20. Stacks reach it, without
+/// Hopper and Turton (2000), strip packing class C1, problem 1: the published optimum
+/// is 20. Stacks reach it, without
 /// turning; plain levels take 25 (a unit test holds that).
 #[test]
 fn hopper_and_turton_c1p1_takes_its_published_20() {
-    let sizes = [
-        (2, 12),
-        (7, 12),
-        (8, 6),
-        (3, 6),
-        (3, 5),
-        (5, 5),
-        (3, 12),
-        (3, 7),
-        (5, 7),
-        (2, 6),
-        (3, 2),
-        (4, 2),
-        (3, 4),
-        (4, 4),
-        (9, 2),
-        (11, 2),
-    ];
     let piece = |(width, height)| PieceDemand {
         along: Length::from_inches(height),
         across: Length::from_inches(width),
         turn: false,
         count: 1,
     };
-    let plan = packed(sizes.into_iter().map(piece).collect(), Length::from_inches(20));
+    let plan = packed(HOPPER_TURTON_C1P1.into_iter().map(piece).collect(), Length::from_inches(20));
     assert_eq!(plan.length, Length::from_inches(20));
     assert_eq!(plan.length_bound, plan.length);
 }

@@ -150,7 +150,7 @@ fn every_plan(left: usize, heights: &mut Heights<'_>, used: &mut Vec<i64>, best:
 type PlainDemand = (i64, i64, bool, u32);
 
 fn case(dice: &mut Dice) -> (Vec<PlainDemand>, Vec<PlainBolt>) {
-    let most = 20 + dice.below(40);
+    let most = dice.between(20, 59);
     let kinds = 1 + dice.below(4);
     let mut left = 6;
     let mut pieces = Vec::new();
@@ -159,15 +159,15 @@ fn case(dice: &mut Dice) -> (Vec<PlainDemand>, Vec<PlainBolt>) {
         left -= count;
         if count > 0 {
             let turn = dice.below(2) == 0;
-            pieces.push((1 + dice.below(most), 1 + dice.below(30), turn, u32::try_from(count).unwrap()));
+            pieces.push((dice.between(1, most), dice.between(1, 30), turn, u32::try_from(count).unwrap()));
         }
     }
     let bolts = (0..1 + dice.below(3)).map(|_| {
         let limited = dice.below(3) == 0;
         PlainBolt {
-            width: 10 + dice.below(50),
-            on_hand: limited.then(|| 10 + dice.below(150)),
-            cents_a_yard: if limited && dice.below(2) == 0 { 0 } else { 100 + dice.below(2000) },
+            width: dice.between(10, 59),
+            on_hand: limited.then(|| dice.between(10, 159)),
+            cents_a_yard: if limited && dice.below(2) == 0 { 0 } else { dice.between(100, 2099) },
             increment: [1, 3, 4, 9, 18, 36][dice.below(6) as usize],
             shrink: [0, 0, 5, 10, 20][dice.below(5) as usize],
         }

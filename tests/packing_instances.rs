@@ -3,8 +3,10 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 mod boards_support;
+mod instances;
 
 use boards_support::{bare_rules, board, faults, saved_case, strip};
+use instances::PAPER_MILL;
 use slatwright::job::{Order, OrderRule};
 use slatwright::measure::Cents;
 use slatwright::packing::boards::{BoardPlan, BoardProblem, pack};
@@ -56,23 +58,8 @@ fn rolls(length: i64, pieces: &[(i64, u32)], order: Order) -> BoardProblem {
 /// optimum also recomputed over all 308 maximal patterns).
 #[test]
 fn the_paper_mill_needs_73_rolls() {
-    let pieces = [
-        (1380, 22),
-        (1520, 25),
-        (1560, 12),
-        (1710, 14),
-        (1820, 18),
-        (1880, 18),
-        (1930, 20),
-        (2000, 10),
-        (2050, 12),
-        (2100, 14),
-        (2140, 16),
-        (2150, 18),
-        (2200, 20),
-    ];
     for order in ORDERS {
-        let plan = packed(&rolls(5600, &pieces, order));
+        let plan = packed(&rolls(5600, &PAPER_MILL, order));
         assert_eq!((plan.cost, plan.bound), (Cents::new(73), Cents::new(73)), "{order:?}");
     }
 }

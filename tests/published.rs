@@ -8,11 +8,13 @@
 
 mod boards_support;
 mod cloth_support;
+mod instances;
 
 use std::time::Instant;
 
 use boards_support::{bare_rules, board, saved_case, strip};
 use cloth_support::Dice;
+use instances::{HOPPER_TURTON_C1P1, PAPER_MILL};
 use slatwright::job::{Order, OrderRule};
 use slatwright::measure::{Length, Price, Ratio};
 use slatwright::packing::boards::BoardProblem;
@@ -98,23 +100,8 @@ fn strip_packing(width: i64, sizes: &[(i64, i64, u32)], turn: bool, known: Optio
 /// Linear Programming, 1983, chapter 13 (453); R. Fourer, D. Gay and B. Kernighan, AMPL, cutting-stock
 /// example (47); the example of the AMPL interface's manual (18). Optima recomputed over all patterns.
 fn textbook_rolls() -> Vec<Instance> {
-    let mill = [
-        (1380, 22),
-        (1520, 25),
-        (1560, 12),
-        (1710, 14),
-        (1820, 18),
-        (1880, 18),
-        (1930, 20),
-        (2000, 10),
-        (2050, 12),
-        (2100, 14),
-        (2140, 16),
-        (2150, 18),
-        (2200, 20),
-    ];
     vec![
-        rolls(5600, &mill, Some(73)),
+        rolls(5600, &PAPER_MILL, Some(73)),
         rolls(100, &[(45, 97), (36, 610), (31, 395), (14, 211)], Some(453)),
         rolls(110, &[(20, 48), (45, 35), (50, 24), (55, 10), (75, 8)], Some(47)),
         rolls(6450, &[(677, 10), (756, 40), (1746, 33), (1876, 10)], Some(18)),
@@ -173,24 +160,6 @@ fn narrow_range() -> Vec<Instance> {
 /// Strips whose least height with free placing is published: E. Hopper and B. Turton (2000), class C1, problem 1
 /// (20); G. Kendall's 13 items (140, from memory). Our cuts are fewer, so those are bounds for ours.
 fn placed_freely() -> Vec<Instance> {
-    let c1p1 = [
-        (2, 12),
-        (7, 12),
-        (8, 6),
-        (3, 6),
-        (3, 5),
-        (5, 5),
-        (3, 12),
-        (3, 7),
-        (5, 7),
-        (2, 6),
-        (3, 2),
-        (4, 2),
-        (3, 4),
-        (4, 4),
-        (9, 2),
-        (11, 2),
-    ];
     let kendall = [
         (24, 16, 1),
         (28, 16, 2),
@@ -202,7 +171,7 @@ fn placed_freely() -> Vec<Instance> {
         (62, 26, 1),
         (18, 48, 2),
     ];
-    let c1p1: Vec<_> = c1p1.iter().map(|&(w, h)| (w, h, 1)).collect();
+    let c1p1: Vec<_> = HOPPER_TURTON_C1P1.iter().map(|&(w, h)| (w, h, 1)).collect();
     vec![
         strip_packing(20, &c1p1, false, Some(20)),
         strip_packing(20, &c1p1, true, Some(20)),

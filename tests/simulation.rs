@@ -8,7 +8,7 @@
 
 mod common;
 
-use common::{cutting, inch, shop};
+use common::{inch, shop};
 use slatwright::demand::{self, Demand, Part};
 use slatwright::job::{BoardStock, BoardUnit, Job, LooseStrip, Millings, SpareRate, SparesRule, Species};
 use slatwright::measure::{Cents, Length, Price, Ratio, StockThickness, Units, parse_thickness};
@@ -95,8 +95,6 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         widths: None,
     };
     let ratio = |figure: f64| Ratio::below_one(format!("{figure:.4}").parse().unwrap()).unwrap();
-    let mut rules = shop();
-    rules.cutting = cutting();
     let job = Job {
         name: "random".to_owned(),
         client: None,
@@ -113,7 +111,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         },
         boards: vec![board],
         bolts: Vec::new(),
-        shop: rules,
+        shop: shop(),
         alternatives: Vec::new(),
         defaults: Vec::new(),
     };

@@ -106,10 +106,13 @@ impl<'a> Asked<'a> {
         let stock = &job.boards[line.stock];
         let show = |length: Length| length.show(job.units);
         let planned = line.volume.board_feet(2);
-        let percent = (allowance / planned * Decimal::ONE_HUNDRED).round_dp(1).normalize();
+        // The smallest boards come to no board foot at all in two places.
+        let share = allowance.checked_div(planned).map_or_else(String::new, |share| {
+            format!("{} %, ", (share * Decimal::ONE_HUNDRED).round_dp(1).normalize())
+        });
         let mut say = format!(
             "{}: ask for {} bf in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {} bf; \
-             the allowance of {allowance} bf ({percent} %, not in the price) is for what comes: {} boards, all of \
+             the allowance of {allowance} bf ({share}not in the price) is for what comes: {} boards, all of \
              them just under {} {} wide, would take most",
             wood(stock, job.units),
             self.feet,

@@ -3,11 +3,10 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::shares::apportion;
 use super::{Bill, Share, margin_of_markup, markup_of_margin};
 use crate::doors::Door;
 use crate::job::{ConsumableArea, Gain, Job, Person, TaxOn, WorkStage};
-use crate::measure::{Cents, Length};
+use crate::measure::{Cents, Length, apportion};
 
 /// A quote: plain data that a page, a terminal or a CSV file can show.
 #[derive(Debug, Clone, PartialEq)]

@@ -117,7 +117,7 @@ struct ToBuy {
     #[command(flatten)]
     planned: Planned,
     /// Instead of the list: what one more board of each size would save, and one more strip cost.
-    #[arg(long)]
+    #[arg(long, conflicts_with = "seconds")]
     worth: bool,
 }
 

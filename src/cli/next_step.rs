@@ -57,7 +57,7 @@ pub(super) fn after_folder(error: &FolderError) -> &'static str {
         FolderError::Nowhere(_) => "make the folder that the link leads to, or name another with `--out`",
         FolderError::Foreign { .. } => "move these files, or name another folder with `--out`",
         FolderError::Busy(_) => "wait for it, or name another folder with `--out`",
-        FolderError::System { .. } => WRITABLE,
+        FolderError::System(_) => WRITABLE,
     }
 }
 
@@ -70,9 +70,7 @@ pub(super) fn after_floor(error: &FloorError) -> &'static str {
         FloorError::Cannot(cannot) => after_cannot(cannot),
         FloorError::Replace(ReplaceError::Changed(_)) => "look at the file and ask again",
         FloorError::Replace(ReplaceError::Busy(_)) => "wait for it and ask again",
-        FloorError::Replace(ReplaceError::System { .. }) => {
-            "check that you may write there and that the disk is not full"
-        }
+        FloorError::Replace(ReplaceError::System(_)) => "check that you may write there and that the disk is not full",
     }
 }
 

@@ -82,17 +82,9 @@ pub(super) fn compare(table: &Table, limit: &Limit) -> Result<Ending, Ending> {
 }
 
 fn way(name: &str, job: &Job, limit: &Limit) -> Way {
-    let plan = super::pack(job, limit).map_err(|cannot| {
-        let said = screens::cannot(job, &cannot);
-        // The first message, put together again from its wrapped lines.
-        let first = said.trim_start_matches("error: ").split("\nerror: ").next().unwrap_or_default();
-        first
-            .lines()
-            .take_while(|line| !line.trim_start().starts_with("help"))
-            .map(str::trim)
-            .collect::<Vec<_>>()
-            .join(" ")
-    });
+    // A row of the table has room for one reason.
+    let first = |cannot| screens::reasons(job, &cannot).into_iter().next().unwrap_or_default();
+    let plan = super::pack(job, limit).map_err(first);
     Way { name: name.to_owned(), plan }
 }
 

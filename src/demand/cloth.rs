@@ -8,7 +8,7 @@ use crate::job::Job;
 use crate::measure::Length;
 
 /// Most cloth pieces that are counted; more is refused.
-const MOST_PIECES: usize = 100_000;
+pub(super) const MOST_PIECES: usize = 100_000;
 
 /// Equal pieces merged, in the order in which the job first asks for them. The warp lies along the
 /// travel, so a door's piece is as long along the bolt as its cloth is along the travel.

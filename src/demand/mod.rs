@@ -76,7 +76,7 @@ pub enum DemandError {
         sizes: usize,
     },
     /// More cloth pieces than are ever counted.
-    #[error("with `{name}` the job asks for over 100000 cloth pieces")]
+    #[error("with `{name}` the job asks for over {} cloth pieces", cloth::MOST_PIECES)]
     TooManyPieces {
         /// The door or the loose piece that went over.
         name: String,

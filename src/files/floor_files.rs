@@ -79,7 +79,8 @@ pub(crate) fn read_history_rows(desk: &Desk, file: (FileId, &str), units: Units)
 fn hours(text: &str) -> Result<Decimal, Fault> {
     let hours = plain_decimal(text)?;
     if hours.is_sign_negative() || hours > Decimal::from(MOST_HOURS) {
-        return Err(Fault::new(format!("{hours} hours is out of bounds"), "hours from 0 to 10000, such as 1.5"));
+        let help = format!("hours from 0 to {MOST_HOURS}, such as 1.5");
+        return Err(Fault::new(format!("{hours} hours are out of bounds"), &help));
     }
     Ok(hours)
 }

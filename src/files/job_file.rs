@@ -91,7 +91,8 @@ pub(crate) struct SlatsFile {
     pub(crate) edge_chamfer: Entry<Length>,
 }
 
-const MILLINGS: &[&str] = &["flat", "edge", "any"];
+/// How a strip may be milled.
+pub(super) const MILLINGS: &[&str] = &["flat", "edge", "any"];
 
 impl SlatsFile {
     fn within(t: &mut Table) -> Self {

@@ -8,6 +8,7 @@ mod boards_file;
 mod cloth_file;
 mod csv_table;
 mod desk;
+mod disk;
 mod floor_files;
 mod job_file;
 mod lock;
@@ -26,6 +27,8 @@ mod values;
 pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
 pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use desk::Desk;
+pub use disk::Refused;
+pub(crate) use disk::{sync_folder, told, write_new};
 pub(crate) use floor_files::{TallyFile, read_history_rows, read_tally_rows};
 pub(crate) use job_file::{
     CabinetFile, DoorFile, JobFile, LineFile, PieceFile, SegmentFile, SlatsFile, SparesFile, StripFile, TrackFile,

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use super::job_file::MILLINGS;
 use super::toml_table::Table;
 use super::{Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio};
@@ -147,7 +148,7 @@ impl AlternativeFile {
             name: t.text("name"),
             slat_width: t.size("slat_width"),
             species: t.text("species"),
-            milling: t.word("milling", &["flat", "edge", "any"]),
+            milling: t.word("milling", MILLINGS),
             corner_radius: t.size("corner_radius"),
             reject_rate: t.rate("reject_rate"),
             boards: t.text("boards"),

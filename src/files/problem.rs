@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::shown::steers;
+use super::shown::calmed;
 use super::sources::SourceFile;
 use super::{Place, Span};
 
@@ -42,10 +42,11 @@ pub struct Problem {
     pub also: Vec<(Place, String)>,
 }
 
+// A file's words end up in messages: every text of a problem goes through `calmed`.
 impl Problem {
     #[allow(clippy::new_ret_no_self, reason = "nothing is a problem before it says what would be right")]
     pub(crate) fn new(kind: Kind, place: Place, what: impl Into<String>) -> Wrong {
-        Wrong { kind, place, what: clean(&what.into()), also: Vec::new() }
+        Wrong { kind, place, what: calmed(&what.into()), also: Vec::new() }
     }
 }
 
@@ -61,7 +62,7 @@ pub(crate) struct Wrong {
 impl Wrong {
     /// Another place that matters.
     pub(crate) fn also(mut self, place: Place, remark: impl Into<String>) -> Self {
-        self.also.push((place, clean(&remark.into())));
+        self.also.push((place, calmed(&remark.into())));
         self
     }
 
@@ -69,13 +70,8 @@ impl Wrong {
     #[must_use]
     pub(crate) fn help(self, help: impl Into<String>) -> Problem {
         let Self { kind, place, what, also } = self;
-        Problem { kind, place, what, help: clean(&help.into()), also }
+        Problem { kind, place, what, help: calmed(&help.into()), also }
     }
-}
-
-/// A file's words end up in messages: keep those free of what could steer a terminal.
-fn clean(text: &str) -> String {
-    text.chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
 }
 
 /// Everything wrong with the files of one job: never empty, in order of file and place.

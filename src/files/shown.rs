@@ -11,6 +11,11 @@ pub(crate) fn steers(c: char) -> bool {
     c.is_control() || turns_around(c) || matches!(c, '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{2028}' | '\u{2029}')
 }
 
+/// The text with a mark in the place of every such character.
+pub(crate) fn calmed(text: &str) -> String {
+    text.chars().map(|c| if steers(c) { char::REPLACEMENT_CHARACTER } else { c }).collect()
+}
+
 /// What a spreadsheet could run as a formula (OWASP, "CSV injection").
 const FORMULA: [char; 6] = ['=', '+', '-', '@', '\t', '\r'];
 

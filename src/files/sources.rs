@@ -6,7 +6,7 @@ use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
 use std::sync::Arc;
 
-use super::shown::steers;
+use super::shown::calmed;
 
 /// Largest job or shop file, in bytes: thousands of cabinets fit many times over.
 pub const LARGEST_TOML: u64 = 4 * 1024 * 1024;
@@ -170,7 +170,7 @@ impl SourceFile {
     /// The path for a message, free of characters that could steer a terminal.
     #[must_use]
     pub fn shown_path(&self) -> String {
-        self.path.to_string_lossy().chars().map(|c| if steers(c) { '\u{fffd}' } else { c }).collect()
+        calmed(&self.path.to_string_lossy())
     }
 
     /// The text, without a byte order mark; empty when it could not be read.

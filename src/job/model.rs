@@ -306,6 +306,9 @@ pub struct SparesRule {
     pub repair_strips: u32,
 }
 
+/// The highest reject rate a job may have: a shop that spoils more than nine strips in ten cannot be planned for.
+pub const WORST_REJECT_RATE: Decimal = Decimal::from_parts(9, 0, 0, false, 1);
+
 /// How spares are counted.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SpareRate {

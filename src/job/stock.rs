@@ -95,7 +95,7 @@ pub fn clear_runs(rules: &CuttingRules, length: Length, defects: &[Defect]) -> V
 pub enum BoardUnit {
     /// Board foot, `bf`.
     BoardFoot,
-    /// Cubic metre by the charged thickness, `m3`.
+    /// Cubic metre by the quarter size or the plain thickness, `m3`; the one-inch rule is for board feet.
     CubicMetre,
     /// Whole board, `each`.
     Each,

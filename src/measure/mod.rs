@@ -3,6 +3,7 @@
 //! Every quantity is a whole number of its smallest unit, so sums are exact and the same on every
 //! machine. Each meaning has a type of its own: a [`Length`] cannot be added to a [`Cents`].
 
+mod apportion;
 mod board_feet;
 mod length;
 mod length_text;
@@ -10,6 +11,7 @@ mod money;
 mod ratio;
 mod thickness;
 
+pub(crate) use apportion::apportion;
 pub use board_feet::{Area, Volume};
 pub(crate) use board_feet::{NM3_PER_BOARD_FOOT, NM3_PER_M3};
 pub use length::{Length, Units};

@@ -1,11 +1,12 @@
 //! The shop's history: reject rates and hours per species and section, job by job.
 
-use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::path::Path;
 
 use itertools::Itertools;
 use rust_decimal::Decimal;
 
+use super::standing::section;
 use super::{FloorError, Round};
 use crate::demand::Part;
 use crate::files::{Desk, Entry, Kind, LARGEST_CSV, Problem, Sources, read_history_rows};
@@ -85,9 +86,8 @@ fn count(entry: &Entry<u32>) -> u64 {
 #[must_use]
 pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &[SectionHistory]) -> Vec<SectionHistory> {
     let mut all: Vec<SectionHistory> = past.iter().filter(|row| row.job != job.name).cloned().collect();
-    let sections = parts.iter().map(|part| (&part.species, part.width, part.thickness)).unique();
-    for (species, width, thickness) in sections {
-        let mut boards = BTreeMap::new();
+    for (species, width, thickness) in parts.iter().map(section).unique() {
+        let mut boards = BTreeSet::new();
         let mut row = SectionHistory {
             job: job.name.clone(),
             species: species.clone(),
@@ -99,9 +99,9 @@ pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &[SectionHistor
             hours: Decimal::ZERO,
         };
         for (number, round) in rounds.iter().enumerate() {
-            let here = |part: usize| (&parts[part].species, parts[part].width, parts[part].thickness);
-            for tally in round.rows.iter().filter(|tally| here(tally.part) == (species, width, thickness)) {
-                boards.insert((number, tally.board), ());
+            let here = |part: usize| section(&parts[part]) == (species, width, thickness);
+            for tally in round.rows.iter().filter(|tally| here(tally.part)) {
+                boards.insert((number, tally.board));
                 row.cut += u64::from(tally.straight) + u64::from(tally.rejected);
                 row.rejected += u64::from(tally.rejected);
                 row.hours += tally.hours;

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use super::FloorError;
 use crate::job::{HoursThereAre, Job, LabourBasis};
-use crate::measure::Cents;
+use crate::measure::{Cents, apportion};
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{Plan, Stage, plan};
 
@@ -85,22 +85,15 @@ pub fn plan_together(
     Ok(Joint { job, plan: planned, shares, apart })
 }
 
-/// An amount shared out in proportion to `weights` (evenly when all are zero), to the cent: every share
-/// rounded down, then a cent more to the largest remainders, the first of equals first.
+/// An amount shared out in proportion to `weights`, evenly when all are zero; the first of equals takes the cent
+/// left over.
 fn split(amount: Cents, weights: &[Cents]) -> Vec<Cents> {
-    let positive = |cents: &Cents| i128::from(cents.get().max(0));
-    let total: i128 = weights.iter().map(positive).sum();
-    let weights: Vec<i128> = if total == 0 { vec![1; weights.len()] } else { weights.iter().map(positive).collect() };
-    let total: i128 = weights.iter().sum();
-    let amount = i128::from(amount.get());
-    let mut shares: Vec<i128> = weights.iter().map(|weight| (amount * weight).div_euclid(total)).collect();
-    let mut order: Vec<usize> = (0..weights.len()).collect();
-    order.sort_by_key(|at| std::cmp::Reverse((amount * weights[*at]).rem_euclid(total)));
-    let left = amount - shares.iter().sum::<i128>();
-    for at in order.into_iter().take(usize::try_from(left).unwrap_or(0)) {
-        shares[at] += 1;
+    let mut shares: Vec<i128> = weights.iter().map(|cents| cents.get().max(0).into()).collect();
+    if shares.iter().all(|share| *share == 0) {
+        shares.fill(1);
     }
-    shares.into_iter().map(|cents| Cents::new(i64::try_from(cents).unwrap_or(i64::MAX))).collect()
+    let order: Vec<usize> = (0..shares.len()).collect();
+    apportion(amount, &shares, &order)
 }
 
 /// Takes what a plan uses off the rack and the cloth shelf.

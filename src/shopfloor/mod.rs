@@ -7,12 +7,16 @@
 
 mod chance;
 mod cut;
+mod extra;
 mod finish;
 mod history;
 mod joint;
 mod offcuts;
 mod rack;
 mod replace;
+mod salvage;
+mod standing;
+mod stock_left;
 mod tally;
 mod worth;
 mod yard;
@@ -25,6 +29,8 @@ pub use joint::{Joint, Share, plan_together};
 pub use offcuts::{Offcut, offcuts};
 pub use rack::{RackChange, rack_change};
 pub use replace::{ReplaceError, mark, replace};
-pub use tally::{Round, Salvage, Saw, Standing, TallyRow, good_wanted, read_tally, take_stock};
+pub use salvage::Salvage;
+pub use standing::{Saw, Standing, good_wanted, take_stock};
+pub use tally::{Round, TallyRow, read_tally};
 pub use worth::{BoardWorth, WorthTable, worth_table};
 pub use yard::{Offer, Yard, at_the_yard};

@@ -1,13 +1,13 @@
 //! One file replaced at once, with a backup, and only if it is still what was read.
 
 use std::ffi::OsString;
-use std::fs::{self, File, Permissions};
-use std::io::{self, Write};
+use std::fs::{self, Permissions};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use crate::files::{Lock, NoLock};
+use crate::files::{Lock, NoLock, Refused, sync_folder, told, write_new};
 
 /// Why a file was not replaced. It is as it was.
 #[derive(Debug, Error)]
@@ -19,19 +19,8 @@ pub enum ReplaceError {
     #[error("another run is writing `{}`: nothing was written", .0.display())]
     Busy(PathBuf),
     /// The system refused.
-    #[error("cannot {doing} `{}`: {source}; nothing was written", path.display())]
-    System {
-        /// What was tried.
-        doing: &'static str,
-        /// On which path.
-        path: PathBuf,
-        /// What the system said.
-        source: io::Error,
-    },
-}
-
-fn told<T>(result: io::Result<T>, doing: &'static str, path: &Path) -> Result<T, ReplaceError> {
-    result.map_err(|source| ReplaceError::System { doing, path: path.to_owned(), source })
+    #[error("{0}; nothing was written")]
+    System(#[from] Refused),
 }
 
 /// `path` with something put before and after its file name.
@@ -58,12 +47,12 @@ pub fn replace(path: &Path, seen: Option<&[u8]>, text: &[u8]) -> Result<(), Repl
     };
     let _lock = Lock::to_write(&beside(&real, ".", ".lock")).map_err(|no| match no {
         NoLock::Busy => ReplaceError::Busy(path.to_owned()),
-        NoLock::System(source) => ReplaceError::System { doing: "lock", path: path.to_owned(), source },
+        NoLock::System(source) => Refused { doing: "lock", path: path.to_owned(), source }.into(),
     })?;
     let now = match fs::read(&real) {
         Ok(bytes) => Some(bytes),
         Err(error) if error.kind() == io::ErrorKind::NotFound => None,
-        Err(source) => return Err(ReplaceError::System { doing: "read", path: path.to_owned(), source }),
+        Err(source) => return Err(Refused { doing: "read", path: path.to_owned(), source }.into()),
     };
     if now.as_deref() != seen {
         return Err(ReplaceError::Changed(path.to_owned()));
@@ -73,27 +62,18 @@ pub fn replace(path: &Path, seen: Option<&[u8]>, text: &[u8]) -> Result<(), Repl
     if let Some(old) = seen {
         put(&beside(&real, ".", ".bak-part"), &beside(&real, "", ".bak"), old, rights.clone())?;
     }
-    put(&beside(&real, ".", ".part"), &real, text, rights)
+    Ok(put(&beside(&real, ".", ".part"), &real, text, rights)?)
 }
 
 /// Writes `part` whole, then renames it to `path`.
-fn put(part: &Path, path: &Path, text: &[u8], rights: Option<Permissions>) -> Result<(), ReplaceError> {
+fn put(part: &Path, path: &Path, text: &[u8], rights: Option<Permissions>) -> Result<(), Refused> {
     // What a killed run left goes first; a link in its place would lead elsewhere.
     let _ = fs::remove_file(part);
-    let written = File::create_new(part).and_then(|mut file| {
-        file.write_all(text)?;
-        if let Some(rights) = rights {
-            file.set_permissions(rights)?;
-        }
-        file.sync_all()
-    });
-    told(written, "write", part).inspect_err(|_| drop(fs::remove_file(part)))?;
+    told(write_new(part, text, rights), "write", part).inspect_err(|_| drop(fs::remove_file(part)))?;
     told(fs::rename(part, path), "write", path).inspect_err(|_| drop(fs::remove_file(part)))?;
-    if cfg!(unix) {
-        // It is in place; whether that lasts through a power cut is all that is left to ask for.
-        let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-        let _ = File::open(folder).and_then(|folder| folder.sync_all());
-    }
+    // It is in place; whether that lasts through a power cut is all that is left to ask for.
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let _ = sync_folder(folder);
     Ok(())
 }
 
@@ -127,7 +107,7 @@ mod tests {
         fs::write(&path, "theirs").unwrap();
         assert!(matches!(replace(&path, Some(b"mine"), b"new"), Err(ReplaceError::Changed(_))));
         assert!(matches!(replace(&path, None, b"new"), Err(ReplaceError::Changed(_))));
-        let held = File::create(beside(&path, ".", ".lock")).unwrap();
+        let held = fs::File::create(beside(&path, ".", ".lock")).unwrap();
         held.lock().unwrap();
         assert!(matches!(replace(&path, Some(b"theirs"), b"new"), Err(ReplaceError::Busy(_))));
         assert_eq!(fs::read(&path).unwrap(), b"theirs");

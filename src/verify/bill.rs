@@ -2,7 +2,7 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use super::boards::unit_cost;
+use super::board_prices::unit_cost;
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::CostLine;

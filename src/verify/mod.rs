@@ -6,6 +6,7 @@
 //! damaged plan is reported and never overflows.
 
 mod bill;
+mod board_prices;
 mod boards;
 mod bundles;
 mod chance;

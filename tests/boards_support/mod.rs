@@ -5,8 +5,14 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 pub(crate) mod brute;
+#[path = "../common/dice.rs"]
+mod dice;
 pub(crate) mod jobs;
 pub(crate) mod patterns;
+#[path = "../common/shop_rules.rs"]
+mod shop_rules;
+
+pub(crate) use shop_rules::cutting as shop_rules;
 
 use std::collections::BTreeMap;
 
@@ -36,30 +42,6 @@ pub(crate) fn bare_rules(order: OrderRule) -> CuttingRules {
         resaw: false,
         leaf_trim: Length::ZERO,
         min_blank: Length::ZERO,
-        max_blank: None,
-        order,
-    }
-}
-
-/// The defaults of a shop, as common practice has them.
-pub(crate) fn shop_rules(order: OrderRule) -> CuttingRules {
-    let f = Length::from_64ths;
-    CuttingRules {
-        rip_kerf: f(8),
-        crosscut_kerf: f(8),
-        resaw_kerf: f(8),
-        end_trim: f(96),
-        edge_trim_crosscut: f(16),
-        edge_trim_rip: f(32),
-        hold_width: f(48),
-        length_trim: f(32),
-        rip_trim: Length::ZERO,
-        edge_clean: f(2),
-        face_trim_thin: f(6),
-        face_trim_thick: f(8),
-        resaw: false,
-        leaf_trim: f(4),
-        min_blank: Length::from_inches(12),
         max_blank: None,
         order,
     }

@@ -2,31 +2,14 @@
 
 #![allow(dead_code, clippy::unwrap_used, reason = "every test binary uses its own part")]
 
+#[path = "../common/dice.rs"]
+mod dice;
+
 use rust_decimal::Decimal;
 use slatwright::measure::{Cents, Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, LaidPiece, PieceDemand};
 
-/// Numbers that look random, the same on every run.
-pub(crate) struct Dice(u64);
-
-impl Dice {
-    pub(crate) fn new(seed: u64) -> Self {
-        let mut dice = Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x5DEE_CE66);
-        for _ in 0..4 {
-            dice.below(2);
-        }
-        dice
-    }
-
-    pub(crate) fn below(&mut self, n: i64) -> i64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        ((self.0 >> 33) % n.unsigned_abs()).cast_signed()
-    }
-
-    pub(crate) fn between(&mut self, low: i64, high: i64) -> i64 {
-        low + self.below(high - low + 1)
-    }
-}
+pub(crate) use dice::Dice;
 
 /// Splits pieces wherever a straight cut passes all of them: `low` and `high` are along the cut's
 /// direction of travel.

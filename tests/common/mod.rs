@@ -4,16 +4,14 @@
 
 pub(crate) mod bills;
 pub(crate) mod plans;
+mod shop_rules;
 
 use rust_decimal::Decimal;
 use slatwright::doors::Door;
 use slatwright::job::*;
-use slatwright::measure::{Cents, Length, Price, Ratio, Units, parse_length, parse_thickness};
+use slatwright::measure::{Cents, Price, Ratio, Units, parse_thickness};
 
-/// A length in inches.
-pub(crate) fn inch(text: &str) -> Length {
-    parse_length(text, Units::Inch).expect("a length")
-}
+pub(crate) use shop_rules::{cherry, inch, shop, slats};
 
 pub(crate) fn decimal(text: &str) -> Decimal {
     text.parse().expect("a figure")
@@ -29,80 +27,6 @@ pub(crate) fn ratio(text: &str) -> Ratio {
 
 pub(crate) fn percent(text: &str) -> Ratio {
     Ratio::percent(decimal(text)).expect("a share")
-}
-
-pub(crate) fn cherry() -> Species {
-    Species::settled("black cherry")
-}
-
-pub(crate) fn cutting() -> CuttingRules {
-    CuttingRules {
-        rip_kerf: inch("1/8"),
-        crosscut_kerf: inch("1/8"),
-        resaw_kerf: inch("1/8"),
-        end_trim: inch("1-1/2"),
-        edge_trim_crosscut: inch("1/4"),
-        edge_trim_rip: inch("1/2"),
-        hold_width: inch("3/4"),
-        length_trim: inch("1/2"),
-        rip_trim: Length::ZERO,
-        edge_clean: inch("1/32"),
-        face_trim_thin: inch("3/32"),
-        face_trim_thick: inch("1/8"),
-        resaw: false,
-        leaf_trim: inch("1/16"),
-        min_blank: inch("12"),
-        max_blank: None,
-        order: OrderRule::Only(Order::CrosscutFirst),
-    }
-}
-
-pub(crate) fn shop() -> Shop {
-    Shop {
-        cutting: cutting(),
-        clearance: Clearance {
-            running: inch("1/32"),
-            end_play: inch("1/16"),
-            shoulder: inch("1/32"),
-            overlap: Overlap::Slats(2),
-            lead_trim: inch("1/8"),
-        },
-        canvas: CanvasRules {
-            end_clear: EndClear::Auto,
-            tail_clear: inch("1/4"),
-            lead_lap: inch("1/4"),
-            trim: inch("1/2"),
-            turn: false,
-        },
-        cutters: Vec::new(),
-        currency: "USD".to_owned(),
-        yard_allowance: Ratio::ZERO,
-        history: None,
-        labour: Vec::new(),
-        consumables: Vec::new(),
-        overhead: Ratio::ZERO,
-        tax: Ratio::ZERO,
-        pricing: Pricing::default(),
-        climate: std::collections::BTreeMap::new(),
-    }
-}
-
-pub(crate) fn slats() -> SlatSpec {
-    SlatSpec {
-        species: cherry(),
-        width: inch("5/8"),
-        thickness: inch("3/8"),
-        lead_width: inch("1-1/8"),
-        lead_thickness: inch("3/8"),
-        lead_tongue: None,
-        lead_fitted: LeadFitted::Before,
-        rabbet_depth: inch("7/32"),
-        rabbet_length: inch("3/8"),
-        rabbet_face: RabbetFace::Show,
-        milling: Millings::Flat,
-        edge_bevel: 0.0,
-        edge_chamfer: Length::ZERO,
-    }
 }
 
 /// A door whose opening along the travel is `cover`.

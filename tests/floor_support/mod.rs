@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
@@ -15,6 +16,31 @@ pub(crate) struct ShopFolder {
 
 pub(crate) fn text(bytes: &[u8]) -> String {
     String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// Files by their names below a folder.
+pub(crate) type Tree = BTreeMap<PathBuf, Vec<u8>>;
+
+/// All files below a folder but those, and those in folders, for which `skip` holds.
+pub(crate) fn tree(folder: &Path, skip: &dyn Fn(&Path) -> bool) -> Tree {
+    let mut found = Tree::new();
+    let mut folders = vec![folder.to_owned()];
+    while let Some(here) = folders.pop() {
+        for entry in fs::read_dir(here).unwrap() {
+            let path = entry.unwrap().path();
+            let name = path.strip_prefix(folder).unwrap().to_owned();
+            if skip(&name) {
+                continue;
+            }
+            if fs::symlink_metadata(&path).unwrap().is_dir() {
+                folders.push(path);
+            } else {
+                // A link to nowhere is there and holds nothing.
+                found.insert(name, fs::read(&path).unwrap_or_default());
+            }
+        }
+    }
+    found
 }
 
 impl ShopFolder {
@@ -71,29 +97,12 @@ impl ShopFolder {
 
     /// Runs what must fail with status 2 and this message, and leave every file as it was.
     pub(crate) fn refused(&self, arguments: &[&str], said: &str) {
-        let before = self.everything();
+        let before = tree(self.home.path(), &|_| false);
         let output = self.run(arguments);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", text(&output.stderr));
         assert!(text(&output.stderr).contains(said), "{arguments:?} says: {}", text(&output.stderr));
         assert!(output.stdout.is_empty(), "{arguments:?}");
-        assert!(before == self.everything(), "{arguments:?} changed something");
-    }
-
-    fn everything(&self) -> Vec<(PathBuf, Vec<u8>)> {
-        let mut found = Vec::new();
-        let mut folders = vec![self.home.path().to_owned()];
-        while let Some(folder) = folders.pop() {
-            for entry in fs::read_dir(folder).unwrap() {
-                let path = entry.unwrap().path();
-                if path.is_dir() {
-                    folders.push(path);
-                } else {
-                    found.push((path.clone(), fs::read(&path).unwrap()));
-                }
-            }
-        }
-        found.sort();
-        found
+        assert!(before == tree(self.home.path(), &|_| false), "{arguments:?} changed something");
     }
 
     /// The blank tally of a plan filled in: of every row, `rejects` of the strips it yields.
@@ -114,6 +123,6 @@ impl ShopFolder {
 }
 
 /// Rows of a CSV text by column name.
-pub(crate) fn rows(text: &str) -> Vec<std::collections::BTreeMap<String, String>> {
+pub(crate) fn rows(text: &str) -> Vec<BTreeMap<String, String>> {
     csv::Reader::from_reader(text.as_bytes()).deserialize().map(Result::unwrap).collect()
 }

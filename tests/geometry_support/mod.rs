@@ -1,91 +1,17 @@
 //! Jobs made by hand for the geometry tests.
 
-#![allow(dead_code, reason = "each test file uses its own part")]
-
-use std::collections::BTreeMap;
+#![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 use slatwright::job::{
-    Cabinet, CanvasRules, Clearance, CuttingRules, DoorSpec, DoorTrack, EndClear, Groove, Hand, InsideSize, Job,
-    LeadFitted, Millings, Order, OrderRule, Overlap, Pricing, RabbetFace, Segment, Shop, SlatSpec, SpareRate,
-    SparesRule, Species,
+    Cabinet, DoorSpec, DoorTrack, Groove, Hand, InsideSize, Job, Segment, SlatSpec, SpareRate, SparesRule,
 };
-use slatwright::measure::{Length, Ratio, Units, parse_length};
+use slatwright::measure::{Ratio, Units};
 
-/// A length as a file writes it, in inches.
-pub(crate) fn inches(text: &str) -> Length {
-    parse_length(text, Units::Inch).expect("tests write lengths that parse")
-}
+pub(crate) mod band;
+#[path = "../common/shop_rules.rs"]
+mod shop_rules;
 
-pub(crate) fn shop() -> Shop {
-    Shop {
-        cutting: cutting(),
-        clearance: Clearance {
-            running: inches("1/32"),
-            end_play: inches("1/16"),
-            shoulder: inches("1/32"),
-            overlap: Overlap::Slats(2),
-            lead_trim: inches("1/8"),
-        },
-        canvas: CanvasRules {
-            end_clear: EndClear::Auto,
-            tail_clear: inches("1/4"),
-            lead_lap: inches("1/4"),
-            trim: inches("1/2"),
-            turn: false,
-        },
-        cutters: Vec::new(),
-        currency: "USD".to_owned(),
-        yard_allowance: Ratio::ZERO,
-        history: None,
-        labour: Vec::new(),
-        consumables: Vec::new(),
-        overhead: Ratio::ZERO,
-        tax: Ratio::ZERO,
-        pricing: Pricing::default(),
-        climate: BTreeMap::new(),
-    }
-}
-
-fn cutting() -> CuttingRules {
-    CuttingRules {
-        rip_kerf: inches("1/8"),
-        crosscut_kerf: inches("1/8"),
-        resaw_kerf: inches("1/8"),
-        end_trim: inches("1-1/2"),
-        edge_trim_crosscut: inches("1/4"),
-        edge_trim_rip: inches("1/2"),
-        hold_width: inches("3/4"),
-        length_trim: inches("1/2"),
-        rip_trim: Length::ZERO,
-        edge_clean: inches("1/32"),
-        face_trim_thin: inches("3/32"),
-        face_trim_thick: inches("1/8"),
-        resaw: false,
-        leaf_trim: inches("1/16"),
-        min_blank: inches("12"),
-        max_blank: None,
-        order: OrderRule::Only(Order::CrosscutFirst),
-    }
-}
-
-/// Cherry slats 5/8 x 3/8, lead 1-1/8, tongue 5/32 at the back.
-pub(crate) fn slats() -> SlatSpec {
-    SlatSpec {
-        species: Species::settled("black cherry"),
-        width: inches("5/8"),
-        thickness: inches("3/8"),
-        lead_width: inches("1-1/8"),
-        lead_thickness: inches("3/8"),
-        lead_tongue: None,
-        lead_fitted: LeadFitted::Before,
-        rabbet_depth: inches("7/32"),
-        rabbet_length: inches("3/8"),
-        rabbet_face: RabbetFace::Show,
-        milling: Millings::Flat,
-        edge_bevel: 0.0,
-        edge_chamfer: Length::ZERO,
-    }
-}
+pub(crate) use shop_rules::{inch as inches, shop, slats};
 
 /// A case 36 x 15-1/2 x 28 with grooves 3/4 in from its faces and corners of 3 in.
 pub(crate) fn case(hand: Hand) -> DoorTrack {
@@ -138,5 +64,3 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         defaults: Vec::new(),
     }
 }
-
-pub(crate) mod band;

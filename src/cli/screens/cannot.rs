@@ -10,9 +10,14 @@ use crate::packing::boards::BoardShortage;
 use crate::packing::cloth::ClothShortage;
 use crate::plan::CannotPlan;
 
-/// One line a reason, each with what is missing.
+/// One message a reason.
 pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
-    let lines = match cannot {
+    reasons(job, cannot).iter().map(|reason| wrapped(&format!("error: {reason}"), 2)).collect()
+}
+
+/// Every reason, each with what is missing; never none.
+pub(in crate::cli) fn reasons(job: &Job, cannot: &CannotPlan) -> Vec<String> {
+    match cannot {
         CannotPlan::Doors(doors) => failed_checks(doors),
         CannotPlan::Boards(short, demand) => boards(job, demand, short),
         CannotPlan::Cloth(short, demand) => cloth(job, demand, short),
@@ -22,8 +27,7 @@ pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
             .iter()
             .map(|violation| format!("the plan failed its own check, a fault of slatwright: {violation}"))
             .collect(),
-    };
-    lines.iter().map(|line| wrapped(&format!("error: {line}"), 2)).collect()
+    }
 }
 
 /// Every check that fails, once for all the doors where it fails alike.

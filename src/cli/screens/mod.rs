@@ -12,7 +12,7 @@ use std::path::Path;
 
 use itertools::Itertools;
 
-pub(super) use self::cannot::cannot;
+pub(super) use self::cannot::{cannot, reasons};
 use self::fit::fit;
 pub(super) use self::floor::{rack, tally, together, yard};
 pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};

@@ -11,6 +11,7 @@ use crate::measure::Length;
 /// Most cabinets and doors built in one job, counts included.
 const MOST_CABINETS: u64 = 10_000;
 const MOST_DOORS: u64 = 20_000;
+
 /// All cabinets in order; `None` when one is missing or faulty (noted).
 pub(super) fn settle(
     check: &Check,

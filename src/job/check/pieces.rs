@@ -7,11 +7,9 @@ use super::slats::{milling, refuse_thinner};
 use super::woods::species;
 use super::{COMMON_PRACTICE, Check, SparesUsed, Uses, all};
 use crate::files::{Entry, Kind, LineFile, PieceFile, Place, Problem, SparesFile, StripFile};
-use crate::job::{ExtraLine, LooseCloth, LooseStrip, SpareRate, SparesRule};
+use crate::job::{ExtraLine, LooseCloth, LooseStrip, SpareRate, SparesRule, WORST_REJECT_RATE};
 use crate::measure::{Length, Ratio};
 
-/// A shop that spoils more than nine strips in ten cannot be planned for.
-const WORST_REJECT_RATE: Decimal = Decimal::from_parts(9, 0, 0, false, 1);
 /// Cost groups that the bill computes itself.
 const COMPUTED_GROUPS: [&str; 6] = ["overhead", "tax", "contingency", "markup", "margin", "discount"];
 
@@ -72,7 +70,9 @@ fn rate(check: &Check, file: &SparesFile, table: Place) -> Option<Option<SpareRa
         && rate.decimal() > WORST_REJECT_RATE
     {
         let what = format!("a reject rate of {rate} leaves no strip to count on");
-        check.note(Problem::new(Kind::BadValue, place, what).help("at most 0.9; 0.08 means 8 %"));
+        check.note(
+            Problem::new(Kind::BadValue, place, what).help(format!("at most {WORST_REJECT_RATE}; 0.08 means 8 %")),
+        );
         return None;
     }
     let given: Vec<_> = [reject, percent, no].into_iter().flatten().collect();

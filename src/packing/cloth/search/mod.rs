@@ -1,16 +1,18 @@
 //! Branch and bound on counts, best bound first, for one goal.
 
+mod node;
+mod plans;
+
 use std::collections::{BTreeSet, BinaryHeap};
 
+use node::Node;
+
 use super::branch::{Counts, with};
-use super::dive::Dive;
-use super::fill::{Guide, fill};
 use super::goal::{Goal, Sums};
 use super::layout::Layout;
-use super::master::{Master, Relaxed, STATE_WORK};
+use super::master::{Master, Relaxed};
 use super::model::Model;
 use super::random::Random;
-use super::rework::rework;
 use super::rows::{Count, Row};
 use super::simplex::Var;
 use super::{ClothProblem, charge};
@@ -52,47 +54,9 @@ pub(super) struct Found {
 /// Hears (length of the best plan in units, bound in the goal's unit, nodes); true says stop.
 pub(super) type Ear<'a> = dyn FnMut(Option<i128>, i128, u32) -> bool + 'a;
 
-/// An open node: ordered so that the least bound, then the deepest, comes first.
-#[derive(Debug)]
-struct Node {
-    bound: i128,
-    number: u32,
-    rows: Vec<Row>,
-    basis: Option<Vec<Var>>,
-}
-
-impl Node {
-    fn key(&self) -> (std::cmp::Reverse<i128>, usize, u32) {
-        (std::cmp::Reverse(self.bound), self.rows.len(), self.number)
-    }
-}
-
-impl PartialEq for Node {
-    fn eq(&self, other: &Self) -> bool {
-        self.key() == other.key()
-    }
-}
-
-impl Eq for Node {}
-
-impl PartialOrd for Node {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Node {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.key().cmp(&other.key())
-    }
-}
-
 /// While counts are fractional a bolt is settled first that loses more by its increment than this part
 /// of what lies between the bound and the best plan.
 const WEIGHS: f64 = 8.0;
-
-/// Fills for every aim.
-const AIMED: u32 = 16;
 
 /// One search for one goal.
 pub(super) struct Search<'a> {
@@ -145,22 +109,6 @@ impl<'a> Search<'a> {
             search.offer(layout.clone());
         }
         search
-    }
-
-    /// Keeps a plan if it is valid and better.
-    fn offer(&mut self, mut layout: Layout) {
-        if !layout.trim(self.model) {
-            return;
-        }
-        let lengths = layout.lengths(self.model);
-        if self.model.bolts.iter().zip(&lengths).any(|(bolt, length)| bolt.cap.is_some_and(|cap| *length > cap)) {
-            return;
-        }
-        let value = self.goal.value(self.problem, self.model, &lengths);
-        let length = lengths.iter().map(|&length| i128::from(length)).sum();
-        if self.found.best.as_ref().is_none_or(|(v, l, _)| (value, length) < (*v, *l)) {
-            self.found.best = Some((value, length, layout));
-        }
     }
 
     /// Value to beat.
@@ -255,48 +203,6 @@ impl<'a> Search<'a> {
         relaxed
     }
 
-    /// Plans within what the lengths of a fractional solution come to at the counter: where cloth is
-    /// bought by the yard there is room to spare. Every such aim is taken once.
-    fn aim(&mut self, relaxed: &Relaxed, counts: &Counts) {
-        if relaxed.lacks || !matches!(self.goal, Goal::Cost { .. }) {
-            return;
-        }
-        let mut model = self.model.clone();
-        let mut cost = 0;
-        for (number, (bolt, kind)) in model.bolts.iter_mut().zip(&self.problem.bolts).enumerate() {
-            let used = (counts.length(&self.master, number) - 1e-6).ceil() as i64;
-            let price = charge::cost(kind, self.model.length(used));
-            let most = charge::longest(kind, price).nm() / self.model.unit;
-            cost += i128::from(price.get());
-            bolt.cap = Some(bolt.cap.map_or(most, |cap| cap.min(most)));
-        }
-        let caps = model.bolts.iter().map(|bolt| bolt.cap).collect();
-        if cost >= self.value() || !self.aimed.insert(caps) {
-            return;
-        }
-        model.refit();
-        let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
-        let most = self.spent() + self.limits.work / 32;
-        for _ in 0..AIMED {
-            let filled = fill(&model, &guide, &mut self.random);
-            self.work += filled.work * STATE_WORK;
-            self.offer(filled.layout);
-            if self.value() <= cost || self.spent() > most {
-                return;
-            }
-        }
-        let dive = Dive {
-            model: &model,
-            weights: &self.master.costs.weights,
-            rates: &self.rates,
-            columns: Vec::new(),
-            most_work: self.limits.work / 32,
-        };
-        let mut layouts = Vec::new();
-        self.work += dive.run(Vec::new(), &mut self.random, &mut |layout| layouts.push(layout));
-        layouts.into_iter().for_each(|layout| self.offer(layout));
-    }
-
     /// A length to branch on, with several priced bolts: the bound counts their prices as if the
     /// counter cut to the hair; the increments are what it misses. The bolt that loses most by its
     /// increment, if that is more than `least`.
@@ -345,71 +251,5 @@ impl<'a> Search<'a> {
             Node { bound, number, rows, basis: Some(basis) }
         };
         sides.into_iter().enumerate().map(grown).collect()
-    }
-
-    /// Plans from the root: dives, then fills guided by its duals.
-    fn root_plans(&mut self, relaxed: &Relaxed, ear: &mut Ear<'_>) {
-        for _ in 0..3 {
-            if self.found.bound >= self.value() || self.tell(ear) {
-                return;
-            }
-            self.dive(relaxed);
-        }
-        self.rework(ear);
-        let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
-        let most = self.spent() + self.limits.work / 8;
-        for number in 0..self.limits.tries {
-            if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
-                return;
-            }
-            let filled = fill(self.model, &guide, &mut self.random);
-            self.work += filled.work * STATE_WORK;
-            self.offer(filled.layout);
-        }
-    }
-
-    /// Takes levels out of the best plan and lays their pieces anew, again and again.
-    fn rework(&mut self, ear: &mut Ear<'_>) {
-        let share = if self.model.stacked { 3 } else { 6 };
-        let most = self.spent() + self.limits.work / share;
-        let Some((value, length, mut layout)) = self.found.best.clone() else { return };
-        let mut held = (value, length);
-        for number in 0..self.limits.tries.saturating_mul(4) {
-            if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
-                return;
-            }
-            let (layouts, work) =
-                rework(self.model, &self.master.costs.weights, &self.rates, &layout, &mut self.random);
-            self.work += work;
-            for mut other in layouts {
-                if !other.trim(self.model) {
-                    continue;
-                }
-                let lengths = other.lengths(self.model);
-                let value = self.goal.value(self.problem, self.model, &lengths);
-                let length = lengths.iter().map(|&length| i128::from(length)).sum();
-                self.offer(other.clone());
-                // As good is good enough: the next round then starts from another plan.
-                if (value, length) <= held {
-                    held = (value, length);
-                    layout = other;
-                }
-            }
-        }
-    }
-
-    fn dive(&mut self, relaxed: &Relaxed) {
-        let pool = &self.master.pool;
-        let dive = Dive {
-            model: self.model,
-            weights: &self.master.costs.weights,
-            rates: &self.rates,
-            columns: pool.lately().map(|number| pool.get(number).clone()).collect(),
-            most_work: self.limits.work / 16,
-        };
-        let used = relaxed.used.iter().map(|&(number, value)| (pool.get(number).clone(), value)).collect();
-        let mut layouts = Vec::new();
-        self.work += dive.run(used, &mut self.random, &mut |layout| layouts.push(layout));
-        layouts.into_iter().for_each(|layout| self.offer(layout));
     }
 }

@@ -1,0 +1,63 @@
+//! Cloth pieces and bolts.
+
+use itertools::Itertools;
+
+use super::Sheet;
+use crate::job::Job;
+use crate::measure::Price;
+use crate::plan::Plan;
+use crate::report::cell::Cell;
+
+/// `canvas.csv`: one cloth piece a row, by bolt, x, y. Equal pieces go to their owners in job order.
+#[must_use]
+pub fn canvas(job: &Job, plan: &Plan) -> Sheet {
+    let mut given = vec![0usize; plan.demand.cloth.len()];
+    let mut rows = Vec::new();
+    for (bolt, used) in bolts_by_name(job, plan) {
+        for laid in used.laid.iter().sorted_by_key(|laid| (laid.x, laid.y)) {
+            let need = &plan.demand.cloth[laid.piece];
+            let owner = need.owners.get(given[laid.piece]).map_or("", String::as_str);
+            given[laid.piece] += 1;
+            rows.push(vec![
+                Cell::text(bolt),
+                Cell::text(&need.name),
+                Cell::text(owner),
+                Cell::Length(laid.x),
+                Cell::Length(laid.y),
+                Cell::Length(laid.along),
+                Cell::Length(laid.across),
+                Cell::YesNo(laid.turned),
+            ]);
+        }
+    }
+    Sheet::new("canvas", &["bolt", "piece", "door", "x", "y", "along", "across", "turned"], rows)
+}
+
+fn bolts_by_name<'a>(
+    job: &'a Job,
+    plan: &'a Plan,
+) -> impl Iterator<Item = (&'a str, &'a crate::packing::cloth::BoltUse)> {
+    let bolts = job.bolts.iter().map(|bolt| bolt.bolt.as_str());
+    bolts.zip(&plan.cloth.bolts).filter(|(_, used)| !used.laid.is_empty()).sorted_by_key(|(name, _)| *name)
+}
+
+/// `cloth.csv`: one bolt used a row, by name.
+#[must_use]
+pub fn cloth(job: &Job, plan: &Plan) -> Sheet {
+    let rows = bolts_by_name(job, plan).map(|(name, used)| {
+        let bolt = job.bolts.iter().find(|bolt| bolt.bolt == name).expect("the name came from this list");
+        let (price, unit) = bolt.price.map_or((Price::ZERO, "yard"), |(price, per)| (price, per.word()));
+        vec![
+            Cell::text(name),
+            Cell::Length(bolt.width),
+            Cell::Length(used.used),
+            Cell::Length(used.bought),
+            Cell::text(unit),
+            Cell::Price(price),
+            Cell::Money(used.cost),
+            Cell::YesNo(!bolt.shrink_along.decimal().is_zero() || !bolt.shrink_across.decimal().is_zero()),
+        ]
+    });
+    const COLUMNS: [&str; 8] = ["bolt", "width", "used_length", "bought_length", "unit", "price", "cost", "wash"];
+    Sheet::new("cloth", &COLUMNS, rows.collect())
+}

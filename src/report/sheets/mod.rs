@@ -1,0 +1,33 @@
+//! The rows of every CSV file, in the order a person reads them.
+
+mod cloth;
+mod doors;
+mod money;
+mod summary;
+mod wood;
+
+pub use cloth::{canvas, cloth};
+pub use doors::{doors, fit, stops};
+pub use money::{buy, costs};
+pub use summary::summary;
+pub use wood::{boards, bundles, rips, slats};
+
+use super::cell::Cell;
+
+/// A named table: columns and rows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sheet {
+    /// File name without its ending.
+    pub name: &'static str,
+    /// Column names.
+    pub columns: Vec<&'static str>,
+    /// Rows, each as long as `columns`.
+    pub rows: Vec<Vec<Cell>>,
+}
+
+impl Sheet {
+    pub(super) fn new(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
+        debug_assert!(rows.iter().all(|row| row.len() == columns.len()), "{name}: a row is as long as its header");
+        Self { name, columns: columns.to_vec(), rows }
+    }
+}

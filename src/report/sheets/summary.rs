@@ -1,0 +1,70 @@
+//! The figures of a whole plan.
+
+use rust_decimal::Decimal;
+
+use super::Sheet;
+use crate::job::{Job, Order};
+use crate::measure::{Cents, Length, Volume};
+use crate::plan::Plan;
+use crate::report::cell::Cell;
+use crate::report::strips::cut_per_part;
+
+/// `summary.csv`: one figure a row.
+#[must_use]
+pub fn summary(job: &Job, plan: &Plan) -> Sheet {
+    let (boards, cloth) = (&plan.boards, &plan.cloth);
+    let money = job.shop.currency.as_str();
+    let length = job.units.word();
+    let volume: Volume = plan.bill.boards.iter().map(|line| line.volume).sum();
+    let bought: Length = cloth.bolts.iter().map(|bolt| bolt.bought).sum();
+    let needed: i64 = plan.demand.parts.iter().map(|part| i64::from(part.needed)).sum();
+    let spare: i64 = plan.demand.parts.iter().map(|part| i64::from(part.spares)).sum();
+    let cut: u64 = cut_per_part(boards, plan.demand.parts.len()).iter().sum();
+    let row = |name: &'static str, value: Cell, unit: &str| vec![Cell::text(name), value, Cell::text(unit)];
+    let count = |n: u64| Cell::Count(n.cast_signed());
+    let ease = plan.ease.1;
+    let amount = |name, cents: Cents| row(name, Cell::Money(cents), money);
+    let mut rows = vec![
+        row("board_feet", Cell::Decimal(volume.board_feet(2)), "bf"),
+        amount("board_cost", boards.cost),
+        amount("board_cost_bound", boards.bound),
+        row("cloth_length", Cell::Length(cloth.length), length),
+        row("cloth_length_bound", Cell::Length(cloth.length_bound), length),
+        amount("cloth_cost", cloth.cost),
+        amount("cloth_cost_bound", cloth.cost_bound),
+        row("fabric_yards", yards(cloth.length), "yard"),
+        row("bought_yards", yards(bought), "yard"),
+        row("strips_needed", Cell::Count(needed), "strip"),
+        row("strips_spare", Cell::Count(spare), "strip"),
+        row("strips_surplus", Cell::Count(cut.cast_signed() - needed - spare), "strip"),
+        amount("total_cost", plan.bill.total),
+        row("optimal", Cell::YesNo(boards.optimal), ""),
+        row("cloth_optimal", Cell::YesNo(cloth.optimal), ""),
+        row("cut_short", Cell::YesNo(boards.cut_short || cloth.cut_short), ""),
+        row("boards", Cell::Count(boards.boards.len().try_into().unwrap_or(i64::MAX)), "board"),
+        row("cloth_cuts", Cell::text(cloth.cuts.word()), ""),
+        row("door_boards", count(ease.door_boards), "board"),
+        row("door_boards_bound", count(ease.door_boards_bound), "board"),
+        row("blank_lengths", count(ease.blank_lengths as u64), "length"),
+        row("rip_widths", count(ease.rip_widths as u64), "width"),
+        row("fence_settings", count(ease.fence_settings as u64), "setting"),
+        row("largest_offcut_width", Cell::Length(ease.offcut.map_or(Length::ZERO, |offcut| offcut.width)), length),
+        row("largest_offcut_length", Cell::Length(ease.offcut.map_or(Length::ZERO, |offcut| offcut.length)), length),
+    ];
+    for one in &plan.one_order {
+        let (cost, bound) = match one.order {
+            Order::CrosscutFirst => ("board_cost_crosscut_first", "board_cost_crosscut_first_bound"),
+            Order::RipFirst => ("board_cost_rip_first", "board_cost_rip_first_bound"),
+        };
+        let cents = |cents: Option<Cents>| cents.map_or(Cell::Empty, Cell::Money);
+        rows.push(row(cost, cents(one.boards.as_ref().map(|boards| boards.cost)), money));
+        rows.push(row(bound, cents(one.boards.as_ref().map(|boards| boards.bound)), money));
+    }
+    Sheet::new("summary", &["figure", "value", "unit"], rows)
+}
+
+/// Yards to four places, in every job.
+fn yards(length: Length) -> Cell {
+    let yards = Decimal::from(length.nm()) / Decimal::from(Length::from_inches(36).nm());
+    Cell::Decimal(yards.round_dp(4).normalize())
+}

@@ -1,0 +1,103 @@
+//! Inches and millimetres.
+
+use proptest::prelude::*;
+use slatwright::files::Sources;
+use slatwright::job::{self, DoorTrack, Job};
+use slatwright::measure::{Length, Units};
+
+use crate::texts::{default_of, sixty_fourths};
+
+#[test]
+fn a_metric_job_reads_bare_figures_as_millimetres() {
+    let boards = "\u{feff}Stock,species,length,thickness,width,on_hand,per,price\n\n\
+        a,cherry,2400,\"27\",150,,m3,1450\nb,cherry,2400,4/4 S2S 21 mm,150,,m3,1450\n,,,,,,,\n";
+    let job = "units = \"mm\"\nboards = \"boards.csv\"\n[[strip]]\nname = \"x\"\nspecies = \"black cherry\"\n\
+        length = 800\nwidth = \"5/8 in\"\nthickness = 10\nquantity = 1\n";
+    let sources = Sources::in_memory("hall.toml", job).with("boards.csv", boards);
+    let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!((job.units, job.name.as_str()), (Units::Millimetre, "hall"));
+    assert_eq!(job.strips[0].length, Length::from_mm(800));
+    assert_eq!(job.strips[0].width, sixty_fourths(40));
+    assert_eq!(job.boards.iter().map(|board| board.length).collect::<Vec<_>>(), [Length::from_mm(2400); 2]);
+    // 0.027 x 0.15 x 2.4 = 0.00972 m3; the surfaced board pays as 4/4: 0.0254 x 0.15 x 2.4 = 0.009144 m3.
+    assert_eq!(job.boards.iter().map(|board| board.unit_cost.get()).collect::<Vec<_>>(), [1409, 1326]);
+    assert_eq!(default_of(&job, "[cutting] rip_kerf").unwrap().0, "~3.18 mm");
+}
+
+/// Every size of a job, by name, in the order of the text below.
+fn sizes(job: &Job) -> Vec<Length> {
+    let slats = &job.cabinets[0].doors[0].slats;
+    let groove = job.cabinets[0].doors[0].groove;
+    let strip = &job.strips[0];
+    let DoorTrack::Case { inside, setback, corner_radius, .. } = &job.cabinets[0].doors[0].track else { panic!() };
+    let stock = (&job.boards[0], &job.bolts[0]);
+    vec![
+        slats.width,
+        slats.thickness,
+        slats.lead_width,
+        slats.rabbet_depth,
+        slats.rabbet_length,
+        inside.width,
+        inside.depth,
+        inside.height,
+        *setback,
+        *corner_radius,
+        groove.width,
+        groove.depth,
+        strip.length,
+        strip.width,
+        strip.thickness,
+        stock.0.width,
+        stock.0.length,
+        stock.1.width,
+        stock.1.selvage,
+        stock.1.increment,
+    ]
+}
+
+proptest! {
+    /// One job written in inches and in millimetres, in every spelling a length has, is one job.
+    #[test]
+    fn inches_and_millimetres_are_the_same_job(
+        shifts in proptest::collection::vec(0..32i64, 20),
+        spelling in proptest::collection::vec(0..4usize, 20),
+    ) {
+        // Sixty-fourths near those of a sound door, so that each choice is one.
+        let usual = [40, 24, 72, 14, 40, 2304, 992, 1792, 48, 192, 64, 20, 1984, 48, 24, 384, 6144, 3840, 32, 288];
+        let small = [3, 4, 10, 11];
+        let wanted: Vec<Length> =
+            usual.iter().zip(&shifts).enumerate().map(|(at, (usual, shift))| {
+                sixty_fourths(usual + if small.contains(&at) { shift % 4 } else { *shift })
+            }).collect();
+        let job_in = |units: Units| {
+            let written = |at: usize| match (spelling[at], units) {
+                (0, _) => format!("\"{}\"", wanted[at].exact()),
+                (1, Units::Inch) => format!("\"{}\"", wanted[at].show(units)),
+                (2, _) => format!("\"{} mm\"", wanted[at].decimal(Units::Millimetre)),
+                _ => wanted[at].decimal(units),
+            };
+            let cell = |at: usize| wanted[at].decimal(units);
+            let keys = [
+                "[slats]\nspecies = \"cherry\"\nwidth", "thickness", "lead_width", "rabbet_depth", "rabbet_length",
+                "[[cabinet]]\nname = \"a\"\ndoors = \"pair\"\ninside_width", "inside_depth", "inside_height",
+                "setback", "corner_radius", "groove_width", "groove_depth",
+                "[[strip]]\nname = \"b\"\nspecies = \"cherry\"\nquantity = 1\nlength", "width", "thickness",
+            ];
+            let body: String = keys.iter().enumerate().map(|(at, key)| format!("{key} = {}\n", written(at))).collect();
+            let job = format!("units = \"{units}\"\nboards = \"b\"\ncloth = \"c\"\n{body}");
+            let boards = format!(
+                "stock,species,thickness,width,length,on_hand,price,per\na,cherry,4/4,{},{},,9.85,bf\n",
+                cell(15), cell(16)
+            );
+            let cloth = format!(
+                "bolt,width,selvage,on_hand_length,price,per,increment\nd,{},{},,9,yard,{}\n",
+                cell(17), cell(18), cell(19)
+            );
+            job::parse(&Sources::in_memory("j.toml", job).with("b", boards).with("c", cloth))
+        };
+        for units in [Units::Inch, Units::Millimetre] {
+            let job = job_in(units).map_err(|problems| TestCaseError::fail(problems.to_string()))?;
+            prop_assert_eq!(sizes(&job), wanted.clone(), "{}", units);
+        }
+    }
+}

@@ -1,0 +1,17 @@
+//! What may go wrong while a plan, a tally or a rack is written: a kill, a full disk, no right to write, two runs at
+//! once, links and files in the way. The old files or the new ones stand there afterwards, never half of each, and
+//! nothing else has changed.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(clippy::print_stdout, reason = "what cannot be tested here is said")]
+
+#[path = "../common/dice.rs"]
+mod dice;
+#[path = "../floor_support/mod.rs"]
+mod floor_support;
+
+mod disks;
+mod in_the_way;
+mod kills;
+mod shops;
+mod two_runs;
