@@ -5,6 +5,7 @@
 //! made by their rules with a generator of our own, so those are the same classes, not the same files.
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
+#![allow(clippy::duplicate_mod, reason = "the helpers of boards and of cloth share their dice")]
 
 mod boards_support;
 mod cloth_support;

@@ -24,9 +24,10 @@ const YARD: Budget = Budget { nodes: 20, tries: 20 };
 pub(super) struct AtYard {
     /// The job file.
     job: PathBuf,
-    /// Boards seen so far, in the form of a boards file: `on_hand` is how many are picked (0: left), empty
-    /// for a board in hand, to be judged.
-    #[arg(long)]
+    /// Boards seen so far, in the form of a boards file:
+    /// `on_hand` is how many are picked (0: left), empty
+    /// for a board in hand, to be judged
+    #[arg(long, verbatim_doc_comment)]
     picked: PathBuf,
     /// Print what is covered and short as CSV.
     #[arg(long)]
@@ -39,20 +40,21 @@ pub(super) struct AtYard {
 pub(super) struct AtSaw {
     /// The job file.
     job: PathBuf,
-    /// The plan folder that was cut; again for every later cut.
+    /// The plan folder that was cut; again for each later cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
     /// The tally of each plan, in the same order.
     #[arg(long)]
     cut: Vec<PathBuf>,
-    /// Print a tally to fill in for the last plan, and nothing else.
+    /// Print a tally to fill in for the last plan.
     #[arg(long, conflicts_with_all = ["cut", "out", "record", "csv"])]
     blank: bool,
     /// Folder for the plan of the extra cutting.
     #[arg(long)]
     out: Option<PathBuf>,
-    /// Write reject rates and hours into the history that the shop file points to.
-    #[arg(long)]
+    /// Write reject rates and hours into the history that
+    /// the shop file points to
+    #[arg(long, verbatim_doc_comment)]
     record: bool,
     /// Print the table as CSV.
     #[arg(long)]
@@ -65,17 +67,19 @@ pub(super) struct AtSaw {
 pub(super) struct AtRack {
     /// The job file.
     job: PathBuf,
-    /// The plan folder that was cut; again for every later cut.
+    /// The plan folder that was cut; again for each later cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
-    /// The tally of each plan: only boards counted whole go to the rack. Without it, all of them.
-    #[arg(long)]
+    /// The tally of each plan: only boards counted whole go to
+    /// the rack. Without it, all of them
+    #[arg(long, verbatim_doc_comment)]
     cut: Vec<PathBuf>,
     /// The boards file to bring up to date.
     #[arg(long)]
     rack: PathBuf,
-    /// Write it (atomically; the old one is kept as `.bak`). Without this nothing is written.
-    #[arg(long)]
+    /// Write it, whole or not at all; the old one is kept as
+    /// `.bak`. Without this nothing is written
+    #[arg(long, verbatim_doc_comment)]
     update: bool,
     /// Write only if the rack still has this mark, as shown before.
     #[arg(long, requires = "update")]

@@ -27,10 +27,12 @@ use crate::report::{self, Sheet, csv_text, folder};
 use crate::shopfloor::worth_table;
 use crate::{demand, doors};
 
-/// Plans a job of tambour-door cabinets: doors that turn and stow, what to buy, how to cut it, what
-/// it costs.
+// Help is not wrapped: a line of it is as long as it is written here, and `tests/help.rs` holds all of them to 80
+// columns. What takes more than a line is broken by hand (`verbatim_doc_comment`).
+
+/// Plans jobs of tambour-door cabinets: doors, boards, cloth, cutting and price.
 #[derive(Debug, Parser)]
-#[command(name = "slatwright", version, about, arg_required_else_help = true, after_help = examples::FIRST)]
+#[command(name = "slatwright", version, arg_required_else_help = true, after_help = examples::FIRST)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,
@@ -44,20 +46,19 @@ enum Command {
         /// Folder for the job, shop, boards and cloth files; made when missing.
         folder: PathBuf,
     },
-    /// Lay out the doors and show what fits, by how much, and every default used.
+    /// Lay out the doors: what fits, by how much; every default used.
     #[command(after_help = examples::CHECK)]
     Check(Table),
-    /// Show every cost line, hours and the total; with --client the quote that is handed over.
+    /// Show every cost line, hours and the total, or the client's quote.
     #[command(after_help = examples::QUOTE)]
     Quote(quote::QuoteArguments),
-    /// Plan the job and each of its alternatives and show them side by side.
+    /// Plan the job and its alternatives and show them side by side.
     #[command(after_help = examples::COMPARE)]
     Compare(Planned),
-    /// Estimate a job, or a rough case in its place, in a moment: low, expected, high.
+    /// Estimate a job, or a rough case: low, expected, high.
     #[command(after_help = examples::ESTIMATE)]
     Estimate(quote::EstimateArguments),
-    /// Show the shopping list as it is said at the yard and the cloth counter; with --worth what a board of
-    /// each size is worth.
+    /// Show the shopping list, or what a board of each size is worth.
     #[command(after_help = examples::BUY)]
     Buy(ToBuy),
     /// Show the rip list, board by board, with running totals.
@@ -69,25 +70,27 @@ enum Command {
     /// Do all of it and write every list into a folder.
     #[command(after_help = examples::PLAN)]
     Plan {
-        /// The job file. Several are planned together: one rack, one shopping list, the cost split.
-        #[arg(required = true)]
+        /// The job file. Several are planned together: one rack, one
+        /// shopping list, the cost split
+        #[arg(required = true, verbatim_doc_comment)]
         jobs: Vec<PathBuf>,
-        /// Folder for the plan; made when missing. Only files that slatwright wrote are replaced.
-        #[arg(long)]
+        /// Folder for the plan; made when missing. Only
+        /// files that slatwright wrote are replaced
+        #[arg(long, verbatim_doc_comment)]
         out: PathBuf,
         #[command(flatten)]
         limit: Limit,
     },
-    /// At the yard: what the picked boards cover, what is short, and whether to take the board in hand.
+    /// At the yard: what is covered, what is short, take it or leave it.
     #[command(after_help = examples::YARD)]
     Yard(floor::AtYard),
-    /// At the saw: is what came out straight enough, and if not, what is the least extra cutting.
+    /// At the saw: enough or not, and the least extra cutting.
     #[command(after_help = examples::TALLY)]
     Tally(floor::AtSaw),
-    /// After the cut: boards used and offcuts worth keeping, and the rack file brought up to date.
+    /// After the cut: boards used, offcuts worth keeping, the rack file.
     #[command(after_help = examples::RACK)]
     Rack(floor::AtRack),
-    /// Print the completions for a shell: commands, options and files at the press of Tab.
+    /// Print what a shell needs to complete commands and options.
     #[command(after_help = examples::COMPLETIONS)]
     Completions {
         /// Which shell.
@@ -116,16 +119,17 @@ struct Planned {
 struct ToBuy {
     #[command(flatten)]
     planned: Planned,
-    /// Instead of the list: what one more board of each size would save, and one more strip cost.
-    #[arg(long, conflicts_with = "seconds")]
+    /// Instead of the list: what one more board of each
+    /// size would save, and one more strip cost
+    #[arg(long, conflicts_with = "seconds", verbatim_doc_comment)]
     worth: bool,
 }
 
 #[derive(Debug, Args)]
 struct Limit {
-    /// Stop packing after so many seconds and use the best plan so far; the plan says that it was
-    /// cut short.
-    #[arg(long, value_parser = seconds)]
+    /// Stop packing after so many seconds and use the best
+    /// plan so far; it says that it was cut short
+    #[arg(long, value_parser = seconds, verbatim_doc_comment)]
     seconds: Option<f64>,
 }
 

@@ -16,12 +16,14 @@ use crate::report::{self, actuals, csv_text};
 pub(super) struct QuoteArguments {
     #[command(flatten)]
     table: Table,
-    /// Print the client's quote: scope, materials in words, price, payments; no cost and no margin.
-    #[arg(long, conflicts_with = "actual")]
+    /// Print the quote that is handed over: scope,
+    /// materials, price, payments; no cost, no margin
+    #[arg(long, conflicts_with = "actual", verbatim_doc_comment)]
     client: bool,
-    /// Compare with what happened: a CSV file `what,item,actual`, where what is hours (item: the
-    /// operation), boards (item: the stock) or yards (item: the bolt).
-    #[arg(long)]
+    /// Set what happened against it: a CSV file
+    /// `what,item,actual`, where what is hours (item: the
+    /// operation), boards (the stock) or yards (the bolt)
+    #[arg(long, verbatim_doc_comment)]
     actual: Option<PathBuf>,
     #[command(flatten)]
     limit: Limit,
@@ -31,11 +33,12 @@ pub(super) struct QuoteArguments {
 pub(super) struct EstimateArguments {
     /// The job file whose shop, stock and slats are taken.
     job: PathBuf,
-    /// Rough inside sizes of a case, width x depth x height, instead of the job's own cabinets.
-    #[arg(long)]
+    /// Rough inside sizes of a case, width x depth x height,
+    /// instead of the job's own cabinets
+    #[arg(long, verbatim_doc_comment)]
     inside: Option<String>,
-    /// Its doors.
-    #[arg(long, default_value = "pair", value_parser = ["left", "right", "pair", "up"], requires = "inside")]
+    /// Its doors: left, right, pair or up
+    #[arg(long, hide_possible_values = true, default_value = "pair", value_parser = ["left", "right", "pair", "up"], requires = "inside")]
     doors: String,
     /// How many such cases.
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000), requires = "inside")]
