@@ -90,7 +90,14 @@ impl<'a> Receivers<'a> {
             }
             Operation::Chamfer => self.over_doors(|door| self.chamfered(door)),
             Operation::Sand | Operation::Finish => self.spread(ConsumableArea::Show),
-            _ => self.by(LabourBasis::Door),
+            Operation::Template
+            | Operation::TestCorner
+            | Operation::Forms
+            | Operation::Grooves
+            | Operation::GlueUp
+            | Operation::Trim
+            | Operation::Rabbet
+            | Operation::Hang => self.by(LabourBasis::Door),
         }
     }
 

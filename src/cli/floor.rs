@@ -40,7 +40,7 @@ pub(super) struct AtYard {
 pub(super) struct AtSaw {
     /// The job file.
     job: PathBuf,
-    /// The plan folder that was cut; again for each later cut.
+    /// The plan folder that was cut; one for each cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
     /// The tally of each plan, in the same order.
@@ -67,7 +67,7 @@ pub(super) struct AtSaw {
 pub(super) struct AtRack {
     /// The job file.
     job: PathBuf,
-    /// The plan folder that was cut; again for each later cut.
+    /// The plan folder that was cut; one for each cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
     /// The tally of each plan: only boards counted whole go to

@@ -129,21 +129,7 @@ impl Recount {
         }
     }
 
-    fn of_boards(&self, operation: Operation) -> Option<Count> {
-        let any = |units: u64| (u64::from(units > 0), Decimal::from(units));
-        match operation {
-            Operation::Crosscut => Some(any(self.cuts)),
-            Operation::Joint => Some(any(self.edges)),
-            Operation::Plane => Some((self.thicknesses.len() as u64, Decimal::from(self.passes))),
-            Operation::Rip => Some((self.widths.len() as u64, Decimal::from(self.rips))),
-            _ => None,
-        }
-    }
-
     fn count(&self, claim: &Claim<'_>, operation: Operation) -> Count {
-        if let Some(count) = self.of_boards(operation) {
-            return count;
-        }
         let built: u64 = claim.doors.iter().map(|door| u64::from(door.count)).sum();
         let whole = |settings: usize, units: u64| (settings as u64, Decimal::from(units));
         let templates: BTreeSet<_> =
@@ -151,6 +137,10 @@ impl Recount {
         let lengths: BTreeSet<_> = claim.doors.iter().map(|door| nm(door.slat_length)).collect();
         let tongues: BTreeSet<_> = claim.doors.iter().map(|door| nm(door.tongue)).collect();
         match operation {
+            Operation::Crosscut => whole(usize::from(self.cuts > 0), self.cuts),
+            Operation::Joint => whole(usize::from(self.edges > 0), self.edges),
+            Operation::Plane => whole(self.thicknesses.len(), self.passes),
+            Operation::Rip => whole(self.widths.len(), self.rips),
             Operation::Wash => washed(claim),
             Operation::Template | Operation::TestCorner => whole(templates.len(), templates.len() as u64),
             Operation::Forms => whole(lengths.len(), lengths.len() as u64),
@@ -164,7 +154,7 @@ impl Recount {
                 faces(claim, coats.map(|c| u64::from(c.coats)).sum())
             }
             Operation::Chamfer => chamfered(claim),
-            _ => {
+            Operation::Sort => {
                 let strips = claim.parts.iter().map(|part| u64::from(part.needed) + u64::from(part.spares)).sum();
                 whole(usize::from(strips > 0), strips)
             }

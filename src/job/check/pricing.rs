@@ -128,7 +128,17 @@ fn may_occur(operation: Operation, written: &JobFile) -> bool {
         Operation::Crosscut | Operation::Joint | Operation::Plane | Operation::Rip | Operation::Sort => {
             doors || !written.strips.list.is_empty()
         }
-        _ => doors,
+        Operation::Template
+        | Operation::TestCorner
+        | Operation::Forms
+        | Operation::Grooves
+        | Operation::Chamfer
+        | Operation::GlueUp
+        | Operation::Trim
+        | Operation::Rabbet
+        | Operation::Sand
+        | Operation::Finish
+        | Operation::Hang => doors,
     }
 }
 
