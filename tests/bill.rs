@@ -223,3 +223,20 @@ fn cloth_that_shrinks_is_washed_first_and_the_list_says_so() {
         assert_eq!(say(along, across), (unwashed.to_owned(), true), "{along} {across}");
     }
 }
+
+/// One board 2 x 6 mm comes to no board foot in two places: its allowance is no share of that.
+#[test]
+fn boards_of_no_board_feet_are_asked_for_all_the_same() {
+    let job = "name = \"tiny\"\nunits = \"mm\"\nshop = \"s\"\nboards = \"b\"\n[[strip]]\nname = \"slip\"\nspecies = \"cherry\"\n\
+               length = 5\nwidth = 1\nthickness = 10\nquantity = 1\nspares = \"none\"\n";
+    let shop = "[cutting]\nrip_kerf = 0\ncrosscut_kerf = 0\nend_trim = 0\nedge_trim = 0\nhold_width = 0\n\
+                length_trim = 0\nmin_blank = 0\nface_trim = 0\n";
+    let boards = "stock,species,thickness,width,length,on_hand,price,per,random,min_width,max_width\n\
+                  a,cherry,4/4,2,6,,9.85,bf,yes,1,3\n";
+    let sources = slatwright::files::Sources::in_memory("j", job).with("s", shop).with("b", boards);
+    let job = slatwright::job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    let listen = &mut |_, _| slatwright::packing::Flow::Continue;
+    let plan = slatwright::plan::plan(&job, &slatwright::packing::Budget::default(), listen).expect("one board does");
+    let said = &plan.bill.buy[0].say;
+    assert!(said.contains("the allowance of 1 bf (not in the price) is for what comes: 1 board just under"), "{said}");
+}

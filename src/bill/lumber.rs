@@ -102,6 +102,15 @@ impl<'a> Asked<'a> {
         Some(Self { feet, worst, narrowest, widest, some_too_narrow: narrowest > least })
     }
 
+    /// The boards that take most.
+    fn most(&self, job: &Job) -> String {
+        let width = format!("just under {} {} wide", self.worst.to.show(job.units), job.units);
+        match self.worst.boards.len() {
+            1 => format!("1 board {width}"),
+            boards => format!("{boards} boards, all of them {width},"),
+        }
+    }
+
     fn sentence(&self, job: &Job, line: &BoardLine, allowance: Decimal) -> String {
         let stock = &job.boards[line.stock];
         let show = |length: Length| length.show(job.units);
@@ -112,8 +121,8 @@ impl<'a> Asked<'a> {
         });
         let mut say = format!(
             "{}: ask for {} bf in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {} bf; \
-             the allowance of {allowance} bf ({share}not in the price) is for what comes: {} boards, all of \
-             them just under {} {} wide, would take most",
+             the allowance of {allowance} bf ({share}not in the price) is for what comes: {} would \
+             take most",
             wood(stock, job.units),
             self.feet,
             show(self.narrowest),
@@ -125,9 +134,7 @@ impl<'a> Asked<'a> {
             show(stock.width),
             job.units,
             planned.normalize(),
-            self.worst.boards.len(),
-            show(self.worst.to),
-            job.units,
+            self.most(job),
         );
         if self.some_too_narrow {
             say.push_str(&format!(

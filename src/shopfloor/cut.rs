@@ -127,7 +127,8 @@ impl Rows {
         let file = folder.join(name);
         let (source, fault) = Sources::on_disk(&file).read(&file, LARGEST_CSV);
         if let Some(fault) = fault {
-            return Err(FloorError::Folder { file, what: fault.what, help: PLAN_FOLDER });
+            // It names the file itself.
+            return Err(FloorError::Mismatch { what: fault.what, help: PLAN_FOLDER });
         }
         let mut reader = csv::Reader::from_reader(source.text().as_bytes());
         let rows: Result<Vec<_>, _> = reader.deserialize().collect();

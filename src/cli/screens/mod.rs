@@ -229,6 +229,9 @@ fn from_the_rack(job: &Job, plan: &Plan) -> String {
 pub(in crate::cli) fn canvas(job: &Job, plan: &Plan) -> String {
     let mut out =
         title(job, &format!("cloth, lengths in {}, x along the bolt from the first usable corner", job.units.plural()));
+    if plan.demand.cloth.is_empty() {
+        return out + "Nothing is cut from cloth for this job.\n";
+    }
     out += &table(
         &report::cloth(job, plan),
         job.units,
