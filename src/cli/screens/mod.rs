@@ -25,6 +25,9 @@ use crate::plan::Plan;
 use crate::report::table::{COLUMNS_OF_A_TERMINAL, table};
 use crate::report::{self, cautions, printable};
 
+/// Instead of a table of strips, where there are none.
+const NOTHING_RIPPED: &str = "Nothing is ripped for this job.\n";
+
 /// What to do next, after an error.
 pub(in crate::cli) fn help(next: &str) -> String {
     wrapped(&format!("help: {next}"), 6)

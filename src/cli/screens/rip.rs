@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::{caution_lines, ease, orders, title, wrapped};
+use super::{NOTHING_RIPPED, caution_lines, ease, orders, title, wrapped};
 use crate::job::{Job, Milling, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard};
@@ -12,6 +12,9 @@ use crate::plan::Plan;
 /// Boards with their blanks, fence settings, counts, parts and running totals.
 pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
     let mut out = title(job, &format!("rip list, lengths in {}", job.units.plural()));
+    if plan.demand.parts.is_empty() {
+        return out + NOTHING_RIPPED;
+    }
     out += &caution_lines();
     out.push('\n');
     let orders = orders(job, plan);

@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::{title, wrapped};
+use super::{NOTHING_RIPPED, title, wrapped};
 use crate::demand::Demand;
 use crate::job::Job;
 use crate::report::table::table;
@@ -14,7 +14,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
     let money = printable(&job.shop.currency);
     let mut out = title(job, &format!("what a board is worth, {money}, lengths in {}", job.units.plural()));
     if demand.parts.is_empty() {
-        return out + "Nothing is ripped for this job.\n";
+        return out + NOTHING_RIPPED;
     }
     let sheet = report::worth(job, demand, found);
     let group = |row: &Vec<Cell>| match &row[0] {
