@@ -13,6 +13,8 @@ use crate::packing::{Budget, Flow, Listener, Progress};
 
 /// Work allowed for each node of the budget, in steps of about a nanosecond.
 const WORK_A_NODE: u64 = 600_000;
+/// With several bolts the length at the least cost comes second: it gets one part in so many of the work.
+const LENGTH_SHARE: u32 = 16;
 /// Fills before anything else, so that there is a plan to return at once.
 const FIRST_FILLS: u32 = 12;
 /// Rates of bolts are multiplied by this, so that a free bolt can be given a lower one.
@@ -95,9 +97,9 @@ impl<'a> Phases<'a> {
             self.least_cost(nodes, listener);
             // The bound on length is wanted once, for the kind of levels that is searched last.
             if self.model.stacked || self.stacked.is_none() {
-                self.least_length(nodes / 4, listener);
+                self.least_length(nodes / LENGTH_SHARE, listener);
             }
-            self.least_length_at_cost(nodes / 4, &priced, listener);
+            self.least_length_at_cost(nodes / LENGTH_SHARE, &priced, listener);
         }
     }
 
