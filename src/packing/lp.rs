@@ -10,6 +10,8 @@ use good_lp::{
     Constraint, Expression, ProblemVariables, ResolutionError, Solution, SolutionWithDual, SolverModel, Variable,
     clarabel, constraint, microlp, solvers::DualValues, variable,
 };
+#[cfg(feature = "highs")]
+use good_lp::{highs, solvers::SolutionStatus};
 
 /// How a row compares to its right-hand side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -85,14 +87,76 @@ impl Program {
     /// # Errors
     /// [`LpFailure`] when there is no optimum or the solver's answer does not meet the rows.
     pub(crate) fn solve(&self) -> Result<LpOptimum, LpFailure> {
+        let (variables, x) = self.fractional();
+        self.optimum(variables.minimise(self.objective(&x)).using(clarabel), &x)
+    }
+
+    /// The same by HiGHS.
+    ///
+    /// # Errors
+    /// As [`Program::solve`].
+    #[cfg(feature = "highs")]
+    pub(crate) fn solve_by_highs(&self) -> Result<LpOptimum, LpFailure> {
+        let (variables, x) = self.fractional();
+        self.optimum(variables.minimise(self.objective(&x)).using(highs), &x)
+    }
+
+    /// Solves it with whole values, to proven optimality.
+    ///
+    /// # Errors
+    /// [`LpFailure`] when there is no optimum or the solver's answer does not meet the rows.
+    pub(crate) fn solve_whole(&self) -> Result<Vec<u32>, LpFailure> {
+        let (variables, x) = self.whole();
+        let mut model = variables.minimise(self.objective(&x)).using(microlp);
+        for row in self.constraints(&x) {
+            model.add_constraint(row);
+        }
+        let answer = model.solve().map_err(|e| failure(&e))?;
+        self.rounded(&answer, &x)
+    }
+
+    /// The same by HiGHS on one thread, within about so many seconds (it may take three times as
+    /// long). The second value says whether it is proven least. HiGHS is never given a start: with one
+    /// it has called wrong answers optimal.
+    ///
+    /// # Errors
+    /// As [`Program::solve_whole`]; also when no answer was found in time.
+    #[cfg(feature = "highs")]
+    pub(crate) fn solve_whole_by_highs(&self, seconds: f64) -> Result<(Vec<u32>, bool), LpFailure> {
+        let (variables, x) = self.whole();
+        let model = variables.minimise(self.objective(&x)).using(highs).set_threads(1).set_time_limit(seconds);
+        let mut model = model.set_mip_rel_gap(0.0).map_err(|_| LpFailure::Failed)?;
+        for row in self.constraints(&x) {
+            model.add_constraint(row);
+        }
+        let answer = model.solve().map_err(|e| failure(&e))?;
+        let proven = matches!(answer.status(), SolutionStatus::Optimal);
+        Ok((self.rounded(&answer, &x)?, proven))
+    }
+
+    fn fractional(&self) -> (ProblemVariables, Vec<Variable>) {
         let mut variables = ProblemVariables::new();
-        let x: Vec<Variable> = self
-            .columns
-            .iter()
-            .map(|c| variables.add(if c.upper.is_finite() { variable().clamp(0, c.upper) } else { variable().min(0) }))
-            .collect();
-        let mut model = variables.minimise(self.objective(&x)).using(clarabel);
-        let rows: Vec<_> = self.constraints(&x).into_iter().map(|row| model.add_constraint(row)).collect();
+        let add = |c: &Column| {
+            variables.add(if c.upper.is_finite() { variable().clamp(0, c.upper) } else { variable().min(0) })
+        };
+        let x = self.columns.iter().map(add).collect();
+        (variables, x)
+    }
+
+    fn whole(&self) -> (ProblemVariables, Vec<Variable>) {
+        let mut variables = ProblemVariables::new();
+        let add = |c: &Column| variables.add(variable().integer().clamp(0, c.upper.min(INTEGER_LIMIT)));
+        let x = self.columns.iter().map(add).collect();
+        (variables, x)
+    }
+
+    /// Solves a fractional program that a back end has made ready, and checks its answer.
+    fn optimum<M>(&self, mut model: M, x: &[Variable]) -> Result<LpOptimum, LpFailure>
+    where
+        M: SolverModel<Error = ResolutionError>,
+        for<'a> M::Solution: SolutionWithDual<'a>,
+    {
+        let rows: Vec<_> = self.constraints(x).into_iter().map(|row| model.add_constraint(row)).collect();
         let mut answer = model.solve().map_err(|e| failure(&e))?;
         let primal: Vec<f64> = x.iter().map(|&v| answer.value(v).max(0.0)).collect();
         let dual = answer.compute_dual();
@@ -103,22 +167,8 @@ impl Program {
         Ok(LpOptimum { value: self.value(&primal), primal, duals })
     }
 
-    /// Solves it with whole values, to proven optimality.
-    ///
-    /// # Errors
-    /// [`LpFailure`] when there is no optimum or the solver's answer does not meet the rows.
-    pub(crate) fn solve_whole(&self) -> Result<Vec<u32>, LpFailure> {
-        let mut variables = ProblemVariables::new();
-        let x: Vec<Variable> = self
-            .columns
-            .iter()
-            .map(|c| variables.add(variable().integer().clamp(0, c.upper.min(INTEGER_LIMIT))))
-            .collect();
-        let mut model = variables.minimise(self.objective(&x)).using(microlp);
-        for row in self.constraints(&x) {
-            model.add_constraint(row);
-        }
-        let answer = model.solve().map_err(|e| failure(&e))?;
+    /// The whole values of an answer, checked.
+    fn rounded(&self, answer: &impl Solution, x: &[Variable]) -> Result<Vec<u32>, LpFailure> {
         let primal: Vec<f64> = x.iter().map(|&v| answer.value(v).round().max(0.0)).collect();
         if !self.meets_rows(&primal) {
             return Err(LpFailure::Failed);
@@ -235,5 +285,64 @@ mod tests {
         p.column(-2.0, vec![(row, 1.0)]);
         let best = p.solve().unwrap();
         assert!((best.duals[0] + 2.0).abs() < 1e-6, "{best:?}");
+    }
+
+    /// The same programs by HiGHS: fractional and whole values, duals, and what cannot be met.
+    #[cfg(feature = "highs")]
+    mod by_highs {
+        use super::*;
+        use proptest::prelude::*;
+
+        #[test]
+        fn the_textbook_program_has_the_same_optimum_and_duals() {
+            let (a, b) = (wyndor().solve().unwrap(), wyndor().solve_by_highs().unwrap());
+            assert!((a.value - b.value).abs() < 1e-6, "{a:?} {b:?}");
+            for (a, b) in a.primal.iter().chain(&a.duals).zip(b.primal.iter().chain(&b.duals)) {
+                assert!((a - b).abs() < 1e-5, "{a} {b}");
+            }
+        }
+
+        /// With a start of (0, 1, 1) HiGHS 1.16 has answered 76; without one it finds 46.
+        #[test]
+        fn the_program_that_a_start_spoils_is_right_without_one() {
+            let mut p = Program::default();
+            let row = p.row(Sense::AtLeast, 50.0);
+            p.bounded_column(23.0, 2.0, vec![(row, 36.0)]);
+            p.bounded_column(38.0, 3.0, vec![(row, 24.0)]);
+            p.bounded_column(38.0, 12.0, vec![(row, 48.0)]);
+            assert_eq!(p.solve_whole_by_highs(60.0).unwrap(), (vec![2, 0, 0], true));
+        }
+
+        fn cost(p: &Program, values: &[u32]) -> f64 {
+            p.columns.iter().zip(values).map(|(column, &v)| column.cost * f64::from(v)).sum()
+        }
+
+        proptest! {
+            #[test]
+            fn random_programs_have_the_same_optima(
+                needs in prop::collection::vec(0_u8..12, 1..5),
+                columns in prop::collection::vec((1_u8..30, 0_u8..6, prop::collection::vec(0_u8..4, 4)), 1..9),
+            ) {
+                let mut p = Program::default();
+                let rows: Vec<usize> = needs.iter().map(|&need| p.row(Sense::AtLeast, need.into())).collect();
+                for (cost, upper, figures) in &columns {
+                    let entries = rows.iter().zip(figures).filter(|(_, a)| **a > 0).map(|(&r, &a)| (r, a.into()));
+                    p.bounded_column((*cost).into(), (*upper).into(), entries.collect());
+                }
+                match (p.solve_whole(), p.solve_whole_by_highs(60.0)) {
+                    (Ok(ours), Ok((theirs, proven))) => {
+                        prop_assert!(proven);
+                        prop_assert!((cost(&p, &ours) - cost(&p, &theirs)).abs() < 1e-6);
+                    }
+                    (ours, theirs) => prop_assert!(ours.is_err() && theirs.is_err(), "{ours:?} {theirs:?}"),
+                }
+                match (p.solve(), p.solve_by_highs()) {
+                    (Ok(ours), Ok(theirs)) => {
+                        prop_assert!((ours.value - theirs.value).abs() < 1e-5 * ours.value.abs().max(1.0));
+                    }
+                    (ours, theirs) => prop_assert!(ours.is_err() && theirs.is_err(), "{ours:?} {theirs:?}"),
+                }
+            }
+        }
     }
 }

@@ -5,6 +5,8 @@ pub mod bundles;
 pub mod cloth;
 pub mod ease;
 mod lp;
+#[cfg(feature = "highs")]
+pub mod whole;
 
 /// How much work a packing may do. Work is counted, never timed, so that the same input gives the
 /// same plan on every machine.
