@@ -10,6 +10,7 @@ mod kinds;
 mod knapsack;
 mod lattice;
 mod layout;
+mod listed;
 mod master;
 mod mend;
 mod model;

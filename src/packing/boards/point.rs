@@ -12,6 +12,8 @@ const KINDS: usize = 1;
 const SOME_KINDS: usize = 3;
 /// Rank of the spans among the counts to branch on: the ranks before it are about boards alone.
 const SPANS: usize = 3;
+/// Counts of each rank to choose from where the boards are given.
+const SOME_COUNTS: usize = 3;
 
 /// Counts at the present point.
 pub(super) struct Point {
@@ -114,8 +116,9 @@ impl Point {
     }
 
     /// Counts to branch on with their values, `within` their bounds at the node: the most fractional
-    /// of the first rank that has any. With a pool, once the boards are whole, so many of every rank.
-    pub(super) fn candidates(&self, within: impl Fn(Count, f64) -> bool, pool: Option<usize>) -> Vec<(Count, f64)> {
+    /// of the first rank that has any. Where the boards are given, some of every rank that is not about
+    /// boards alone.
+    pub(super) fn candidates(&self, within: impl Fn(Count, f64) -> bool, given: bool) -> Vec<(Count, f64)> {
         let layouts = || 0..self.spans.len();
         let boards = vec![(Count::Boards, self.boards)];
         let kinds = self.kinds.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), n)).collect();
@@ -141,7 +144,10 @@ impl Point {
             [boards, kinds, modes, spans.collect(), by_class.collect(), filled.collect(), rips.collect()];
         let mut found = Vec::new();
         for (rank, counts) in ranks.into_iter().enumerate() {
-            if !found.is_empty() && (rank <= SPANS || pool.is_none()) {
+            if given && rank < SPANS {
+                continue;
+            }
+            if !found.is_empty() && !given {
                 break;
             }
             let open = |&(count, value): &(Count, f64)| fraction(value) > WHOLE && within(count, value);
@@ -150,7 +156,8 @@ impl Point {
             counts.sort_by_key(|&(_, value)| Reverse((fraction(value) * 1e7).round() as i64));
             let most = match rank {
                 KINDS => SOME_KINDS,
-                _ => pool.filter(|_| rank >= SPANS).unwrap_or(1),
+                _ if given => SOME_COUNTS,
+                _ => 1,
             };
             found.extend(counts.into_iter().take(most));
         }

@@ -7,7 +7,7 @@
 use super::fill::{Boards, Noise, Rest};
 use super::root::{self, Columns, Pattern};
 use super::search::State;
-use super::tree::{Branching, Tree};
+use super::tree::Tree;
 
 /// Boards taken out at once: at least two and up to so many more.
 const TAKEN: u64 = 4;
@@ -90,7 +90,7 @@ fn pack(
     done = columns.work() - before;
     if !part.is_proven() {
         let values = rest.values(root::need_values(&root.duals));
-        done += Tree::new(&part, (&root, &values), Branching::Ranked).search(&mut part, work);
+        done += Tree::new(&part, (&root, &values)).search(&mut part, work);
     }
     (part.best.map(|best| best.1), done)
 }

@@ -8,7 +8,7 @@ use super::pricing::{Pricer, Values};
 use super::renew;
 use super::root::{self, Columns, Root};
 use super::tidy;
-use super::tree::{self, Branching, Tree};
+use super::tree::{self, Tree};
 use super::{BoardProblem, CutBoard, Watcher};
 use crate::packing::Budget;
 
@@ -16,11 +16,10 @@ use crate::packing::Budget;
 /// cannot close them.
 const TREE_BOARDS: u64 = 300;
 
-/// Percent of the work: a first search, which proves most jobs; the renewal of parts of the plan; a
-/// search that branches otherwise. What is left goes on with the first search.
+/// Percent of the work: a first search that dives a lot, which proves most jobs; the renewal of parts of
+/// the plan. With what is left the search goes on and dives less.
 const FIRST: u64 = 20;
 const RENEWAL: u64 = 20;
-const PROBED: u64 = 30;
 
 /// One species packed.
 pub(super) struct Packed {
@@ -97,16 +96,13 @@ fn improve(
         renew::renew(state, columns, work * RENEWAL / 100);
         return;
     }
-    let mut ranked = Tree::new(state, (root, values), Branching::Ranked);
-    let mut done = ranked.search(state, work * FIRST / 100);
+    let mut tree = Tree::new(state, (root, values));
+    let mut done = tree.search(state, work * FIRST / 100);
     if !state.is_proven() {
         done += renew::renew(state, columns, work * RENEWAL / 100);
     }
-    if !state.is_proven() {
-        let mut probed = Tree::new(state, (root, values), Branching::Probed);
-        done += probed.search(state, work * PROBED / 100);
-    }
-    ranked.search(state, work.saturating_sub(done));
+    tree.dive_less();
+    tree.search(state, work.saturating_sub(done));
 }
 
 /// Bans all millings but the one that the linear program uses most, for each part with a choice.

@@ -2,13 +2,25 @@
 
 use super::{Column, Count, GAIN, Master};
 use crate::packing::boards::cover::Cover;
-use crate::packing::boards::model::Layout;
+use crate::packing::boards::listed::Offers;
+use crate::packing::boards::model::{Layout, Mode};
 use crate::packing::boards::pricing::{Priced, Values};
 use crate::packing::boards::root::{DUAL_LIMIT, MICRO};
 
+/// What a board is worth that no plan can hold, in micro-cents.
+const NO_BOARD: i128 = -(1 << 50);
+
 impl Master<'_, '_, '_> {
     pub(super) fn micro(&self, row: usize) -> i64 {
-        (self.simplex.dual(row) * MICRO as f64).floor().clamp(-DUAL_LIMIT, DUAL_LIMIT) as i64
+        (self.simplex.dual(row) * self.scale * MICRO as f64).floor().clamp(-DUAL_LIMIT, DUAL_LIMIT) as i64
+    }
+
+    /// Duals beyond every limit, as of programs that nothing meets, are all lowered alike: so they prove
+    /// their share of the bound, where duals cut off one by one would prove nothing.
+    pub(super) fn rescale(&mut self) {
+        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values());
+        let largest = rows.map(|&row| self.simplex.dual(row).abs()).fold(0.0, f64::max) * MICRO as f64;
+        self.scale = if largest > DUAL_LIMIT { DUAL_LIMIT / largest } else { 1.0 };
     }
 
     /// Duals of parts and counts in whole micro-cents.
@@ -53,7 +65,7 @@ impl Master<'_, '_, '_> {
     }
 
     /// What boards within the node's bounds must be worth at rounded duals, in whole numbers throughout.
-    pub(super) fn cover(&self, values: &Values, priced: &Priced) -> Cover {
+    pub(super) fn cover(&self, values: &Values, board: impl Fn(Mode) -> Option<i64>) -> Cover {
         let model = self.pricer.model;
         let mut needed: i128 = self.need.iter().zip(&values.part).map(|(&n, &v)| i128::from(n) * i128::from(v)).sum();
         for (&count, &row) in &self.counts {
@@ -64,10 +76,12 @@ impl Master<'_, '_, '_> {
             }
         }
         let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
-        let mut worth = vec![0i128; model.kinds.len()];
+        // Where no board of a kind can be cut, using one is as bad as can be.
+        let mut worth = vec![NO_BOARD; model.kinds.len()];
         for &mode in &model.modes {
+            let Some(board) = board(mode) else { continue };
             let dual = self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
-            worth[mode.kind] = worth[mode.kind].max(i128::from(priced.board(mode)) + i128::from(dual));
+            worth[mode.kind] = worth[mode.kind].max(i128::from(board) + i128::from(dual));
         }
         worth.iter_mut().for_each(|worth| *worth += each);
         Cover { needed, worth }
@@ -106,6 +120,47 @@ impl Master<'_, '_, '_> {
         }
         self.add_cuts(&linked, least, false, (values, need));
         self.columns.len() > before
+    }
+
+    /// Adds the listed columns that gain at these duals; false when there are none.
+    pub(super) fn add_listed(&mut self, offers: &Offers<'_>, values: &Values) -> bool {
+        let before = self.columns.len();
+        let dearest = self.pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
+        let least = ((dearest as f64 * GAIN * MICRO as f64) as i64).max(1);
+        for key in offers.keys() {
+            let known = self.links.get(&key).map_or(0, |&row| self.micro(row).max(0));
+            if let Some((worth, rips)) = offers.filling(key)
+                && worth > known + least
+            {
+                self.add(Column::Rips(rips.clone()));
+            }
+        }
+        for &mode in &self.pricer.model.modes {
+            let price = self.price_of(mode).saturating_add(least);
+            if let (Some(cut), Some(worth)) = (offers.cut(mode), offers.board(mode))
+                && worth > price
+            {
+                self.add(Column::Cut(mode, cut.clone()));
+            }
+            // Cuts that recombine the fillings in the program.
+            let linked = |span: usize| {
+                let link = self.links.get(&(mode.layout, mode.class, span));
+                link.map_or(0, |&row| self.micro(row).max(0)) + values.span(mode.layout, mode.class, span)
+            };
+            if let Some((worth, cut)) = offers.best_cut(mode, linked)
+                && worth > price
+            {
+                self.add(Column::Cut(mode, cut.clone()));
+            }
+        }
+        self.columns.len() > before
+    }
+
+    /// What a board costs less the duals of its counts.
+    fn price_of(&self, mode: Mode) -> i64 {
+        let dual = |count: Count| self.counts.get(&count).map_or(0, |&row| self.micro(row));
+        let duals = dual(Count::Boards) + dual(Count::Kind(mode.kind)) + dual(Count::Mode(mode));
+        self.pricer.model.kinds[mode.kind].cost.saturating_mul(MICRO).saturating_sub(duals)
     }
 
     /// Boards priced by the duals of the links there are: cuts that recombine known fillings.

@@ -8,13 +8,15 @@ mod count;
 mod duals;
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 pub(super) use count::{Bounds, Column, Count};
 
 use super::Watcher;
 use super::cover::Cover;
+use super::listed::{Lists, Offers};
 use super::model::Mode;
-use super::pricing::{Pricer, Rips, Values};
+use super::pricing::{Priced, Pricer, Rips, Values};
 use super::search::State;
 use super::simplex::{Basis, Outcome, Simplex};
 
@@ -25,6 +27,8 @@ pub(super) struct Solved {
     pub(super) bound: i64,
     /// What boards within the node's bounds must be worth, at the duals that prove the bound.
     pub(super) cover: Cover,
+    /// The values that prove it.
+    pub(super) values: Values,
 }
 
 /// The linear program with its columns and rows by name.
@@ -48,6 +52,10 @@ pub(super) struct Master<'a, 'b, 'c> {
     loose: bool,
     penalty: f64,
     dearest: f64,
+    /// What duals are multiplied by.
+    scale: f64,
+    /// The columns that plans can hold, where they are known.
+    lists: Option<Rc<Lists>>,
     /// Work after which a program is left as it is, its bound as far as it got.
     most_work: u64,
 }
@@ -60,6 +68,21 @@ const GAIN: f64 = 1e-7;
 const SLACK: f64 = 1e-7;
 /// Columns cost more than their board by this share of the dearest one, each a little different.
 const TIE: f64 = 2e-8;
+
+/// What columns are worth: of all there are, or of those listed.
+enum Prices<'a> {
+    Priced(Priced),
+    Listed(Offers<'a>),
+}
+
+impl Prices<'_> {
+    fn board(&self, mode: Mode) -> Option<i64> {
+        match self {
+            Self::Priced(priced) => Some(priced.board(mode)),
+            Self::Listed(offers) => offers.board(mode),
+        }
+    }
+}
 
 impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     /// A master without columns; `penalty` in cents is the price of a missing unit.
@@ -83,7 +106,9 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             banned: Vec::new(),
             loose: false,
             penalty,
+            scale: 1.0,
             most_work: u64::MAX,
+            lists: None,
             dearest: model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1) as f64,
         };
         for &units in need {
@@ -188,10 +213,29 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     }
 
     fn ban(&mut self, col: usize) {
-        if let Column::Rips(rips) = &self.columns[col] {
-            let banned = rips.rips.iter().any(|(hold, _)| self.banned.get(hold.variant).is_some_and(|&b| b));
-            let banned = banned || !self.loose && !self.pricer.model.is_tight(rips);
-            self.simplex.bound_col(col, 0.0, if banned { 0.0 } else { f64::INFINITY });
+        let column = &self.columns[col];
+        let banned = match column {
+            Column::Missing => return,
+            Column::Rips(rips) => {
+                rips.rips.iter().any(|(hold, _)| self.banned.get(hold.variant).is_some_and(|&b| b))
+                    || !self.loose && !self.pricer.model.is_tight(rips)
+            }
+            Column::Cut(..) => false,
+        };
+        let banned = banned || self.lists.as_ref().is_some_and(|lists| !lists.holds(column));
+        self.simplex.bound_col(col, 0.0, if banned { 0.0 } else { f64::INFINITY });
+    }
+
+    /// Keeps to columns that are listed, or to none in particular.
+    pub(super) fn keep_to(&mut self, lists: Option<&Rc<Lists>>) {
+        let same = match (&self.lists, lists) {
+            (None, None) => true,
+            (Some(a), Some(b)) => Rc::ptr_eq(a, b),
+            _ => false,
+        };
+        if !same {
+            self.lists = lists.cloned();
+            (0..self.columns.len()).for_each(|col| self.ban(col));
         }
     }
 
@@ -276,25 +320,34 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
     /// until nothing gains or the bound reaches what `enough` accepts. `None` when that fails or the
     /// listener stops it.
     pub(super) fn solve(&mut self, need: &[u32], rounds: usize, enough: impl Fn(i64) -> bool) -> Option<Solved> {
-        let mut solved = Solved { bound: 0, cover: Cover { needed: 0, worth: vec![0; self.most.len()] } };
+        let mut solved =
+            Solved { bound: 0, cover: Cover { needed: 0, worth: vec![0; self.most.len()] }, values: Values::default() };
         for _ in 0..rounds {
             if self.simplex.solve() != Outcome::Optimal || self.watch.borrow_mut().stop() {
                 return None;
             }
-            self.priced += self.pricer.work();
+            self.rescale();
             let values = self.values();
-            let priced = self.pricer.price(&values, need);
-            let cover = self.cover(&values, &priced);
+            let lists = self.lists.clone();
+            let prices = match &lists {
+                Some(lists) => Prices::Listed(lists.price(self.pricer.model, &values)),
+                None => Prices::Priced(self.pricer.price(&values, need)),
+            };
+            self.priced += lists.as_ref().map_or_else(|| self.pricer.work(), |lists| lists.work());
+            let cover = self.cover(&values, |mode| prices.board(mode));
             let bound = self.proven(&cover);
             if bound >= solved.bound {
-                solved = Solved { bound, cover };
+                solved = Solved { bound, cover, values: values.clone() };
             }
             let value = self.simplex.cost();
             let closed = solved.bound as f64 >= value - 1e-6 * value.max(1.0);
             if enough(solved.bound)
                 || closed
                 || self.work() > self.most_work
-                || !self.add_gaining(&values, &priced, need)
+                || !match &prices {
+                    Prices::Listed(offers) => self.add_listed(offers, &values),
+                    Prices::Priced(priced) => self.add_gaining(&values, priced, need),
+                }
             {
                 break;
             }

@@ -52,7 +52,7 @@ impl Pricer<'_> {
     }
 
     /// Holds of a group in a span that may be used and are needed.
-    pub(super) fn usable(
+    pub(in super::super) fn usable(
         &self,
         (layout, span): (usize, usize),
         group: usize,

@@ -7,7 +7,8 @@
 mod fill;
 
 use super::knapsack::{self, Choice, Fillings, Times};
-use super::model::{Fill, Hold, Layout, Mode, Model};
+pub(super) use super::model::Hold;
+use super::model::{Fill, Layout, Mode, Model};
 
 /// Rips that fill one span of one class of boards.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,17 +40,17 @@ pub(super) struct Values {
 }
 
 impl Values {
-    fn bans(&self, variant: usize) -> bool {
+    pub(super) fn bans(&self, variant: usize) -> bool {
         self.banned.get(variant).is_some_and(|&banned| banned)
     }
 
     /// Worth of a rip that yields so many units of a part.
-    fn rip(&self, (layout, span): (usize, usize), fill: usize, (part, units): (usize, u32)) -> i64 {
+    pub(super) fn rip(&self, (layout, span): (usize, usize), fill: usize, (part, units): (usize, u32)) -> i64 {
         let more = self.rip.get(layout).map_or(0, |fills| fills[fill][span * self.part.len() + part]);
         self.part[part] * i64::from(units) + more
     }
 
-    fn fill(&self, layout: usize, group: usize, span: usize) -> i64 {
+    pub(super) fn fill(&self, layout: usize, group: usize, span: usize) -> i64 {
         self.fill.get(layout).map_or(0, |groups| groups[group][span])
     }
 

@@ -1,56 +1,14 @@
 //! Which count to branch on, and the nodes on either side.
 
-use super::{Node, Tree};
+use super::{Node, Set, Tree};
 use crate::packing::boards::cover::Cover;
 use crate::packing::boards::master::Count;
 use crate::packing::boards::point::Point;
 
-/// How a count to branch on is chosen, once the boards are whole.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(in super::super) enum Branching {
-    /// The most fractional one of the first rank: quick, and good where the boards decide.
-    Ranked,
-    /// Of several, the one whose branches both raise the cost most (strong branching, Applegate,
-    /// Bixby, Chvátal and Cook 1995): slow, and far better where spans decide.
-    Probed,
-}
-
-impl Branching {
-    /// Counts of each rank to choose from.
-    fn pool(self) -> Option<usize> {
-        match self {
-            Self::Ranked => None,
-            Self::Probed => Some(3),
-        }
-    }
-}
-
 /// Kinds of boards are compared by the bounds of their branches in jobs that cost less than so many
 /// cents: the time for that grows with the cost.
 const QUICK_LIMIT: i64 = 25_000;
-/// Steps of the dual simplex to see what a branch comes to.
-const PROBE_PIVOTS: usize = 8;
-
 impl Tree<'_, '_, '_> {
-    /// The candidate whose two branches raise the cost of the linear program most.
-    fn probed(&mut self, candidates: &[(Count, f64)], limit: i64) -> (Count, f64) {
-        let now = self.master.simplex.cost();
-        let room = (limit as f64 - now).max(1.0);
-        let mut best = (candidates[0], 0.0);
-        for &(count, value) in candidates {
-            let (low, high) = self.master.bounds_of(count);
-            let floor = value.floor() as u32;
-            let gain = |cost: f64| ((cost - now) / room).clamp(0.0, 1.0) + 1e-4;
-            let down = gain(self.master.probe(count, (low, floor), PROBE_PIVOTS));
-            let up = gain(self.master.probe(count, (floor + 1, high), PROBE_PIVOTS));
-            let score = down * up;
-            if score > best.1 * 1.0001 {
-                best = ((count, value), score);
-            }
-        }
-        if best.1 > 1.1e-8 { best.0 } else { candidates[0] }
-    }
-
     /// Two nodes that part the node at the kind of board with most choice; none when there is no choice.
     pub(super) fn halves(&self, node: &Node, bound: i64) -> Vec<(i64, Node)> {
         let kinds = self.master.kind_bounds();
@@ -79,13 +37,13 @@ impl Tree<'_, '_, '_> {
             let (low, high) = self.master.bounds_of(count);
             (low..high).contains(&(value.floor() as u32))
         };
-        let candidates = point.candidates(within, self.branching.pool());
+        let candidates = point.candidates(within, node.set == Set::Given);
         let (count, value) = match candidates[..] {
             [] => return None,
             [only] => only,
             [first @ (Count::Kind(_), _), ..] if limit > QUICK_LIMIT => first,
             [(Count::Kind(_), _), ..] => self.dearest(&candidates, (cover, bound, limit)),
-            _ => self.probed(&candidates, limit),
+            _ => self.probed(&candidates, self.most_cost() + 1),
         };
         let (low, high) = self.master.bounds_of(count);
         let floor = value.floor() as u32;

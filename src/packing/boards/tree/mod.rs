@@ -5,11 +5,14 @@
 //! bound is raised to the next cost that boards within the node's bounds can add up to.
 
 mod branch;
+mod gains;
+mod sets;
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
-pub(super) use branch::Branching;
+use gains::Gains;
+use sets::{Listed, Set, Shelf};
 
 use super::dive;
 use super::exchange::Sets;
@@ -28,6 +31,9 @@ struct Node {
     banned: Vec<bool>,
     /// True below a node whose numbers of boards were whole.
     settled: bool,
+    set: Set,
+    /// What plans from the set can hold.
+    listed: Listed,
 }
 
 /// What became of a node.
@@ -39,7 +45,7 @@ enum Expanded {
 }
 
 fn banned_nodes(node: &Node, bound: i64, bans: Vec<Vec<bool>>) -> Vec<(i64, Node)> {
-    let part = |banned| (bound, Node { bounds: node.bounds.clone(), banned, settled: node.settled });
+    let part = |banned| (bound, Node { banned, ..node.clone() });
     bans.into_iter().map(part).collect()
 }
 
@@ -63,7 +69,10 @@ pub(super) struct Tree<'a, 'b, 'c> {
     dived: u64,
     /// Least bound of nodes that could be neither branched on nor turned into a plan.
     unresolved: i64,
-    branching: Branching,
+    /// One part in so many of the work may go into dives.
+    dive_share: u64,
+    gains: Gains,
+    shelf: Shelf,
 }
 
 /// Work that stands for one node of a budget: so much takes about 2.5 ms.
@@ -77,25 +86,32 @@ const DESCENT: u32 = 80;
 /// Missing units cost this many times the best plan.
 const PENALTY: f64 = 20.0;
 /// A dive is tried at every node so near the root, where boards come out whole, and whenever dives
-/// have had less than their share of the work: one part in so many.
+/// have had less than their share of the work: one part in so many, at first and later on.
 const DIVE_DEPTH: u32 = 3;
 const DIVE_SHARE: u64 = 2;
+const LATE_DIVE_SHARE: u64 = 16;
+/// Nodes that a point may be parted into where its counts do not pack.
+const MOST_CHILDREN: usize = 64;
+/// Every node counts as so much work at least.
+const LEAST_WORK: u64 = WORK_PER_NODE / 100;
 
 impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// The tree of all plans, with the columns that the linear program of the whole job found.
-    pub(super) fn new(state: &State<'a, 'b, 'c>, (root, values): (&Root, &Values), branching: Branching) -> Self {
+    pub(super) fn new(state: &State<'a, 'b, 'c>, (root, values): (&Root, &Values)) -> Self {
         let mut master = Master::new(state, state.limit().max(1) as f64 * PENALTY);
         for (pattern, _) in &root.patterns {
             master.add_pattern(pattern.mode, &pattern.spans);
         }
         let mut banned = state.wanted.banned.clone();
         banned.resize(state.pricer.model.variants.len(), false);
-        let first = Node { bounds: Bounds::new(), banned, settled: false };
+        let first = Node { bounds: Bounds::new(), banned, settled: false, set: Set::Free, listed: Listed::NotYet };
         Self {
             master,
             sets: Sets::new(state.pricer, values, &state.wanted.need),
             need: state.wanted.need.clone(),
-            branching,
+            dive_share: DIVE_SHARE,
+            gains: Gains::default(),
+            shelf: Shelf::default(),
             open: BTreeMap::from([((state.bound, Reverse(0), 0), first)]),
             next: 0,
             visits: 0,
@@ -106,6 +122,11 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             dived: 0,
             unresolved: i64::MAX,
         }
+    }
+
+    /// From here on the work goes into the proof rather than into plans.
+    pub(super) fn dive_less(&mut self) {
+        self.dive_share = LATE_DIVE_SHARE;
     }
 
     /// Searches on until the best plan is proven, `work` is used up or the listener stops it; returns
@@ -125,6 +146,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
                 break;
             }
             state.watch.borrow_mut().nodes += 1;
+            self.master.add_work(LEAST_WORK);
             self.visit(state, (key, node));
         }
         let least = self.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(self.unresolved);
@@ -163,6 +185,12 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         self.in_plunge = false;
     }
 
+    /// Brings the linear program to a node.
+    fn enter(&mut self, node: &Node) {
+        self.master.keep_to(node.listed.lists());
+        self.master.enter(&node.bounds, &node.banned);
+    }
+
     /// Solves a node and parts it; with a depth it may also dive from there.
     fn expand(
         &mut self,
@@ -171,7 +199,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         (parent, depth): (i64, Option<u32>),
     ) -> Expanded {
         self.master.limit_boards(state.limit());
-        self.master.enter(&node.bounds, &node.banned);
+        self.enter(node);
         let lattice = Lattice::new(&self.boards(), state.limit());
         let limit = state.limit();
         let reach = |bound: i64| lattice.at_least(bound.max(parent));
@@ -186,6 +214,9 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             bound = self.least(&solved.cover, &self.boards(), (bound, limit));
         }
         if bound >= limit {
+            return Expanded::Done;
+        }
+        if !self.list(node, &solved) {
             return Expanded::Done;
         }
         let point = Point::read(&self.master);
@@ -203,11 +234,15 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         }
         let children = match split {
             Some(bans) => Some(banned_nodes(node, bound, bans)),
+            None if node.set == Set::Free && point.kinds_are_whole() => {
+                Some(self.by_set(&point, node, (&solved.cover, bound, state.limit())))
+            }
             None => self.children(&point, node, (&solved.cover, bound, state.limit())),
         };
         let children = match children {
             Some(children) if children.is_empty() => return Expanded::Done,
             Some(children) => children,
+            None if node.set == Set::Given && !point.kinds_are_whole() => vec![(bound, Self::pinned(node))],
             None => self.settle(state, node, (&point, bound)),
         };
         if bound >= state.limit() { Expanded::Done } else { Expanded::Open(bound, children) }
@@ -222,7 +257,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     ) {
         let settled = point.kinds_are_whole() && !node.settled;
         node.settled |= settled;
-        let due = self.dived < self.master.work() / DIVE_SHARE;
+        let due = self.dived < self.master.work() / self.dive_share;
         if (depth < DIVE_DEPTH || settled || due) && bound < state.limit() {
             self.dive(state, node, point, false);
         }
@@ -249,17 +284,31 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
                 }
                 // Another milling of the same worth may pack where this one does not.
                 let millings = banned_nodes(node, bound, open_millings(&self.master, &node.banned));
-                if millings.is_empty() { self.other_counts((point, bound), node, &counts) } else { millings }
+                if millings.is_empty() {
+                    self.other_counts((point, bound), node, (&counts, MOST_CHILDREN))
+                } else {
+                    millings
+                }
             }
         }
     }
 
     /// Nodes that part all plans in which some of `counts` differ from the point, where they do not
-    /// pack: the first differs, or the first is the same and the second differs, and so on.
-    fn other_counts(&self, (point, bound): (&Point, i64), node: &Node, counts: &[Count]) -> Vec<(i64, Node)> {
+    /// pack: the first differs, or the first is the same and the second differs, and so on. From `most`
+    /// nodes on what is left waits in one of its own.
+    fn other_counts(
+        &self,
+        (point, bound): (&Point, i64),
+        node: &Node,
+        (counts, most): (&[Count], usize),
+    ) -> Vec<(i64, Node)> {
         let mut children = Vec::new();
         let mut same = node.clone();
         for &count in counts {
+            if children.len() >= most {
+                children.push((bound, same));
+                return children;
+            }
             let (low, high) = same.bounds.get(&count).copied().unwrap_or_else(|| self.master.bounds_of(count));
             let value = point.value(count).round() as u32;
             let ranges = [(low, value.saturating_sub(1)), (value + 1, high)];
@@ -283,20 +332,28 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     fn dive(&mut self, state: &mut State<'_, '_, '_>, node: &Node, point: &Point, given: bool) {
         let before = self.master.work();
         self.visits += 1;
+        self.master.keep_to(None);
         self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
         let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.visits, given };
         if let Some(boards) = dive::dive(&mut self.master, &state.wanted, &how) {
             state.offer(boards);
         }
-        self.master.enter(&node.bounds, &node.banned);
+        self.enter(node);
         self.dived += self.master.work() - before;
     }
 
     /// Dives with a set of boards fixed that costs less than the best plan.
     fn try_set(&mut self, state: &mut State<'_, '_, '_>, node: &Node) {
         let Some(set) = self.sets.next(state) else { return };
+        self.master.keep_to(None);
         let bounds = set.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), (n, n))).collect();
-        let fixed = Node { bounds, banned: vec![false; node.banned.len()], settled: true };
+        let fixed = Node {
+            bounds,
+            banned: vec![false; node.banned.len()],
+            settled: true,
+            set: Set::Pinned,
+            listed: Listed::NotYet,
+        };
         self.master.enter(&fixed.bounds, &fixed.banned);
         let limit = state.limit();
         let solved = self.master.solve(&self.need, ROUNDS, |bound| bound >= limit);
@@ -305,7 +362,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             self.dive(state, &fixed, &point, true);
             self.descend(state, fixed);
         }
-        self.master.enter(&node.bounds, &node.banned);
+        self.enter(node);
     }
 
     /// Follows the nearer branch from a set of boards down to a plan or a dead end.

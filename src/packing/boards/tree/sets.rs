@@ -1,0 +1,147 @@
+//! One set of boards after another: a plan from a given set, or none.
+//!
+//! Where the numbers of boards come out whole, the node is parted into their set and all others. Within
+//! a set the linear program may leave boards out: it then says how much of them is left over, and every
+//! branch that uses something up is seen to do so. With the numbers fixed its cost would be the same at
+//! every node, down to the one where nothing fits any more.
+
+use std::rc::{Rc, Weak};
+
+use super::{Node, Tree};
+use crate::packing::boards::cover::Cover;
+use crate::packing::boards::listed::Lists;
+use crate::packing::boards::master::{Count, Solved};
+use crate::packing::boards::point::Point;
+
+/// What a node knows of its boards.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Set {
+    /// Their numbers are still to be found.
+    Free,
+    /// At most so many of each kind.
+    Given,
+    /// Just so many.
+    Pinned,
+}
+
+/// What plans from a node's set can hold.
+#[derive(Debug, Clone)]
+pub(super) enum Listed {
+    NotYet,
+    /// Too much to be written down.
+    TooMuch,
+    Known(Rc<Lists>),
+}
+
+impl Listed {
+    pub(super) fn lists(&self) -> Option<&Rc<Lists>> {
+        match self {
+            Self::Known(lists) => Some(lists),
+            Self::NotYet | Self::TooMuch => None,
+        }
+    }
+}
+
+/// Columns in all lists that open nodes hold: with more the search would need too much memory.
+const SHELF: usize = 150_000;
+
+/// The lists that open nodes hold.
+#[derive(Debug, Default)]
+pub(super) struct Shelf(Vec<Weak<Lists>>);
+
+impl Shelf {
+    fn has_room(&mut self) -> bool {
+        self.0.retain(|lists| lists.strong_count() > 0);
+        self.0.iter().filter_map(Weak::upgrade).map(|lists| lists.len()).sum::<usize>() < SHELF
+    }
+
+    fn keep(&mut self, lists: Lists) -> Listed {
+        let lists = Rc::new(lists);
+        self.0.push(Rc::downgrade(&lists));
+        Listed::Known(lists)
+    }
+}
+
+impl Tree<'_, '_, '_> {
+    /// Cost of all boards that the node may use.
+    pub(super) fn most_cost(&self) -> i64 {
+        self.boards().iter().map(|&(cost, _, high)| cost.saturating_mul(i64::from(high))).fold(0, i64::saturating_add)
+    }
+
+    /// A node for the set of boards at the point, whose numbers are whole, and nodes for all others.
+    pub(super) fn by_set(
+        &mut self,
+        point: &Point,
+        node: &Node,
+        (cover, bound, limit): (&Cover, i64, i64),
+    ) -> Vec<(i64, Node)> {
+        let counts: Vec<Count> = (0..self.boards().len()).map(Count::Kind).collect();
+        let mut given = Node { set: Set::Given, ..node.clone() };
+        given.bounds.remove(&Count::Boards);
+        for (count, range) in &mut given.bounds {
+            if matches!(count, Count::Mode(_)) {
+                range.0 = 0;
+            }
+        }
+        given.bounds.extend(counts.iter().map(|&count| (count, (0, point.value(count).round() as u32))));
+        let mut children = vec![(bound, given)];
+        for (_, other) in self.other_counts((point, bound), node, (&counts, usize::MAX)) {
+            let mut boards = self.boards();
+            for (kind, board) in boards.iter_mut().enumerate() {
+                if let Some(&(low, high)) = other.bounds.get(&Count::Kind(kind)) {
+                    (board.1, board.2) = (low, high.min(board.2));
+                }
+            }
+            if boards.iter().all(|board| board.1 <= board.2) {
+                let least = self.least(cover, &boards, (bound, limit));
+                children.extend((least < limit).then_some((least, other)));
+            }
+        }
+        children
+    }
+
+    /// The same node with all its boards used.
+    pub(super) fn pinned(node: &Node) -> Node {
+        let mut pinned = Node { set: Set::Pinned, ..node.clone() };
+        for (count, range) in &mut pinned.bounds {
+            if matches!(count, Count::Kind(_)) {
+                range.0 = range.1;
+            }
+        }
+        pinned
+    }
+
+    /// Lists what plans from a node's boards can hold, or shortens the list; false when there can be no
+    /// plan.
+    pub(super) fn list(&mut self, node: &mut Node, solved: &Solved) -> bool {
+        if node.set == Set::Free {
+            return true;
+        }
+        let boards: Vec<u32> = self.boards().iter().map(|board| board.2).collect();
+        let most: i128 = solved.cover.worth.iter().zip(&boards).map(|(&worth, &n)| worth.max(0) * i128::from(n)).sum();
+        let loss = most - solved.cover.needed;
+        if loss < 0 {
+            return false;
+        }
+        let pricer = self.master.pricer;
+        match &node.listed {
+            Listed::Known(lists) => {
+                let offers = lists.price(pricer.model, &solved.values);
+                self.master.add_work(lists.work());
+                if self.shelf.has_room()
+                    && let Some(shorter) = lists.shortened(&offers, loss)
+                {
+                    node.listed = self.shelf.keep(shorter);
+                }
+            }
+            Listed::NotYet if node.set == Set::Given && self.shelf.has_room() => {
+                let priced = pricer.price(&solved.values, &self.need);
+                let (lists, work) = Lists::new(pricer, (&solved.values, &priced, &self.need), &boards, loss);
+                self.master.add_work(pricer.work() + work);
+                node.listed = lists.map_or(Listed::TooMuch, |lists| self.shelf.keep(lists));
+            }
+            Listed::NotYet | Listed::TooMuch => {}
+        }
+        true
+    }
+}
