@@ -66,6 +66,18 @@ fn summary(name: &str, runs: &[&Run]) {
     );
 }
 
+/// Jobs that a search by counts alone leaves open at the default budget: most of it goes into the cheapest
+/// set of boards that might do.
+#[test]
+fn sets_of_boards_that_hold_no_plan_are_told_so() {
+    for (seed, cost) in [(33, 43_473), (132, 27_604), (195, 33_326)] {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        let run = run(&job(&mut dice, size), size);
+        assert_eq!((run.cost, run.gap.to_bits()), (cost, 0f64.to_bits()), "{seed}");
+    }
+}
+
 #[test]
 #[ignore = "takes minutes"]
 fn frontier() {
