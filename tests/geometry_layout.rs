@@ -63,6 +63,31 @@ fn groove_needs_of_the_press() {
 }
 
 #[test]
+fn a_groove_with_too_little_to_run_in_passes_and_says_so() {
+    // The lead slat needs .2104: 7/32 leaves .0083, 1/4 leaves .0396.
+    let advised = |width: &str| {
+        let mut spec = door(case(Hand::PairLeft), slats());
+        spec.groove.width = inches(width);
+        let door = one(spec);
+        let lead = check(&door, "groove_width", "lead slat");
+        assert!(lead.ok, "{width}");
+        lead.advice.clone()
+    };
+    let advice = advised("7/32").unwrap();
+    assert!(advice.starts_with("passes, but with less than"), "{advice}");
+    assert_eq!(advised("1/4"), None);
+}
+
+#[test]
+fn without_a_tongue_nothing_is_said_of_the_bends() {
+    let mut bare = slats();
+    bare.rabbet_depth = bare.thickness;
+    let door = one(door(case(Hand::PairLeft), bare));
+    assert!(!door.fits() && door.checks.iter().any(|check| check.check == "rabbet_depth"), "{:?}", door.checks);
+    assert!(door.checks.iter().all(|check| check.check != "groove_width"), "{:?}", door.checks);
+}
+
+#[test]
 fn a_wide_lead_slat_that_cannot_turn_is_told_what_would_help() {
     let mut wide = slats();
     wide.lead_width = inches("2-1/2");
