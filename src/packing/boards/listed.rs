@@ -10,8 +10,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::master::Column;
-use super::model::{Mode, Model};
-use super::pricing::{Hold, Priced, Pricer, Rips, Values};
+use super::model::{Hold, Mode, Model};
+use super::pricing::{Priced, Pricer, Rips, Values};
 
 /// Columns a list may hold; with more the knapsacks are faster.
 const MOST_COLUMNS: usize = 3_000;

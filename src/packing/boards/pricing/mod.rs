@@ -7,8 +7,7 @@
 mod fill;
 
 use super::knapsack::{self, Choice, Fillings, Times};
-pub(super) use super::model::Hold;
-use super::model::{Fill, Layout, Mode, Model};
+use super::model::{Fill, Hold, Layout, Mode, Model};
 
 /// Rips that fill one span of one class of boards.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]

@@ -8,6 +8,7 @@ use crate::packing::boards::point::Point;
 /// Kinds of boards are compared by the bounds of their branches in jobs that cost less than so many
 /// cents: the time for that grows with the cost.
 const QUICK_LIMIT: i64 = 25_000;
+
 impl Tree<'_, '_, '_> {
     /// Two nodes that part the node at the kind of board with most choice; none when there is no choice.
     pub(super) fn halves(&self, node: &Node, bound: i64) -> Vec<(i64, Node)> {

@@ -153,6 +153,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         state.rise(least);
         self.master.work() - before
     }
+
     /// The next node: while plunging the last one's first child, else the one of least bound.
     fn pick(&mut self) -> Option<(Key, Node)> {
         self.picked += 1;
