@@ -6,6 +6,7 @@ mod plans;
 use std::collections::{BTreeSet, BinaryHeap};
 
 use node::Node;
+use plans::Reworked;
 
 use super::branch::{Counts, with};
 use super::goal::{Goal, Sums};
@@ -75,6 +76,7 @@ pub(super) struct Search<'a> {
     sums: Sums,
     /// Caps for which plans were looked for.
     aimed: BTreeSet<Vec<Option<i64>>>,
+    reworked: Reworked,
 }
 
 impl<'a> Search<'a> {
@@ -104,6 +106,7 @@ impl<'a> Search<'a> {
             random: Random::new(1),
             sums,
             aimed: BTreeSet::new(),
+            reworked: Reworked::default(),
         };
         if let Some(layout) = known.layout {
             search.offer(layout.clone());
@@ -142,6 +145,7 @@ impl<'a> Search<'a> {
             }
             self.found.nodes += 1;
             heap.extend(self.expand(&node, ear));
+            self.rework(ear);
         }
         self.found.bound = self.found.bound.max(self.value().min(self.unsolved));
         self.found

@@ -12,6 +12,19 @@ use crate::packing::cloth::rework::rework;
 
 /// Fills for every aim.
 const AIMED: u32 = 16;
+/// Work that reworking may always do.
+const FIRST_REWORK: u64 = 200_000;
+/// Beyond that it may do so many times the work of all else.
+const REWORK_SHARE: u64 = 2;
+
+/// Where the reworking of plans has got to.
+#[derive(Debug, Default)]
+pub(super) struct Reworked {
+    /// Value and length of the plan to go on from, and the plan.
+    plan: Option<((i128, i128), Layout)>,
+    rounds: u32,
+    work: u64,
+}
 
 impl Search<'_> {
     /// Keeps a plan if it is valid and better.
@@ -51,34 +64,46 @@ impl Search<'_> {
         }
     }
 
-    /// Takes levels out of the best plan and lays their pieces anew, again and again.
+    /// Takes levels out of the best plan and lays their pieces anew, again and again: in step with all
+    /// else, so that an easy tree need not wait for it, and up to a share of the whole.
     pub(super) fn rework(&mut self, ear: &mut Ear<'_>) {
         let share = if self.model.stacked { 3 } else { 6 };
-        let most = self.spent() + self.limits.work / share;
-        let Some((value, length, mut layout)) = self.found.best.clone() else { return };
-        let mut held = (value, length);
-        for number in 0..self.limits.tries.saturating_mul(4) {
-            if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
+        let others = self.spent() - self.reworked.work;
+        let most = (self.limits.work / share).min((REWORK_SHARE * others).max(FIRST_REWORK));
+        while self.reworked.rounds < self.limits.tries.saturating_mul(4) && self.reworked.work < most {
+            let stop = self.reworked.rounds.is_multiple_of(8) && self.tell(ear);
+            if stop || self.found.bound >= self.value() {
                 return;
             }
-            let (layouts, work) =
-                rework(self.model, &self.master.costs.weights, &self.rates, &layout, &mut self.random);
-            self.work += work;
-            for mut other in layouts {
-                if !other.trim(self.model) {
-                    continue;
-                }
-                let lengths = other.lengths(self.model);
-                let value = self.goal.value(self.problem, self.model, &lengths);
-                let length = lengths.iter().map(|&length| i128::from(length)).sum();
-                self.offer(other.clone());
-                // As good is good enough: the next round then starts from another plan.
-                if (value, length) <= held {
-                    held = (value, length);
-                    layout = other;
-                }
+            self.rework_once();
+        }
+    }
+
+    /// One round, on the plan that the last one left or on a better one found since.
+    fn rework_once(&mut self) {
+        let Some((value, length, best)) = &self.found.best else { return };
+        let (mut held, mut layout) = match self.reworked.plan.take() {
+            Some((held, layout)) if held <= (*value, *length) => (held, layout),
+            _ => ((*value, *length), best.clone()),
+        };
+        let (layouts, work) = rework(self.model, &self.master.costs.weights, &self.rates, &layout, &mut self.random);
+        self.work += work;
+        self.reworked.work += work;
+        self.reworked.rounds += 1;
+        for mut other in layouts {
+            if !other.trim(self.model) {
+                continue;
+            }
+            let lengths = other.lengths(self.model);
+            let value = self.goal.value(self.problem, self.model, &lengths);
+            let length = lengths.iter().map(|&length| i128::from(length)).sum();
+            self.offer(other.clone());
+            // As good is good enough: the next round then starts from another plan.
+            if (value, length) <= held {
+                (held, layout) = ((value, length), other);
             }
         }
+        self.reworked.plan = Some((held, layout));
     }
 
     pub(super) fn dive(&mut self, relaxed: &Relaxed) {
