@@ -144,12 +144,13 @@ impl Lists {
         let fillings: BTreeMap<Key, Offer<'_, Rips>> = self
             .fillings
             .iter()
-            .map(|(&key, list)| (key, Offer::new(list, |rips| worth(model, values, rips))))
+            .map(|(&key, list)| (key, Offer::new(list, |rips| worth(model, values, rips) + by_cuts(model, values, &Column::Rips(rips.clone())))))
             .collect();
         let spans: BTreeMap<Key, i64> =
             fillings.iter().map(|(&key, offer)| (key, offer.best.max(0) + values.span(key.0, key.1, key.2))).collect();
         let of_cut = |mode: Mode, cut: &Cut| {
-            cut.iter().map(|&(span, n)| spans[&(mode.layout, mode.class, span)] * i64::from(n)).sum()
+            let spans = cut.iter().map(|&(span, n)| spans[&(mode.layout, mode.class, span)] * i64::from(n)).sum::<i64>();
+            spans + by_cuts(model, values, &Column::Cut(mode, cut.clone()))
         };
         let cuts = self.cuts.iter().map(|(&mode, list)| (mode, Offer::new(list, |cut| of_cut(mode, cut)))).collect();
         Offers { fillings, spans, cuts }
@@ -192,6 +193,11 @@ impl Offers<'_> {
     pub(super) fn keys(&self) -> impl Iterator<Item = Key> + '_ {
         self.spans.keys().copied()
     }
+}
+
+/// What cuts add to the worth of a column.
+fn by_cuts(model: &Model, values: &Values, column: &Column) -> i64 {
+    values.cuts.iter().map(|(cut, dual)| dual * cut.of(model, column)).sum()
 }
 
 /// What a filling is worth.

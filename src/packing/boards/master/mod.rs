@@ -6,11 +6,13 @@
 
 mod count;
 mod duals;
+mod rounded;
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
 pub(super) use count::{Bounds, Column, Count};
+pub(super) use rounded::Rounded;
 
 use super::Watcher;
 use super::cover::Cover;
@@ -43,6 +45,9 @@ pub(super) struct Master<'a, 'b, 'c> {
     parts: Vec<usize>,
     links: BTreeMap<(usize, usize, usize), usize>,
     counts: BTreeMap<Count, usize>,
+    /// Cuts with their rows, and which are in force.
+    cuts: Vec<(Rounded, usize)>,
+    active: Vec<bool>,
     bounds: Bounds,
     need: Vec<u32>,
     most: Vec<u32>,
@@ -100,6 +105,8 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             parts: Vec::new(),
             links: BTreeMap::new(),
             counts: BTreeMap::new(),
+            cuts: Vec::new(),
+            active: Vec::new(),
             bounds: Bounds::new(),
             need: need.clone(),
             most,
@@ -262,6 +269,8 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         }
         let counted = self.counts.iter().map(|(count, &row)| (row, f64::from(count.of(model, &column))));
         entries.extend(counted.filter(|(_, times)| *times > 0.0));
+        let cut = self.cuts.iter().map(|(cut, row)| (*row, cut.of(model, &column) as f64));
+        entries.extend(cut.filter(|(_, times)| times.abs() > 0.0));
         // Ties between fillings that cost nothing would stall the dual simplex.
         let tie = 1.0 + (self.columns.len() * 7919 % 1024) as f64 / 1024.0;
         cost += TIE * tie * self.dearest;

@@ -58,6 +58,14 @@ pub(super) enum Outcome {
     Failed,
 }
 
+/// Where a row rests.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Rest {
+    Lower,
+    Upper,
+    Fixed,
+}
+
 /// A basis, saved to come back to.
 #[derive(Debug, Clone)]
 pub(super) struct Basis {
@@ -187,6 +195,25 @@ impl Simplex {
     /// Dual of a row.
     pub(super) fn dual(&self, row: usize) -> f64 {
         self.y[row]
+    }
+
+    /// Where a row rests; `None` for one that moves.
+    pub(super) fn rest(&self, row: usize) -> Option<Rest> {
+        let line = &self.rows[row];
+        match line.place {
+            Place::Basic(_) => None,
+            _ if line.upper - line.lower <= 0.0 => Some(Rest::Fixed),
+            Place::Lower => Some(Rest::Lower),
+            Place::Upper => Some(Rest::Upper),
+        }
+    }
+
+    pub(super) fn rows(&self) -> usize { self.rows.len() }
+
+    /// Lines of the inverse that belong to variables farther than this from whole numbers.
+    pub(super) fn fractional_lines(&self, least: f64) -> Vec<Vec<f64>> {
+        let fractional = self.x.iter().enumerate().filter(|(_, x)| (*x - x.round()).abs() > least);
+        fractional.map(|(position, _)| self.inverse.line(position).to_vec()).collect()
     }
 
     /// Cost of the present point.

@@ -5,6 +5,7 @@
 //! bound is raised to the next cost that boards within the node's bounds can add up to.
 
 mod branch;
+mod cuts;
 mod gains;
 mod sets;
 
@@ -34,6 +35,8 @@ struct Node {
     set: Set,
     /// What plans from the set can hold.
     listed: Listed,
+    /// Cuts that hold below the node.
+    cuts: Vec<usize>,
 }
 
 /// What became of a node.
@@ -104,7 +107,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         }
         let mut banned = state.wanted.banned.clone();
         banned.resize(state.pricer.model.variants.len(), false);
-        let first = Node { bounds: Bounds::new(), banned, settled: false, set: Set::Free, listed: Listed::NotYet };
+        let first = Node { bounds: Bounds::new(), banned, settled: false, set: Set::Free, listed: Listed::NotYet, cuts: Vec::new() };
         Self {
             master,
             sets: Sets::new(state.pricer, values, &state.wanted.need),
@@ -189,6 +192,8 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// Brings the linear program to a node.
     fn enter(&mut self, node: &Node) {
         self.master.keep_to(node.listed.lists());
+        let cuts = if node.listed.lists().is_some() { &node.cuts[..] } else { &[] };
+        self.master.obey(cuts);
         self.master.enter(&node.bounds, &node.banned);
     }
 
@@ -218,6 +223,10 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             return Expanded::Done;
         }
         if !self.list(node, &solved) {
+            return Expanded::Done;
+        }
+        let mut solved = solved;
+        if !self.cut(node, depth, &mut solved, (&mut bound, limit), &reach) {
             return Expanded::Done;
         }
         let point = Point::read(&self.master);
@@ -334,6 +343,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         let before = self.master.work();
         self.visits += 1;
         self.master.keep_to(None);
+        self.master.obey(&[]);
         self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
         let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.visits, given };
         if let Some(boards) = dive::dive(&mut self.master, &state.wanted, &how) {
@@ -347,6 +357,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     fn try_set(&mut self, state: &mut State<'_, '_, '_>, node: &Node) {
         let Some(set) = self.sets.next(state) else { return };
         self.master.keep_to(None);
+        self.master.obey(&[]);
         let bounds = set.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), (n, n))).collect();
         let fixed = Node {
             bounds,
@@ -354,6 +365,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             settled: true,
             set: Set::Pinned,
             listed: Listed::NotYet,
+            cuts: Vec::new(),
         };
         self.master.enter(&fixed.bounds, &fixed.banned);
         let limit = state.limit();
