@@ -15,6 +15,8 @@ pub(super) struct Cover {
 
 /// Largest table of costs times kinds; beyond it the search is better off without.
 const CELLS: i64 = 1_500_000;
+/// So many choices are tried one by one.
+const CHOICES: u64 = 2_000;
 /// Figures up to this size add up inside an `i64`.
 const LARGEST: i128 = 1 << 60;
 /// What no boards come to, far below any worth even after all of it is added.
@@ -30,6 +32,9 @@ impl Cover {
         if room < 0 {
             return (limit, 1);
         }
+        if let Some(found) = self.one_by_one(kinds, from, limit) {
+            return found;
+        }
         if room.saturating_mul(kinds.len() as i64) > CELLS || !self.is_small(kinds) {
             return (from, 1);
         }
@@ -43,6 +48,28 @@ impl Cover {
         let needed = (self.needed as i64).max(NONE / 2);
         let found = table.iter().skip(first).position(|&worth| worth >= needed);
         (found.map_or(limit, |at| forced + (first + at) as i64), work / 2)
+    }
+
+    /// The same where there are few choices: one after another.
+    fn one_by_one(&self, kinds: &[(i64, u32, u32)], from: i64, limit: i64) -> Option<(i64, u64)> {
+        let choices = |&(_, low, high): &(i64, u32, u32)| u64::from(high.saturating_sub(low)) + 1;
+        let all = kinds.iter().map(choices).fold(1, u64::saturating_mul);
+        (all <= CHOICES).then(|| (self.try_all(kinds, (0, 0), from, limit), all * 4))
+    }
+
+    fn try_all(&self, kinds: &[(i64, u32, u32)], (cost, worth): (i64, i128), from: i64, limit: i64) -> i64 {
+        let Some((&(price, low, high), rest)) = kinds.split_last() else {
+            return if worth >= self.needed && cost >= from { cost.min(limit) } else { limit };
+        };
+        let mut least = limit;
+        for n in low..=high {
+            let more = cost.saturating_add(price.saturating_mul(i64::from(n)));
+            if more >= least {
+                break;
+            }
+            least = self.try_all(rest, (more, worth + self.worth[rest.len()] * i128::from(n)), from, least);
+        }
+        least
     }
 
     /// True when no sum overflows.

@@ -7,16 +7,26 @@
 //! carried over from vehicles to boards). Pricing then runs through the lists, and the further the
 //! search goes the shorter they get.
 
+use std::cell::RefCell;
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
-use super::master::Column;
+use super::master::{Column, Rounded};
 use super::model::{Hold, Mode, Model};
 use super::pricing::{Priced, Pricer, Rips, Values};
 
 /// Columns a list may hold; with more the knapsacks are faster.
-const MOST_COLUMNS: usize = 3_000;
+pub(super) fn knob(name: &str, usual: usize) -> usize {
+    std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(usual)
+}
+static MC: std::sync::LazyLock<usize> = std::sync::LazyLock::new(|| knob("MC", 3000));
+static MS: std::sync::LazyLock<usize> = std::sync::LazyLock::new(|| knob("MS", 300000));
+
 /// Steps of the search for them.
-const MOST_STEPS: u32 = 300_000;
+
+
+/// Cuts whose coefficients are kept.
+const MOST_KNOWN: usize = 60;
 
 /// Work of one such step and of pricing one column, in touched cells.
 const STEP_WORK: u64 = 2;
@@ -36,6 +46,15 @@ pub(super) struct Lists {
     fillings: BTreeMap<Key, Vec<Rips>>,
     cuts: BTreeMap<Mode, Vec<Cut>>,
     members: BTreeSet<Column>,
+    /// Coefficients of the columns in cuts that priced them.
+    known: RefCell<Vec<(Rc<Rounded>, Rc<Coefficients>)>>,
+}
+
+/// Coefficients of all columns in one cut.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Coefficients {
+    fillings: BTreeMap<Key, Vec<i64>>,
+    cuts: BTreeMap<Mode, Vec<i64>>,
 }
 
 /// The listed columns at some values: the best of each span and board.
@@ -52,8 +71,7 @@ struct Offer<'a, T> {
 }
 
 impl<'a, T> Offer<'a, T> {
-    fn new(list: &'a [T], worth: impl Fn(&T) -> i64) -> Self {
-        let worth: Vec<i64> = list.iter().map(worth).collect();
+    fn new(list: &'a [T], worth: Vec<i64>) -> Self {
         let best = worth.iter().copied().max().unwrap_or(0);
         Self { worth, best, list }
     }
@@ -77,10 +95,10 @@ impl Lists {
         boards: &[u32],
         loss: i128,
     ) -> (Option<Self>, u64) {
-        let mut steps = MOST_STEPS;
+        let mut steps = (*MS as u32);
         let lists = i64::try_from(loss).ok();
         let lists = lists.and_then(|loss| Self::within(pricer, (values, priced, need), boards, (loss, &mut steps)));
-        (lists, STEP_WORK * u64::from(MOST_STEPS - steps))
+        (lists, STEP_WORK * u64::from((*MS as u32) - steps))
     }
 
     fn within(
@@ -106,7 +124,7 @@ impl Lists {
             let mut found = Vec::new();
             choose(&things, room, priced.board(mode).saturating_sub(loss), steps, &mut |cut| {
                 found.push(cut.to_vec());
-                found.len() < MOST_COLUMNS
+                found.len() < *MC
             })?;
             keys.extend(found.iter().flatten().map(|&(span, _)| (mode.layout, mode.class, span)));
             lists.cuts.insert(mode, found);
@@ -115,7 +133,7 @@ impl Lists {
             let found = fillings(pricer, key, (values, priced, need), loss, steps)?;
             lists.fillings.insert(key, found);
         }
-        (lists.len() <= MOST_COLUMNS).then(|| lists.with_members())
+        (lists.len() <= *MC).then(|| lists.with_members())
     }
 
     /// Work of running through the lists once.
@@ -141,19 +159,72 @@ impl Lists {
 
     /// What the columns are worth at these values.
     pub(super) fn price(&self, model: &Model, values: &Values) -> Offers<'_> {
+        let cuts: Vec<(Rc<Coefficients>, i64)> =
+            values.cuts.iter().map(|(cut, dual)| (self.coefficients(model, cut), *dual)).collect();
+        self.forget(values);
         let fillings: BTreeMap<Key, Offer<'_, Rips>> = self
             .fillings
             .iter()
-            .map(|(&key, list)| (key, Offer::new(list, |rips| worth(model, values, rips) + by_cuts(model, values, &Column::Rips(rips.clone())))))
+            .map(|(&key, list)| {
+                let mut worths: Vec<i64> = list.iter().map(|rips| worth(model, values, rips)).collect();
+                for (known, dual) in &cuts {
+                    worths.iter_mut().zip(&known.fillings[&key]).for_each(|(worth, times)| *worth += times * dual);
+                }
+                (key, Offer::new(list, worths))
+            })
             .collect();
         let spans: BTreeMap<Key, i64> =
             fillings.iter().map(|(&key, offer)| (key, offer.best.max(0) + values.span(key.0, key.1, key.2))).collect();
         let of_cut = |mode: Mode, cut: &Cut| {
-            let spans = cut.iter().map(|&(span, n)| spans[&(mode.layout, mode.class, span)] * i64::from(n)).sum::<i64>();
-            spans + by_cuts(model, values, &Column::Cut(mode, cut.clone()))
+            cut.iter().map(|&(span, n)| spans[&(mode.layout, mode.class, span)] * i64::from(n)).sum::<i64>()
         };
-        let cuts = self.cuts.iter().map(|(&mode, list)| (mode, Offer::new(list, |cut| of_cut(mode, cut)))).collect();
+        let cuts = self
+            .cuts
+            .iter()
+            .map(|(&mode, list)| {
+                let mut worths: Vec<i64> = list.iter().map(|cut| of_cut(mode, cut)).collect();
+                for (known, dual) in &cuts {
+                    worths.iter_mut().zip(&known.cuts[&mode]).for_each(|(worth, times)| *worth += times * dual);
+                }
+                (mode, Offer::new(list, worths))
+            })
+            .collect();
         Offers { fillings, spans, cuts }
+    }
+
+    /// The coefficients of the listed columns in a cut.
+    fn coefficients(&self, model: &Model, cut: &Rc<Rounded>) -> Rc<Coefficients> {
+        if let Some((_, known)) = self.known.borrow().iter().find(|(known, _)| Rc::ptr_eq(known, cut)) {
+            return Rc::clone(known);
+        }
+        let inner: Vec<(Rc<Coefficients>, i64)> =
+            cut.inner().iter().map(|(inner, times)| (self.coefficients(model, inner), *times)).collect();
+        let fillings = self.fillings.iter().map(|(&key, list)| {
+            let of_rips = |(at, rips): (usize, &Rips)| {
+                let more = inner.iter().map(|(known, times)| known.fillings[&key][at] * times).sum();
+                cut.of_rips_with(model, rips, &rips.units(model), more)
+            };
+            (key, list.iter().enumerate().map(of_rips).collect())
+        });
+        let fillings = fillings.collect();
+        let cuts = self.cuts.iter().map(|(&mode, list)| {
+            let of_cut = |(at, spans): (usize, &Cut)| {
+                let more = inner.iter().map(|(known, times)| known.cuts[&mode][at] * times).sum();
+                cut.of_cut_with(mode, spans, more)
+            };
+            (mode, list.iter().enumerate().map(of_cut).collect())
+        });
+        let found = Rc::new(Coefficients { fillings, cuts: cuts.collect() });
+        self.known.borrow_mut().push((Rc::clone(cut), Rc::clone(&found)));
+        found
+    }
+
+    /// Forgets the coefficients of cuts that are no longer used, once there are many.
+    fn forget(&self, values: &Values) {
+        let mut known = self.known.borrow_mut();
+        if known.len() > MOST_KNOWN {
+            known.retain(|(known, _)| values.cuts.iter().any(|(cut, _)| Rc::ptr_eq(known, cut)));
+        }
     }
 
     /// The lists without the columns that lose more than `loss`; `None` when few do.
@@ -161,7 +232,7 @@ impl Lists {
         let fillings: BTreeMap<Key, Vec<Rips>> =
             offers.fillings.iter().map(|(&key, offer)| (key, offer.within(loss).cloned().collect())).collect();
         let cuts = offers.cuts.iter().map(|(&mode, offer)| (mode, offer.within(loss).cloned().collect())).collect();
-        let lists = Self { fillings, cuts, members: BTreeSet::new() };
+        let lists = Self { fillings, cuts, ..Self::default() };
         (lists.len() * 10 < self.len() * 9).then(|| lists.with_members())
     }
 }
@@ -193,11 +264,6 @@ impl Offers<'_> {
     pub(super) fn keys(&self) -> impl Iterator<Item = Key> + '_ {
         self.spans.keys().copied()
     }
-}
-
-/// What cuts add to the worth of a column.
-fn by_cuts(model: &Model, values: &Values, column: &Column) -> i64 {
-    values.cuts.iter().map(|(cut, dual)| dual * cut.of(model, column)).sum()
 }
 
 /// What a filling is worth.
@@ -247,7 +313,7 @@ fn fillings(
             if model.is_tight(&rips) {
                 found.push(rips);
             }
-            found.len() < MOST_COLUMNS
+            found.len() < *MC
         })?;
     }
     Some(found)

@@ -36,16 +36,30 @@ pub(in super::super) enum Count {
 impl Count {
     /// How often a column counts.
     pub(super) fn of(self, model: &Model, column: &Column) -> u32 {
-        match (self, column) {
-            (Self::Boards, Column::Cut(..)) => 1,
-            (Self::Kind(kind), Column::Cut(mode, _)) => u32::from(mode.kind == kind),
-            (Self::Mode(only), Column::Cut(mode, _)) => u32::from(*mode == only),
-            (Self::Spans { layout, class, from }, Column::Cut(mode, spans))
+        match column {
+            Column::Missing => 0,
+            Column::Rips(rips) => self.of_rips(model, rips),
+            Column::Cut(mode, spans) => self.of_cut(*mode, spans),
+        }
+    }
+
+    pub(super) fn of_cut(self, mode: Mode, spans: &[(usize, u32)]) -> u32 {
+        match self {
+            Self::Boards => 1,
+            Self::Kind(kind) => u32::from(mode.kind == kind),
+            Self::Mode(only) => u32::from(mode == only),
+            Self::Spans { layout, class, from }
                 if mode.layout == layout && class.is_none_or(|class| class == mode.class) =>
             {
                 spans.iter().filter(|&&(span, _)| span >= from).map(|&(_, count)| count).sum()
             }
-            (Self::Rips { layout, fill, part, from }, Column::Rips(rips))
+            _ => 0,
+        }
+    }
+
+    pub(super) fn of_rips(self, model: &Model, rips: &Rips) -> u32 {
+        match self {
+            Self::Rips { layout, fill, part, from }
                 if rips.layout == layout
                     && rips.span >= from
                     && model.layouts[layout].fill(rips.class, rips.group) == Some(fill) =>
@@ -53,7 +67,7 @@ impl Count {
                 let of_part = rips.rips.iter().filter(|(hold, _)| model.variants[hold.variant].part == part);
                 of_part.map(|&(_, count)| count).sum()
             }
-            (Self::Filled { layout, group, from }, Column::Rips(rips)) => {
+            Self::Filled { layout, group, from } => {
                 u32::from(rips.layout == layout && rips.group == group && rips.span >= from)
             }
             _ => 0,

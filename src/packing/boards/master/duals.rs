@@ -18,7 +18,7 @@ impl Master<'_, '_, '_> {
     /// Duals beyond every limit, as of programs that nothing meets, are all lowered alike: so they prove
     /// their share of the bound, where duals cut off one by one would prove nothing.
     pub(super) fn rescale(&mut self) {
-        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(self.cuts.iter().map(|(_, row)| row));
+        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(self.cuts.iter().map(|known| &known.row));
         let largest = rows.map(|&row| self.simplex.dual(row).abs()).fold(0.0, f64::max) * MICRO as f64;
         self.scale = if largest > DUAL_LIMIT { DUAL_LIMIT / largest } else { 1.0 };
     }
@@ -61,7 +61,7 @@ impl Master<'_, '_, '_> {
                 Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
             }
         }
-        values.cuts = (0..self.cuts.len()).map(|at| (at, self.cut_dual(at))).filter(|cut| cut.1 > 0).map(|(at, dual)| (self.cuts[at].0.clone(), dual)).collect();
+        values.cuts = self.cut_duals();
         values
     }
 

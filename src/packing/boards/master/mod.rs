@@ -13,6 +13,7 @@ use std::rc::Rc;
 
 pub(super) use count::{Bounds, Column, Count};
 pub(super) use rounded::Rounded;
+use rounded::Row;
 
 use super::Watcher;
 use super::cover::Cover;
@@ -45,9 +46,12 @@ pub(super) struct Master<'a, 'b, 'c> {
     parts: Vec<usize>,
     links: BTreeMap<(usize, usize, usize), usize>,
     counts: BTreeMap<Count, usize>,
-    /// Cuts with their rows, and which are in force.
-    cuts: Vec<(Rounded, usize)>,
-    active: Vec<bool>,
+    /// The columns of what the counts lack.
+    lacks: BTreeMap<Count, usize>,
+    /// Cuts with rows of their own, those in force first.
+    cuts: Vec<Row>,
+    /// Columns of what cuts lacked that are gone.
+    spare: Vec<usize>,
     bounds: Bounds,
     need: Vec<u32>,
     most: Vec<u32>,
@@ -105,8 +109,9 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             parts: Vec::new(),
             links: BTreeMap::new(),
             counts: BTreeMap::new(),
+            lacks: BTreeMap::new(),
             cuts: Vec::new(),
-            active: Vec::new(),
+            spare: Vec::new(),
             bounds: Bounds::new(),
             need: need.clone(),
             most,
@@ -135,6 +140,16 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         self.columns.push(Column::Missing);
     }
 
+    /// A column for what a row lacks, made anew only where none is to spare.
+    fn lacking(&mut self, row: usize) -> usize {
+        if let Some(col) = self.spare.pop() {
+            self.simplex.renew(col, &[(row, 1.0)]);
+            return col;
+        }
+        self.missing(row);
+        self.columns.len() - 1
+    }
+
     /// The row of a count, made when it is first asked for.
     fn count_row(&mut self, count: Count) -> usize {
         if let Some(&row) = self.counts.get(&count) {
@@ -147,7 +162,8 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             .collect();
         let (lower, upper) = self.natural(count);
         let row = self.simplex.row(f64::from(lower), f64::from(upper), &entries);
-        self.missing(row);
+        let lacks = self.lacking(row);
+        self.lacks.insert(count, lacks);
         self.counts.insert(count, row);
         row
     }
@@ -269,8 +285,8 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         }
         let counted = self.counts.iter().map(|(count, &row)| (row, f64::from(count.of(model, &column))));
         entries.extend(counted.filter(|(_, times)| *times > 0.0));
-        let cut = self.cuts.iter().map(|(cut, row)| (*row, cut.of(model, &column) as f64));
-        entries.extend(cut.filter(|(_, times)| times.abs() > 0.0));
+        let cuts = self.cuts.iter().map(|known| (known.row, known.cut.of(model, &column) as f64));
+        entries.extend(cuts.filter(|(_, times)| times.abs() > 0.0));
         // Ties between fillings that cost nothing would stall the dual simplex.
         let tie = 1.0 + (self.columns.len() * 7919 % 1024) as f64 / 1024.0;
         cost += TIE * tie * self.dearest;

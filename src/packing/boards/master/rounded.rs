@@ -7,9 +7,12 @@
 //! so a cut is a thing of whole numbers, and holds whatever the accuracy of the program.
 
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
-use super::{Column, Count, Master};
-use crate::packing::boards::model::Model;
+use super::{Bounds, Column, Count, Master};
+use crate::packing::boards::simplex::Simplex;
+use crate::packing::boards::model::{Mode, Model};
+use crate::packing::boards::pricing::Rips;
 use crate::packing::boards::simplex::Rest;
 
 /// Layout, class and span.
@@ -18,9 +21,12 @@ type Key = (usize, usize, usize);
 /// A sum of rows in parts of `parts`, rounded up.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(in super::super) struct Rounded {
-    needs: Vec<(usize, i64)>,
+    /// By part.
+    needs: Vec<i64>,
     links: BTreeMap<Key, i64>,
     counts: Vec<(Count, i64)>,
+    cuts: Vec<(Rc<Rounded>, i64)>,
+    rank: u32,
     parts: i64,
     /// The left side is at least this.
     pub(in super::super) least: i64,
@@ -40,26 +46,50 @@ fn ceil_div(a: i64, b: i64) -> i64 {
 impl Rounded {
     /// Coefficient of a column.
     pub(in super::super) fn of(&self, model: &Model, column: &Column) -> i64 {
-        let counted = self.counts.iter().map(|(count, times)| times * i64::from(count.of(model, column))).sum::<i64>();
-        let sum = match column {
-            Column::Missing => return 0,
-            Column::Rips(rips) => {
-                let units = rips.units(model);
-                let needs = units.iter().map(|&(part, n)| {
-                    let times = self.needs.iter().find(|need| need.0 == part).map_or(0, |need| need.1);
-                    times * i64::from(n)
-                });
-                let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);
-                needs.sum::<i64>() - link
-            }
-            Column::Cut(mode, spans) => spans
-                .iter()
-                .map(|&(span, n)| {
-                    self.links.get(&(mode.layout, mode.class, span)).copied().unwrap_or(0) * i64::from(n)
-                })
-                .sum(),
-        };
-        ceil_div(sum + counted, self.parts)
+        match column {
+            Column::Missing => 0,
+            Column::Rips(rips) => self.of_rips(model, rips, &rips.units(model)),
+            Column::Cut(mode, spans) => self.of_cut(model, *mode, spans),
+        }
+    }
+
+    /// Coefficient of a filling that yields so many units.
+    pub(in super::super) fn of_rips(&self, model: &Model, rips: &Rips, units: &[(usize, u32)]) -> i64 {
+        let cuts = self.cuts.iter().map(|(cut, times)| times * cut.of_rips(model, rips, units)).sum();
+        self.of_rips_with(model, rips, units, cuts)
+    }
+
+    /// Figures looked at for one coefficient.
+    pub(in super::super) fn work(&self) -> u64 {
+        let own = 8 + 2 * self.counts.len() + self.cuts.len();
+        own as u64 + self.cuts.iter().map(|(cut, _)| cut.work()).sum::<u64>()
+    }
+
+    /// The cuts within it, each with its multiplier.
+    pub(in super::super) fn inner(&self) -> &[(Rc<Rounded>, i64)] {
+        &self.cuts
+    }
+
+    /// The same where the cuts within it come to `more`.
+    pub(in super::super) fn of_rips_with(&self, model: &Model, rips: &Rips, units: &[(usize, u32)], more: i64) -> i64 {
+        let needs: i64 = units.iter().map(|&(part, n)| self.needs[part] * i64::from(n)).sum();
+        let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);
+        let counted = self.counts.iter().map(|(count, times)| times * i64::from(count.of_rips(model, rips)));
+        ceil_div(needs - link + counted.sum::<i64>() + more, self.parts)
+    }
+
+    /// Coefficient of a board cut into spans.
+    pub(in super::super) fn of_cut(&self, model: &Model, mode: Mode, spans: &[(usize, u32)]) -> i64 {
+        let cuts = self.cuts.iter().map(|(cut, times)| times * cut.of_cut(model, mode, spans)).sum();
+        self.of_cut_with(mode, spans, cuts)
+    }
+
+    /// The same where the cuts within it come to `more`.
+    pub(in super::super) fn of_cut_with(&self, mode: Mode, spans: &[(usize, u32)], more: i64) -> i64 {
+        let link = |span: usize| self.links.get(&(mode.layout, mode.class, span)).copied().unwrap_or(0);
+        let links: i64 = spans.iter().map(|&(span, n)| link(span) * i64::from(n)).sum();
+        let counted = self.counts.iter().map(|(count, times)| times * i64::from(count.of_cut(mode, spans)));
+        ceil_div(links + counted.sum::<i64>() + more, self.parts)
     }
 }
 
@@ -75,6 +105,7 @@ enum Name {
     Need(usize),
     Link(Key),
     Count(Count),
+    Cut(Rc<Rounded>),
 }
 
 impl Master<'_, '_, '_> {
@@ -83,17 +114,16 @@ impl Master<'_, '_, '_> {
         let sides = self.sides();
         let mut found: Vec<(f64, Rounded)> = Vec::new();
         let lines = self.simplex.fractional_lines(1e-4);
+        let used: Vec<(usize, f64)> =
+            (0..self.columns.len()).map(|col| (col, self.simplex.value(col))).filter(|used| used.1 > 1e-9).collect();
         for line in &lines {
             for sign in [1.0, -1.0] {
-                let Some(cut) = round(&sides, line, sign) else { continue };
+                let Some(cut) = round(&sides, line, sign, self.parts.len()) else { continue };
                 let (mut left, mut norm) = (0.0, 0.0);
-                for (col, column) in self.columns.iter().enumerate() {
-                    let value = self.simplex.value(col);
-                    if value > 1e-9 {
-                        let times = cut.of(self.pricer.model, column) as f64;
-                        left += times * value;
-                        norm += times * times;
-                    }
+                for &(col, value) in &used {
+                    let times = cut.of(self.pricer.model, &self.columns[col]) as f64;
+                    left += times * value;
+                    norm += times * times;
                 }
                 let miss = cut.least as f64 - left;
                 if miss > LEAST_MISS && norm > 0.0 {
@@ -101,7 +131,8 @@ impl Master<'_, '_, '_> {
                 }
             }
         }
-        self.priced += (lines.len() * self.columns.len()) as u64;
+        let all: u64 = found.iter().map(|(_, cut)| cut.work()).sum();
+        self.priced += (lines.len() * 10 * sides.len()) as u64 + 4 * all * used.len() as u64;
         found.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
         found.dedup_by(|a, b| a.1 == b.1);
         if std::env::var("DBGC").is_ok() { eprintln!("   fractional {} cuts {} best {:?} parts {:?}", lines.len(), found.len(), found.first().map(|f| f.0), found.iter().take(5).map(|f| f.1.parts).collect::<Vec<_>>()); }
@@ -112,6 +143,7 @@ impl Master<'_, '_, '_> {
         let needs = self.parts.iter().enumerate().map(|(part, &row)| (row, Name::Need(part)));
         let links = self.links.iter().map(|(&key, &row)| (row, Name::Link(key)));
         let counts = self.counts.iter().map(|(&count, &row)| (row, Name::Count(count)));
+        let cuts = self.cuts.iter().filter(|known| known.holds).map(|known| (known.row, Name::Cut(Rc::clone(&known.cut))));
         let side = |(row, name): (usize, Name)| {
             let rest = self.simplex.rest(row)?;
             let bound = match (&name, rest) {
@@ -119,6 +151,7 @@ impl Master<'_, '_, '_> {
                     .map(|bound| Side { row, rest, bound, name: Name::Need(*part) }),
                 (Name::Need(part), _) => i64::from(self.need[*part]),
                 (Name::Link(_), _) => 0,
+                (Name::Cut(cut), _) => cut.least,
                 (Name::Count(count), rest) => {
                     let (low, high) = self.bounds_of(*count);
                     i64::from(if rest == Rest::Upper { high } else { low })
@@ -126,50 +159,96 @@ impl Master<'_, '_, '_> {
             };
             Some(Side { row, rest, bound, name })
         };
-        needs.chain(links).chain(counts).filter_map(side).collect()
+        needs.chain(links).chain(counts).chain(cuts).filter_map(side).collect()
     }
 
-    /// Takes up a cut; its number.
-    pub(in super::super) fn add_cut(&mut self, cut: Rounded) -> usize {
-        if let Some(at) = self.cuts.iter().position(|(known, _)| *known == cut) {
-            return at;
+    /// Keeps to these cuts alone.
+    pub(in super::super) fn obey(&mut self, cuts: &[Rc<Rounded>]) {
+        for known in &mut self.cuts {
+            known.holds = cuts.iter().any(|cut| Rc::ptr_eq(cut, &known.cut));
         }
+        for cut in cuts {
+            if !self.cuts.iter().any(|known| Rc::ptr_eq(cut, &known.cut)) {
+                self.take_up(cut);
+            }
+        }
+        for known in &self.cuts {
+            let least = if known.holds { known.cut.least as f64 } else { IDLE };
+            self.simplex.bound_row(known.row, least, f64::INFINITY);
+        }
+    }
+
+    fn take_up(&mut self, cut: &Rc<Rounded>) {
         let model = self.pricer.model;
+        self.priced += self.columns.len() as u64 * cut.work();
         let entries: Vec<(usize, f64)> = (0..self.columns.len())
             .map(|col| (col, cut.of(model, &self.columns[col]) as f64))
             .filter(|(_, times)| times.abs() > 0.0)
             .collect();
         let row = self.simplex.row(IDLE, f64::INFINITY, &entries);
-        self.missing(row);
-        self.cuts.push((cut, row));
-        self.active.push(false);
-        self.cuts.len() - 1
+        let lacks = self.lacking(row);
+        self.cuts.push(Row { cut: Rc::clone(cut), row, lacks, holds: true });
     }
 
-    /// Keeps to these cuts alone.
-    pub(in super::super) fn obey(&mut self, cuts: &[usize]) {
-        self.active = vec![false; self.cuts.len()];
-        for &at in cuts {
-            self.active[at] = true;
+    /// Drops the rows of cuts that are not in force and of counts without bounds here, once there are many and
+    /// as far as they bind nothing.
+    pub(in super::super) fn tidy(&mut self, bounds: &Bounds) {
+        let free = |row: usize, simplex: &Simplex| simplex.rest(row).is_none();
+        let cuts = self.cuts.iter().filter(|known| !known.holds && free(known.row, &self.simplex));
+        let mut gone: Vec<(usize, usize)> = cuts.map(|known| (known.row, known.lacks)).collect();
+        let counts: Vec<Count> = self
+            .counts
+            .iter()
+            .filter(|&(count, &row)| {
+                !matches!(count, Count::Boards | Count::Kind(_))
+                    && !bounds.contains_key(count)
+                    && free(row, &self.simplex)
+            })
+            .map(|(&count, _)| count)
+            .collect();
+        if gone.len() + counts.len() < MOST_IDLE {
+            return;
         }
-        for at in 0..self.cuts.len() {
-            let least = if self.active[at] { self.cuts[at].0.least as f64 } else { IDLE };
-            let row = self.cuts[at].1;
-            self.simplex.bound_row(row, least, f64::INFINITY);
+        for count in counts {
+            gone.extend(self.counts.remove(&count).zip(self.lacks.remove(&count)));
+        }
+        let rows: Vec<usize> = gone.iter().map(|&(row, _)| row).collect();
+        self.cuts.retain(|known| !rows.contains(&known.row));
+        for (_, lacks) in gone {
+            self.simplex.bound_col(lacks, 0.0, 0.0);
+            self.spare.push(lacks);
+        }
+        let new = self.simplex.drop_rows(&rows);
+        let rows = self.parts.iter_mut().chain(self.links.values_mut()).chain(self.counts.values_mut());
+        for row in rows.chain(self.cuts.iter_mut().map(|known| &mut known.row)) {
+            *row = new[*row];
         }
     }
 
-    /// Dual of a cut in micro-cents.
-    pub(in super::super) fn cut_dual(&self, at: usize) -> i64 {
-        if self.active[at] { self.micro(self.cuts[at].1).max(0) } else { 0 }
+    /// Cuts in force that are worth something, in micro-cents.
+    pub(in super::super) fn cut_duals(&self) -> Vec<(Rc<Rounded>, i64)> {
+        let duals = self.cuts.iter().filter(|known| known.holds).map(|known| (&known.cut, self.micro(known.row)));
+        duals.filter(|dual| dual.1 > 0).map(|(cut, dual)| (Rc::clone(cut), dual)).collect()
     }
 }
 
+/// A cut with a row of its own.
+pub(super) struct Row {
+    pub(super) cut: Rc<Rounded>,
+    pub(super) row: usize,
+    /// The column of what it lacks.
+    lacks: usize,
+    /// False for one that is not in force here.
+    holds: bool,
+}
+
+/// Rows that bind nothing and may stay.
+const MOST_IDLE: usize = 24;
 /// What a cut says that is not in force: nothing.
 const IDLE: f64 = -1e4;
 
 /// The sum of rows with the fractional parts of a line as multipliers.
-fn round(sides: &[Side], line: &[f64], sign: f64) -> Option<Rounded> {
+fn round(sides: &[Side], line: &[f64], sign: f64, parts_wanted: usize) -> Option<Rounded> {
     let mut multipliers = Vec::with_capacity(sides.len());
     for side in sides {
         let value = sign * line[side.row];
@@ -189,7 +268,7 @@ fn round(sides: &[Side], line: &[f64], sign: f64) -> Option<Rounded> {
             }
         }
     }
-    let mut cut = Rounded { needs: Vec::new(), links: BTreeMap::new(), counts: Vec::new(), parts, least: 0 };
+    let mut cut = Rounded { needs: vec![0; parts_wanted], links: BTreeMap::new(), counts: Vec::new(), cuts: Vec::new(), rank: 1, parts, least: 0 };
     let mut right = 0i64;
     for (side, value) in sides.iter().zip(&multipliers) {
         let times = (value * parts as f64).round() as i64;
@@ -197,12 +276,19 @@ fn round(sides: &[Side], line: &[f64], sign: f64) -> Option<Rounded> {
             continue;
         }
         right += times * side.bound;
-        match side.name {
-            Name::Need(part) => cut.needs.push((part, times)),
-            Name::Link(key) => {
+        match &side.name {
+            &Name::Need(part) => cut.needs[part] = times,
+            &Name::Link(key) => {
                 cut.links.insert(key, times);
             }
-            Name::Count(count) => cut.counts.push((count, times)),
+            &Name::Count(count) => cut.counts.push((count, times)),
+            Name::Cut(known) => {
+                cut.rank = cut.rank.max(known.rank + 1);
+                if cut.rank > *RANK {
+                    return None;
+                }
+                cut.cuts.push((Rc::clone(known), times));
+            }
         }
     }
     if right.rem_euclid(parts) == 0 {
@@ -233,3 +319,5 @@ fn denominator(value: f64) -> Option<i64> {
     }
     None
 }
+
+static RANK: std::sync::LazyLock<u32> = std::sync::LazyLock::new(|| crate::packing::boards::listed::knob("RANK", 1) as u32);

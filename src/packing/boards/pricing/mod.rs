@@ -6,6 +6,9 @@
 
 mod fill;
 
+use std::rc::Rc;
+
+use super::master::Rounded;
 use super::knapsack::{self, Choice, Fillings, Times};
 use super::model::{Fill, Hold, Layout, Mode, Model};
 
@@ -37,7 +40,7 @@ pub(super) struct Values {
     /// True when spans may hold what shorter ones would hold as well.
     pub(super) loose: bool,
     /// Cuts with what each is worth; only listed columns are priced with them.
-    pub(super) cuts: Vec<(super::master::Rounded, i64)>,
+    pub(super) cuts: Vec<(Rc<Rounded>, i64)>,
 }
 
 impl Values {

@@ -120,4 +120,50 @@ impl Simplex {
         }
         self.work += (m * m) as u64;
     }
+
+    /// Drops rows whose activity is in the basis; where each of the others is now.
+    pub(in super::super) fn drop_rows(&mut self, gone: &[usize]) -> Vec<usize> {
+        let stays: Vec<bool> = (0..self.rows.len()).map(|row| !gone.contains(&row)).collect();
+        let mut new = Vec::with_capacity(stays.len());
+        let mut next = 0;
+        for &stays in &stays {
+            new.push(next);
+            next += usize::from(stays);
+        }
+        let kept: Vec<bool> = self.basis.iter().map(|var| !matches!(var, Var::Row(row) if !stays[*row])).collect();
+        self.inverse.keep(&kept, &stays);
+        keep(&mut self.x, &kept);
+        keep(&mut self.basis, &kept);
+        keep(&mut self.rows, &stays);
+        keep(&mut self.y, &stays);
+        for var in &mut self.basis {
+            if let Var::Row(row) = var {
+                *row = new[*row];
+            }
+        }
+        for entries in &mut self.entries {
+            entries.retain(|&(row, _)| stays[row as usize]);
+            entries.iter_mut().for_each(|(row, _)| *row = new[*row as usize] as u32);
+        }
+        for position in 0..self.basis.len() {
+            let var = self.basis[position];
+            self.line_mut(var).place = Place::Basic(position);
+        }
+        self.packed.stale = true;
+        self.work += (self.rows.len() * self.rows.len()) as u64;
+        new
+    }
+
+    /// A resting column with other entries, from nought on.
+    pub(in super::super) fn renew(&mut self, col: usize, entries: &[(usize, f64)]) {
+        self.entries[col] = entries.iter().map(|&(row, coefficient)| (row as u32, coefficient)).collect();
+        self.packed.stale = true;
+        self.bound_col(col, 0.0, f64::INFINITY);
+        self.d[col] = self.reduced(col);
+    }
+}
+
+pub(super) fn keep<T>(list: &mut Vec<T>, stays: &[bool]) {
+    let mut stays = stays.iter();
+    list.retain(|_| stays.next().is_some_and(|&stays| stays));
 }

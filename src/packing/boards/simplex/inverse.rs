@@ -1,5 +1,7 @@
 //! The inverse of the basis, line by line.
 
+use super::basis::keep;
+
 /// The inverse with the squared length of each of its lines: the steepest edge weights of the dual
 /// simplex (Forrest and Goldfarb 1992), exact because the lines are at hand.
 #[derive(Debug, Clone, Default)]
@@ -30,6 +32,15 @@ impl Inverse {
         }
         self.norms.push(norm(&line));
         self.lines.push(line);
+    }
+
+    /// Keeps the lines and figures of these positions and rows.
+    pub(super) fn keep(&mut self, positions: &[bool], rows: &[bool]) {
+        keep(&mut self.lines, positions);
+        for line in &mut self.lines {
+            keep(line, rows);
+        }
+        self.norms = self.lines.iter().map(|line| norm(line)).collect();
     }
 
     pub(super) fn line(&self, position: usize) -> &[f64] {

@@ -1,5 +1,7 @@
 //! Rounding cuts where the boards are given.
 
+use std::rc::Rc;
+
 use super::{Node, Set, Tree};
 use crate::packing::boards::master::{ROUNDS, Solved};
 
@@ -31,13 +33,8 @@ impl Tree<'_, '_, '_> {
             if missed.is_empty() {
                 break;
             }
-            node.cuts.retain(|&at| self.master.cut_dual(at) > 0);
-            for cut in missed {
-                let at = self.master.add_cut(cut);
-                if !node.cuts.contains(&at) {
-                    node.cuts.push(at);
-                }
-            }
+            node.cuts = self.master.cut_duals().into_iter().map(|(cut, _)| cut).collect();
+            node.cuts.extend(missed.into_iter().map(Rc::new));
             self.enter(node);
             let Some(again) = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit) else { break };
             let after = self.master.simplex.cost();
@@ -52,7 +49,7 @@ impl Tree<'_, '_, '_> {
                 return false;
             }
             *solved = again;
-            if after - before < 0.02 * (room - before) {
+            if after - before < knob("GAIN", 20) as f64 / 1000.0 * (room - before) && before < room - 1.5 {
                 break;
             }
         }

@@ -11,6 +11,7 @@ mod sets;
 
 use std::cmp::Reverse;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 use gains::Gains;
 use sets::{Listed, Set, Shelf};
@@ -18,7 +19,7 @@ use sets::{Listed, Set, Shelf};
 use super::dive;
 use super::exchange::Sets;
 use super::lattice::Lattice;
-use super::master::{Bounds, Count, Master, ROUNDS};
+use super::master::{Bounds, Count, Master, ROUNDS, Rounded};
 use super::point::{Point, open_millings};
 use super::pricing::Values;
 use super::root::Root;
@@ -36,7 +37,7 @@ struct Node {
     /// What plans from the set can hold.
     listed: Listed,
     /// Cuts that hold below the node.
-    cuts: Vec<usize>,
+    cuts: Vec<Rc<Rounded>>,
 }
 
 /// What became of a node.
@@ -194,6 +195,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         self.master.keep_to(node.listed.lists());
         let cuts = if node.listed.lists().is_some() { &node.cuts[..] } else { &[] };
         self.master.obey(cuts);
+        self.master.tidy(&node.bounds);
         self.master.enter(&node.bounds, &node.banned);
     }
 
@@ -229,6 +231,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         if !self.cut(node, depth, &mut solved, (&mut bound, limit), &reach) {
             return Expanded::Done;
         }
+        if std::env::var("DBGN").is_ok() { eprintln!("   node {:?} depth {depth:?} bound {bound} cost {:.1} of {} listed {} kinds {:?}", node.set, self.master.simplex.cost(), self.most_cost(), match &node.listed { Listed::NotYet => "not".into(), Listed::TooMuch(_) => "too".into(), Listed::Known(l) => l.len().to_string() }, self.boards().iter().map(|b| (b.1,b.2)).collect::<Vec<_>>()); }
         let point = Point::read(&self.master);
         let split = point.milling(&self.master, &node.banned);
         if split.is_none() {

@@ -28,8 +28,8 @@ pub(super) enum Set {
 #[derive(Debug, Clone)]
 pub(super) enum Listed {
     NotYet,
-    /// Too much to be written down.
-    TooMuch,
+    /// Too much to be written down, with so much to spare.
+    TooMuch(i128),
     Known(Rc<Lists>),
 }
 
@@ -37,13 +37,13 @@ impl Listed {
     pub(super) fn lists(&self) -> Option<&Rc<Lists>> {
         match self {
             Self::Known(lists) => Some(lists),
-            Self::NotYet | Self::TooMuch => None,
+            Self::NotYet | Self::TooMuch(_) => None,
         }
     }
 }
 
 /// Columns in all lists that open nodes hold: with more the search would need too much memory.
-const SHELF: usize = 150_000;
+const SHELF: usize = 1_000_000;
 
 /// The lists that open nodes hold.
 #[derive(Debug, Default)]
@@ -134,13 +134,15 @@ impl Tree<'_, '_, '_> {
                     node.listed = self.shelf.keep(shorter);
                 }
             }
-            Listed::NotYet if node.set == Set::Given && self.shelf.has_room() => {
+            // With less to spare a list may be short enough.
+            Listed::TooMuch(before) if loss.saturating_mul(10) > before.saturating_mul(7) => {}
+            Listed::NotYet | Listed::TooMuch(_) if node.set == Set::Given && self.shelf.has_room() => {
                 let priced = pricer.price(&solved.values, &self.need);
                 let (lists, work) = Lists::new(pricer, (&solved.values, &priced, &self.need), &boards, loss);
                 self.master.add_work(pricer.work() + work);
-                node.listed = lists.map_or(Listed::TooMuch, |lists| self.shelf.keep(lists));
+                node.listed = lists.map_or(Listed::TooMuch(loss), |lists| self.shelf.keep(lists));
             }
-            Listed::NotYet | Listed::TooMuch => {}
+            Listed::NotYet | Listed::TooMuch(_) => {}
         }
         true
     }
