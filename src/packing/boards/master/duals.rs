@@ -18,9 +18,12 @@ impl Master<'_, '_, '_> {
     /// Duals beyond every limit, as of programs that nothing meets, are all lowered alike: so they prove
     /// their share of the bound, where duals cut off one by one would prove nothing.
     pub(super) fn rescale(&mut self) {
-        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(self.cuts.iter().map(|known| &known.row));
+        let cuts = self.cuts.iter().map(|known| &known.row);
+        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(cuts);
         let largest = rows.map(|&row| self.simplex.dual(row).abs()).fold(0.0, f64::max) * MICRO as f64;
-        self.scale = if largest > DUAL_LIMIT { DUAL_LIMIT / largest } else { 1.0 };
+        // The duals of cuts are multiplied by larger figures.
+        let limit = if self.obeys_any() { DUAL_LIMIT / 128.0 } else { DUAL_LIMIT };
+        self.scale = if largest > limit { limit / largest } else { 1.0 };
     }
 
     /// Duals of parts and counts in whole micro-cents.
@@ -77,7 +80,7 @@ impl Master<'_, '_, '_> {
             }
         }
         for (cut, dual) in &values.cuts {
-            needed += i128::from(*dual) * i128::from(cut.least);
+            needed += i128::from(*dual) * i128::from(cut.least());
         }
         let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
         // Where no board of a kind can be cut, using one is as bad as can be.

@@ -5,6 +5,7 @@
 //! of whole-board columns, with far fewer of them, because fillings and cuts recombine.
 
 mod count;
+mod cuts;
 mod duals;
 mod rounded;
 
@@ -12,8 +13,8 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 pub(super) use count::{Bounds, Column, Count};
+use cuts::Row;
 pub(super) use rounded::Rounded;
-use rounded::Row;
 
 use super::Watcher;
 use super::cover::Cover;
@@ -44,13 +45,13 @@ pub(super) struct Master<'a, 'b, 'c> {
     pub(super) columns: Vec<Column>,
     known: BTreeMap<Column, usize>,
     parts: Vec<usize>,
-    links: BTreeMap<(usize, usize, usize), usize>,
+    links: BTreeMap<Key, usize>,
     counts: BTreeMap<Count, usize>,
     /// The columns of what the counts lack.
     lacks: BTreeMap<Count, usize>,
-    /// Cuts with rows of their own, those in force first.
+    /// Rounding cuts with their rows.
     cuts: Vec<Row>,
-    /// Columns of what cuts lacked that are gone.
+    /// Columns of what rows lacked that are gone.
     spare: Vec<usize>,
     bounds: Bounds,
     need: Vec<u32>,
@@ -68,6 +69,9 @@ pub(super) struct Master<'a, 'b, 'c> {
     /// Work after which a program is left as it is, its bound as far as it got.
     most_work: u64,
 }
+
+/// Layout, class and span.
+pub(super) type Key = (usize, usize, usize);
 
 /// Rounds of column generation at one node.
 pub(super) const ROUNDS: usize = 200;
@@ -257,6 +261,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             _ => false,
         };
         if !same {
+            self.lists.iter().for_each(|lists| lists.forget());
             self.lists = lists.cloned();
             (0..self.columns.len()).for_each(|col| self.ban(col));
         }
@@ -297,7 +302,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         true
     }
 
-    fn link(&mut self, key: (usize, usize, usize)) -> usize {
+    fn link(&mut self, key: Key) -> usize {
         let next = self.links.len();
         *self.links.entry(key).or_insert_with(|| {
             // Different for every row, or the rows would stay tied.

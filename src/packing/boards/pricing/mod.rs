@@ -8,8 +8,8 @@ mod fill;
 
 use std::rc::Rc;
 
-use super::master::Rounded;
 use super::knapsack::{self, Choice, Fillings, Times};
+use super::master::Rounded;
 use super::model::{Fill, Hold, Layout, Mode, Model};
 
 /// Rips that fill one span of one class of boards.

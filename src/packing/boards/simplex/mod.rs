@@ -208,8 +208,6 @@ impl Simplex {
         }
     }
 
-    pub(super) fn rows(&self) -> usize { self.rows.len() }
-
     /// Lines of the inverse that belong to variables farther than this from whole numbers.
     pub(super) fn fractional_lines(&self, least: f64) -> Vec<Vec<f64>> {
         let fractional = self.x.iter().enumerate().filter(|(_, x)| (*x - x.round()).abs() > least);

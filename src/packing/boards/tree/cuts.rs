@@ -1,58 +1,61 @@
-//! Rounding cuts where the boards are given.
+//! Rounding cuts where the boards are given and all that they can hold is listed.
+//!
+//! A cut changes what a column is worth in a way that no knapsack knows; listed columns are simply priced
+//! one by one. It holds for all nodes below the one it was found at.
 
 use std::rc::Rc;
 
 use super::{Node, Set, Tree};
 use crate::packing::boards::master::{ROUNDS, Solved};
 
-/// Cuts taken at once.
-fn knob(name: &str, usual: usize) -> usize {
-    std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(usual)
-}
+/// Rounds of cuts at the first node of a set, and below it.
+const FIRST_ROUNDS: u32 = 10;
+const LATER_ROUNDS: u32 = 1;
+/// Cuts taken in a round.
+const CUTS: usize = 6;
+/// The next round must be worth it: this share of what the set has to spare.
+const LEAST_GAIN: f64 = 0.02;
+/// The linear program uses all boards of a set when it comes this near their cost: then the rounds go on
+/// without a gain, until nothing is left or the cuts run out.
+const USED_UP: f64 = 0.5;
 
 impl Tree<'_, '_, '_> {
-    /// Cuts off the present point as long as it helps; false when nothing is left.
+    /// Cuts off the present point, again and again, and raises the bound; false when nothing below `limit` is
+    /// left, `None` when the figures went bad. `reach` says which cost a bound stands for.
     pub(super) fn cut(
         &mut self,
         node: &mut Node,
-        depth: Option<u32>,
         solved: &mut Solved,
         (bound, limit): (&mut i64, i64),
         reach: &dyn Fn(i64) -> i64,
-    ) -> bool {
-        if node.set == Set::Free || node.listed.lists().is_none() || depth.is_none() {
-            return true;
+    ) -> Option<bool> {
+        if node.set == Set::Free || node.listed.lists().is_none() {
+            return Some(true);
         }
-        let first = node.cuts.is_empty();
-        let rounds = if first { knob("ROUNDS", 10) } else { knob("LATER", 1) };
-        let dbg = std::env::var("DBGC").is_ok();
-        let room = (self.most_cost() + 1) as f64;
-        for round in 0..rounds {
+        let rounds = if node.cuts.is_empty() { FIRST_ROUNDS } else { LATER_ROUNDS };
+        for _ in 0..rounds {
             let before = self.master.simplex.cost();
-            let missed = self.master.missed(knob("CUTS", 6));
+            let missed = self.master.missed(CUTS);
             if missed.is_empty() {
                 break;
             }
             node.cuts = self.master.cut_duals().into_iter().map(|(cut, _)| cut).collect();
             node.cuts.extend(missed.into_iter().map(Rc::new));
             self.enter(node);
-            let Some(again) = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit) else { break };
-            let after = self.master.simplex.cost();
-            if dbg {
-                eprintln!("  round {round} cost {before:.2} -> {after:.2} of {room} bound {} proven {} cuts {} listed {:?} rows {}", *bound, again.bound, node.cuts.len(), node.listed.lists().map(|l| l.len()), self.master.simplex.rows());
-            }
+            let again = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit)?;
             *bound = (*bound).max(reach(again.bound));
             if *bound < limit {
                 *bound = self.least(&again.cover, &self.boards(), (*bound, limit));
             }
             if *bound >= limit || !self.list(node, &again) {
-                return false;
+                return Some(false);
             }
             *solved = again;
-            if after - before < knob("GAIN", 20) as f64 / 1000.0 * (room - before) && before < room - 1.5 {
+            let spare = self.most_cost() as f64 - before;
+            if spare > USED_UP && self.master.simplex.cost() - before < LEAST_GAIN * (spare + 1.0) {
                 break;
             }
         }
-        true
+        Some(true)
     }
 }

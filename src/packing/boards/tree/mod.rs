@@ -36,7 +36,7 @@ struct Node {
     set: Set,
     /// What plans from the set can hold.
     listed: Listed,
-    /// Cuts that hold below the node.
+    /// Rounding cuts that hold below the node.
     cuts: Vec<Rc<Rounded>>,
 }
 
@@ -108,7 +108,14 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         }
         let mut banned = state.wanted.banned.clone();
         banned.resize(state.pricer.model.variants.len(), false);
-        let first = Node { bounds: Bounds::new(), banned, settled: false, set: Set::Free, listed: Listed::NotYet, cuts: Vec::new() };
+        let first = Node {
+            bounds: Bounds::new(),
+            banned,
+            settled: false,
+            set: Set::Free,
+            listed: Listed::NotYet,
+            cuts: Vec::new(),
+        };
         Self {
             master,
             sets: Sets::new(state.pricer, values, &state.wanted.need),
@@ -211,27 +218,23 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         let lattice = Lattice::new(&self.boards(), state.limit());
         let limit = state.limit();
         let reach = |bound: i64| lattice.at_least(bound.max(parent));
-        let Some(solved) = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit) else {
-            // The figures went bad: two halves of the node are other programs.
-            let children = if state.stop() { Vec::new() } else { self.halves(node, parent) };
-            self.master.add_work(WORK_PER_NODE / 10);
-            return Expanded::Open(parent, children);
+        let Some(mut solved) = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit) else {
+            return self.failed(state, node, parent);
         };
         let mut bound = reach(solved.bound);
         if bound < limit {
             bound = self.least(&solved.cover, &self.boards(), (bound, limit));
         }
-        if bound >= limit {
+        if bound >= limit || !self.list(node, &solved) {
             return Expanded::Done;
         }
-        if !self.list(node, &solved) {
-            return Expanded::Done;
+        if depth.is_some() {
+            match self.cut(node, &mut solved, (&mut bound, limit), &reach) {
+                Some(true) => {}
+                Some(false) => return Expanded::Done,
+                None => return self.failed(state, node, parent),
+            }
         }
-        let mut solved = solved;
-        if !self.cut(node, depth, &mut solved, (&mut bound, limit), &reach) {
-            return Expanded::Done;
-        }
-        if std::env::var("DBGN").is_ok() { eprintln!("   node {:?} depth {depth:?} bound {bound} cost {:.1} of {} listed {} kinds {:?}", node.set, self.master.simplex.cost(), self.most_cost(), match &node.listed { Listed::NotYet => "not".into(), Listed::TooMuch(_) => "too".into(), Listed::Known(l) => l.len().to_string() }, self.boards().iter().map(|b| (b.1,b.2)).collect::<Vec<_>>()); }
         let point = Point::read(&self.master);
         let split = point.milling(&self.master, &node.banned);
         if split.is_none() {
@@ -259,6 +262,13 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             None => self.settle(state, node, (&point, bound)),
         };
         if bound >= state.limit() { Expanded::Done } else { Expanded::Open(bound, children) }
+    }
+
+    /// Where the figures went bad: two halves of the node are other programs.
+    fn failed(&mut self, state: &State<'_, '_, '_>, node: &Node, parent: i64) -> Expanded {
+        let children = if state.stop() { Vec::new() } else { self.halves(node, parent) };
+        self.master.add_work(WORK_PER_NODE / 10);
+        Expanded::Open(parent, children)
     }
 
     /// Dives from a node near the root, where boards come out whole, or when dives are due.

@@ -1,0 +1,174 @@
+//! What listed columns are worth, rounding cuts included.
+
+use std::collections::BTreeMap;
+use std::rc::Rc;
+
+use super::{Cut, Lists};
+use crate::packing::boards::master::{Key, Rounded};
+use crate::packing::boards::model::{Hold, Mode, Model};
+use crate::packing::boards::pricing::{Rips, Values};
+
+/// Cuts whose coefficients a list keeps.
+const MOST_KNOWN: usize = 60;
+
+/// Worth of a filling that holds what must not be used.
+const BANNED: i64 = -(1 << 60);
+
+/// Coefficients of all columns in one cut.
+#[derive(Debug, Clone, Default)]
+pub(in super::super) struct Coefficients {
+    fillings: BTreeMap<Key, Vec<i64>>,
+    cuts: BTreeMap<Mode, Vec<i64>>,
+}
+
+/// The listed columns at some values: the best of each span and board.
+pub(in super::super) struct Offers<'a> {
+    fillings: BTreeMap<Key, Offer<'a, Rips>>,
+    spans: BTreeMap<Key, i64>,
+    cuts: BTreeMap<Mode, Offer<'a, Cut>>,
+}
+
+struct Offer<'a, T> {
+    worth: Vec<i64>,
+    best: i64,
+    list: &'a [T],
+}
+
+impl<'a, T> Offer<'a, T> {
+    fn new(list: &'a [T], worth: Vec<i64>) -> Self {
+        let best = worth.iter().copied().max().unwrap_or(0);
+        Self { worth, best, list }
+    }
+
+    fn within(&self, loss: i128) -> impl Iterator<Item = &T> {
+        let best = i128::from(self.best);
+        self.list.iter().zip(&self.worth).filter(move |(_, worth)| best - i128::from(**worth) <= loss).map(|(t, _)| t)
+    }
+
+    fn first(&self) -> Option<&T> {
+        self.worth.iter().position(|&worth| worth == self.best).map(|at| &self.list[at])
+    }
+}
+
+impl Lists {
+    /// What the columns are worth at these values.
+    pub(in super::super) fn price(&self, model: &Model, values: &Values) -> Offers<'_> {
+        let cuts: Vec<(Rc<Coefficients>, i64)> =
+            values.cuts.iter().map(|(cut, dual)| (self.coefficients(model, cut), *dual)).collect();
+        if self.known.borrow().len() > MOST_KNOWN {
+            self.forget();
+        }
+        let fillings: BTreeMap<Key, Offer<'_, Rips>> = self
+            .fillings
+            .iter()
+            .map(|(&key, list)| {
+                let mut worths: Vec<i64> = list.iter().map(|rips| worth(model, values, rips)).collect();
+                for (known, dual) in &cuts {
+                    worths.iter_mut().zip(&known.fillings[&key]).for_each(|(worth, times)| *worth += times * dual);
+                }
+                (key, Offer::new(list, worths))
+            })
+            .collect();
+        let spans: BTreeMap<Key, i64> =
+            fillings.iter().map(|(&key, offer)| (key, offer.best.max(0) + values.span(key.0, key.1, key.2))).collect();
+        let of_cut = |mode: Mode, cut: &Cut| {
+            cut.iter().map(|&(span, n)| spans[&(mode.layout, mode.class, span)] * i64::from(n)).sum::<i64>()
+        };
+        let cuts = self
+            .cuts
+            .iter()
+            .map(|(&mode, list)| {
+                let mut worths: Vec<i64> = list.iter().map(|cut| of_cut(mode, cut)).collect();
+                for (known, dual) in &cuts {
+                    worths.iter_mut().zip(&known.cuts[&mode]).for_each(|(worth, times)| *worth += times * dual);
+                }
+                (mode, Offer::new(list, worths))
+            })
+            .collect();
+        Offers { fillings, spans, cuts }
+    }
+
+    /// The coefficients of the listed columns in a cut.
+    fn coefficients(&self, model: &Model, cut: &Rc<Rounded>) -> Rc<Coefficients> {
+        if let Some((_, known)) = self.known.borrow().iter().find(|(known, _)| Rc::ptr_eq(known, cut)) {
+            return Rc::clone(known);
+        }
+        let inner: Vec<(Rc<Coefficients>, i64)> =
+            cut.inner().iter().map(|(inner, times)| (self.coefficients(model, inner), *times)).collect();
+        let fillings = self.fillings.iter().map(|(&key, list)| {
+            let of_rips = |(at, rips): (usize, &Rips)| {
+                let inner = inner.iter().map(|(known, times)| known.fillings[&key][at] * times).sum();
+                cut.of_rips(model, rips, inner)
+            };
+            (key, list.iter().enumerate().map(of_rips).collect())
+        });
+        let fillings = fillings.collect();
+        let cuts = self.cuts.iter().map(|(&mode, list)| {
+            let of_cut = |(at, spans): (usize, &Cut)| {
+                let inner = inner.iter().map(|(known, times)| known.cuts[&mode][at] * times).sum();
+                cut.of_cut(mode, spans, inner)
+            };
+            (mode, list.iter().enumerate().map(of_cut).collect())
+        });
+        let found = Rc::new(Coefficients { fillings, cuts: cuts.collect() });
+        self.known.borrow_mut().push((Rc::clone(cut), Rc::clone(&found)));
+        found
+    }
+
+    /// Forgets the coefficients of cuts, which take more room than the list.
+    pub(in super::super) fn forget(&self) {
+        self.known.borrow_mut().clear();
+    }
+
+    /// The lists without the columns that lose more than `loss`; `None` when few do.
+    pub(in super::super) fn shortened(&self, offers: &Offers<'_>, loss: i128) -> Option<Self> {
+        let fillings: BTreeMap<Key, Vec<Rips>> =
+            offers.fillings.iter().map(|(&key, offer)| (key, offer.within(loss).cloned().collect())).collect();
+        let cuts = offers.cuts.iter().map(|(&mode, offer)| (mode, offer.within(loss).cloned().collect())).collect();
+        let lists = Self { fillings, cuts, ..Self::default() };
+        (lists.len() * 10 < self.len() * 9).then(|| lists.with_members())
+    }
+}
+
+impl Offers<'_> {
+    /// Worth of the best board of a mode; `None` when no plan holds one.
+    pub(in super::super) fn board(&self, mode: Mode) -> Option<i64> {
+        self.cuts.get(&mode).filter(|offer| !offer.list.is_empty()).map(|offer| offer.best)
+    }
+
+    /// Worth of a span's best filling without what the span itself is worth, and that filling.
+    pub(in super::super) fn filling(&self, key: Key) -> Option<(i64, &Rips)> {
+        self.fillings.get(&key).and_then(|offer| Some((offer.best, offer.first()?)))
+    }
+
+    /// The best cut of a mode.
+    pub(in super::super) fn cut(&self, mode: Mode) -> Option<&Cut> {
+        self.cuts.get(&mode).and_then(Offer::first)
+    }
+
+    /// The cut of a mode that is worth most when spans are worth so much.
+    pub(in super::super) fn best_cut(&self, mode: Mode, span: impl Fn(usize) -> i64) -> Option<(i64, &Cut)> {
+        let worth = |cut: &Cut| cut.iter().map(|&(at, n)| span(at) * i64::from(n)).sum::<i64>();
+        let list = self.cuts.get(&mode)?.list;
+        list.iter().map(|cut| (worth(cut), cut)).max_by(|a, b| a.0.cmp(&b.0).then(b.1.cmp(a.1)))
+    }
+
+    /// The spans that are cut.
+    pub(in super::super) fn keys(&self) -> impl Iterator<Item = Key> + '_ {
+        self.spans.keys().copied()
+    }
+}
+
+/// What a filling is worth.
+fn worth(model: &Model, values: &Values, rips: &Rips) -> i64 {
+    if rips.rips.iter().any(|(hold, _)| values.bans(hold.variant)) {
+        return BANNED;
+    }
+    let at = (rips.layout, rips.span);
+    let fill = model.layouts[rips.layout].fill(rips.class, rips.group).unwrap_or(0);
+    let of_rip = |&(hold, count): &(Hold, u32)| {
+        let units = model.yields(rips.layout, rips.class, hold);
+        values.rip(at, fill, (model.variants[hold.variant].part, units)) * i64::from(count)
+    };
+    rips.rips.iter().map(of_rip).sum::<i64>() + values.fill(rips.layout, rips.group, rips.span)
+}

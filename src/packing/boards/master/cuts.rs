@@ -1,0 +1,243 @@
+//! The rows of rounding cuts, and of counts that are branched on: made, put aside, dropped.
+
+use std::rc::Rc;
+
+use super::rounded::{Name, Rounded, Side};
+use super::{Bounds, Count, Master};
+use crate::packing::boards::simplex::Rest;
+
+/// A rounding cut with a row of its own.
+pub(super) struct Row {
+    pub(super) cut: Rc<Rounded>,
+    pub(super) row: usize,
+    /// The column of what it lacks.
+    lacks: usize,
+    /// False for one that does not hold here.
+    holds: bool,
+}
+
+/// A cut must be missed by so much.
+const LEAST_MISS: f64 = 1e-2;
+/// Figures this close to whole numbers are not worth a cut.
+const LEAST_PART: f64 = 1e-4;
+/// What the row of a cut says that does not hold: nothing.
+const IDLE: f64 = -1e4;
+/// Rows that bind nothing and may stay.
+const MOST_IDLE: usize = 24;
+
+/// Work of one multiplier and of one coefficient's figure.
+const MULTIPLIER_WORK: u64 = 10;
+const FIGURE_WORK: u64 = 4;
+
+impl Master<'_, '_, '_> {
+    /// Cuts that the present point misses, at most so many, by the distance to it.
+    pub(in super::super) fn missed(&mut self, most: usize) -> Vec<Rounded> {
+        let sides = self.sides();
+        let lines = self.simplex.fractional_lines(LEAST_PART);
+        let used: Vec<(usize, f64)> =
+            (0..self.columns.len()).map(|col| (col, self.simplex.value(col))).filter(|used| used.1 > 1e-9).collect();
+        let mut found: Vec<(f64, Rounded)> = Vec::new();
+        let mut work = MULTIPLIER_WORK * (2 * lines.len() * sides.len()) as u64;
+        for (line, turned) in lines.iter().flat_map(|line| [(line, false), (line, true)]) {
+            let Some(cut) = Rounded::new(&sides, line, (turned, self.parts.len())) else { continue };
+            work += FIGURE_WORK * cut.work() * used.len() as u64;
+            let (mut left, mut square) = (0.0, 0.0);
+            for &(col, value) in &used {
+                let times = cut.of(self.pricer.model, &self.columns[col]) as f64;
+                left += times * value;
+                square += times * times;
+            }
+            let miss = cut.least() as f64 - left;
+            if miss > LEAST_MISS && square > 0.0 {
+                found.push((miss / square.sqrt(), cut));
+            }
+        }
+        self.priced += work;
+        found.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
+        found.dedup_by(|a, b| a.1 == b.1);
+        found.into_iter().take(most).map(|(_, cut)| cut).collect()
+    }
+
+    /// The rows that rest on a bound.
+    fn sides(&self) -> Vec<Side> {
+        let needs = self.parts.iter().enumerate().map(|(part, &row)| (row, Name::Need(part)));
+        let links = self.links.iter().map(|(&key, &row)| (row, Name::Link(key)));
+        let counts = self.counts.iter().map(|(&count, &row)| (row, Name::Count(count)));
+        let cuts = self.cuts.iter().filter(|known| known.holds);
+        let cuts = cuts.map(|known| (known.row, Name::Rounded(Rc::clone(&known.cut))));
+        let side = |(row, name): (usize, Name)| {
+            let rest = self.simplex.rest(row)?;
+            let bound = match &name {
+                Name::Need(part) => i64::from(self.need[*part]),
+                Name::Link(_) => 0,
+                Name::Rounded(cut) => cut.least(),
+                Name::Count(count) => {
+                    let (low, high) = self.bounds_of(*count);
+                    i64::from(if rest == Rest::Upper { high } else { low })
+                }
+            };
+            Some(Side { row, rest, bound, name })
+        };
+        needs.chain(links).chain(counts).chain(cuts).filter_map(side).collect()
+    }
+
+    /// Keeps to these cuts and no others. They must hold within the bounds to come.
+    pub(in super::super) fn obey(&mut self, cuts: &[Rc<Rounded>]) {
+        for known in &mut self.cuts {
+            known.holds = cuts.iter().any(|cut| Rc::ptr_eq(cut, &known.cut));
+        }
+        for cut in cuts {
+            if !self.cuts.iter().any(|known| Rc::ptr_eq(cut, &known.cut)) {
+                self.take_up(cut);
+            }
+        }
+        for known in &self.cuts {
+            let least = if known.holds { known.cut.least() as f64 } else { IDLE };
+            self.simplex.bound_row(known.row, least, f64::INFINITY);
+        }
+    }
+
+    fn take_up(&mut self, cut: &Rc<Rounded>) {
+        let model = self.pricer.model;
+        self.priced += self.columns.len() as u64 * cut.work();
+        let entries: Vec<(usize, f64)> = (0..self.columns.len())
+            .map(|col| (col, cut.of(model, &self.columns[col]) as f64))
+            .filter(|(_, times)| times.abs() > 0.0)
+            .collect();
+        let row = self.simplex.row(IDLE, f64::INFINITY, &entries);
+        let lacks = self.lacking(row);
+        self.cuts.push(Row { cut: Rc::clone(cut), row, lacks, holds: true });
+    }
+
+    /// True while a cut holds.
+    pub(super) fn obeys_any(&self) -> bool {
+        self.cuts.iter().any(|known| known.holds)
+    }
+
+    /// Cuts that hold and are worth something, in micro-cents.
+    pub(in super::super) fn cut_duals(&self) -> Vec<(Rc<Rounded>, i64)> {
+        let duals = self.cuts.iter().filter(|known| known.holds).map(|known| (&known.cut, self.micro(known.row)));
+        duals.filter(|dual| dual.1 > 0).map(|(cut, dual)| (Rc::clone(cut), dual)).collect()
+    }
+
+    /// Drops the rows of cuts that do not hold and of counts without bounds here, as far as they bind nothing
+    /// and once there are many: every row makes all pivots slower.
+    pub(in super::super) fn tidy(&mut self, bounds: &Bounds) {
+        let idle = |row: usize| self.simplex.rest(row).is_none();
+        let cuts = self.cuts.iter().filter(|known| !known.holds && idle(known.row));
+        let mut gone: Vec<(usize, usize)> = cuts.map(|known| (known.row, known.lacks)).collect();
+        let branched = |count: &Count| !matches!(count, Count::Boards | Count::Kind(_)) && !bounds.contains_key(count);
+        let counts: Vec<Count> =
+            self.counts.iter().filter(|&(count, &row)| branched(count) && idle(row)).map(|(&count, _)| count).collect();
+        if gone.len() + counts.len() < MOST_IDLE {
+            return;
+        }
+        for count in counts {
+            gone.extend(self.counts.remove(&count).zip(self.lacks.remove(&count)));
+        }
+        for &(_, lacks) in &gone {
+            self.simplex.bound_col(lacks, 0.0, 0.0);
+            self.spare.push(lacks);
+        }
+        let rows: Vec<usize> = gone.into_iter().map(|(row, _)| row).collect();
+        self.cuts.retain(|known| !rows.contains(&known.row));
+        let moved = self.simplex.drop_rows(&rows);
+        let rows = self.parts.iter_mut().chain(self.links.values_mut()).chain(self.counts.values_mut());
+        for row in rows.chain(self.cuts.iter_mut().map(|known| &mut known.row)) {
+            *row = moved[*row];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::cell::RefCell;
+    use std::collections::BTreeMap;
+
+    use super::super::Column;
+    use super::*;
+    use crate::packing::Flow;
+    use crate::packing::boards::fill::{self, Boards, Rest};
+    use crate::packing::boards::model::{Model, Rounding};
+    use crate::packing::boards::pricing::Pricer;
+    use crate::packing::boards::root;
+    use crate::packing::boards::search::State;
+    use crate::packing::boards::tests::{bare_rules, board, strip};
+    use crate::packing::boards::{BoardProblem, Watch};
+
+    /// How often a plan holds each column.
+    fn columns(boards: &Boards) -> BTreeMap<Column, i64> {
+        let mut held: BTreeMap<Column, i64> = BTreeMap::new();
+        for (pattern, times) in boards {
+            let mut spans: BTreeMap<usize, u32> = BTreeMap::new();
+            for (rips, count) in &pattern.spans {
+                *held.entry(Column::Rips(rips.clone())).or_default() += i64::from(count * times);
+                *spans.entry(rips.span).or_default() += count;
+            }
+            let cut = Column::Cut(pattern.mode, spans.into_iter().collect());
+            *held.entry(cut).or_default() += i64::from(*times);
+        }
+        held
+    }
+
+    /// Cuts found in some rounds where the boards are those of a plan; none may cut off that plan.
+    fn cuts_of(problem: &BoardProblem) -> usize {
+        let parts: Vec<usize> = (0..problem.parts.len()).collect();
+        let stock: Vec<usize> = (0..problem.stock.len()).collect();
+        let model = Model::build(problem, &parts, &stock, Rounding::Exact).unwrap();
+        let pricer = Pricer::new(&model);
+        let mut listener = |_| Flow::Continue;
+        let watch = RefCell::new(Watch {
+            listener: &mut listener,
+            base: (Some(0), 0),
+            here: (None, 0),
+            nodes: 0,
+            stopped: false,
+        });
+        let whole = Rest::whole(&model);
+        let (root, _) = root::solve(&pricer, &watch, &whole);
+        let mut state = State::new(&pricer, whole.clone(), i64::MAX / 1_000, &watch);
+        let values = whole.values(root::need_values(&root.duals).into_iter().map(|value| value.max(1)).collect());
+        state.offer(fill::greedy(&pricer, &whole, &values, i64::MAX / 1_000).unwrap());
+        let plan = state.best.clone().unwrap().1;
+        let mut bounds = Bounds::new();
+        for kind in 0..model.kinds.len() {
+            let here = plan.iter().filter(|(pattern, _)| pattern.mode.kind == kind).map(|(_, times)| times).sum();
+            bounds.insert(Count::Kind(kind), (0, here));
+        }
+        let mut master = Master::new(&state, 1e6);
+        root.patterns.iter().for_each(|(pattern, _)| master.add_pattern(pattern.mode, &pattern.spans));
+        let mut all: Vec<Rc<Rounded>> = Vec::new();
+        for _ in 0..6 {
+            master.obey(&all);
+            master.tidy(&bounds);
+            master.enter(&bounds, &whole.banned);
+            if master.solve(&whole.need, 4, |_| false).is_none() {
+                break;
+            }
+            all.extend(master.missed(8).into_iter().map(Rc::new));
+        }
+        for cut in &all {
+            let left: i64 = columns(&plan).iter().map(|(column, times)| cut.of(&model, column) * times).sum();
+            assert!(left >= cut.least(), "{left} {cut:?}");
+        }
+        all.len()
+    }
+
+    #[test]
+    fn no_plan_of_the_same_boards_is_cut_off() {
+        let mut cuts = 0;
+        for seed in 0..60 {
+            let of = |low: i64, high: i64, step: i64| low + (seed * step + 7 * step) % (high - low + 1);
+            let parts = vec![
+                strip(of(9, 23, 5), of(1, 3, 1), of(5, 40, 11) as u32),
+                strip(of(11, 31, 7), of(1, 4, 3), of(3, 30, 13) as u32),
+                strip(of(7, 19, 3), of(2, 3, 1), of(4, 25, 17) as u32),
+            ];
+            let stock =
+                vec![board(of(5, 9, 1), of(40, 60, 9), of(90, 120, 7)), board(of(7, 11, 2), 72, of(180, 230, 13))];
+            cuts += cuts_of(&BoardProblem { parts, stock, rules: bare_rules() });
+        }
+        assert!(cuts > 100, "{cuts}");
+    }
+}
