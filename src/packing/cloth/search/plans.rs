@@ -72,16 +72,15 @@ impl Search<'_> {
         let most = (self.limits.work / share).min((REWORK_SHARE * others).max(FIRST_REWORK));
         while self.reworked.rounds < self.limits.tries.saturating_mul(4) && self.reworked.work < most {
             let stop = self.reworked.rounds.is_multiple_of(8) && self.tell(ear);
-            if stop || self.found.bound >= self.value() {
+            if stop || self.found.bound >= self.value() || !self.rework_once() {
                 return;
             }
-            self.rework_once();
         }
     }
 
-    /// One round, on the plan that the last one left or on a better one found since.
-    fn rework_once(&mut self) {
-        let Some((value, length, best)) = &self.found.best else { return };
+    /// One round, on the plan that the last one left or on a better one found since; false without a plan.
+    fn rework_once(&mut self) -> bool {
+        let Some((value, length, best)) = &self.found.best else { return false };
         let (mut held, mut layout) = match self.reworked.plan.take() {
             Some((held, layout)) if held <= (*value, *length) => (held, layout),
             _ => ((*value, *length), best.clone()),
@@ -104,6 +103,7 @@ impl Search<'_> {
             }
         }
         self.reworked.plan = Some((held, layout));
+        true
     }
 
     pub(super) fn dive(&mut self, relaxed: &Relaxed) {
