@@ -1,4 +1,18 @@
 //! Boards: two-stage guillotine cutting of priced, possibly limited stock, with kerfs.
+//!
+//! The method, each idea a file or a room:
+//!
+//! - sizes, millings and rooms in whole numbers (`model`, `layout`, `kinds`, `spans`, `grid`);
+//! - the linear program of the whole job by column generation, its columns priced by nested knapsacks and
+//!   its bound proven in integers (`root`, `pricing`, `knapsack`), lifted to what whole boards can cost
+//!   (`lattice`, `cover`);
+//! - plans by shaken fills, by dives, by packing a few boards anew, by exchanging boards (`fill`, `dive`,
+//!   `mend`, `renew`, `exchange`);
+//! - a search that branches on counts, with fillings and cuts as columns of their own (`tree`, `master`,
+//!   `simplex`, `point`), where all is whole by exact packing (`whole`, `onedim`);
+//! - for one set of boards after another: all that a plan from it can hold (`listed`) and rounding cuts over
+//!   that (`master::rounded`);
+//! - what one more board would save (`worth`), what is missing (`shortage`), random widths (`widths`).
 
 mod assemble;
 mod cover;
