@@ -4,6 +4,7 @@
 //! link row per class and span says that no more spans are filled than cut. The bound equals that
 //! of whole-board columns, with far fewer of them, because fillings and cuts recombine.
 
+mod bounds;
 mod count;
 mod cuts;
 mod duals;
@@ -170,46 +171,6 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         self.lacks.insert(count, lacks);
         self.counts.insert(count, row);
         row
-    }
-
-    /// Bounds that hold for a cheapest plan without surplus rips, blanks or boards.
-    pub(super) fn natural(&self, count: Count) -> (u32, u32) {
-        let model = self.pricer.model;
-        let spans = |layout: usize, class: Option<usize>, from: usize| -> u64 {
-            let shortest = model.layouts[layout].spans[from].size;
-            let most = |mode: &&Mode| mode.layout == layout && class.is_none_or(|class| class == mode.class);
-            let per_board = |mode: &Mode| model.layouts[layout].most_spans(*mode, shortest);
-            let modes = model.modes.iter().filter(most);
-            modes.map(|mode| per_board(mode) as u64 * u64::from(self.most[mode.kind])).sum()
-        };
-        let upper = match count {
-            Count::Boards => self.most.iter().map(|&n| u64::from(n)).sum(),
-            Count::Kind(kind) | Count::Mode(Mode { kind, .. }) => u64::from(self.most[kind]),
-            Count::Spans { layout, class, from } => spans(layout, class, from),
-            Count::Filled { layout, from, .. } => spans(layout, None, from),
-            // Each rip yields a unit or more.
-            Count::Rips { part, .. } => u64::from(self.need[part]),
-        };
-        (0, upper.min(1_000_000_000) as u32)
-    }
-
-    /// Lowers the number of boards of each kind that a better plan than `limit` can hold.
-    pub(super) fn limit_boards(&mut self, limit: i64) {
-        for (most, kind) in self.most.iter_mut().zip(&self.pricer.model.kinds) {
-            if kind.cost > 0 {
-                *most = (*most).min(u32::try_from((limit - 1).max(0) / kind.cost).unwrap_or(u32::MAX));
-            }
-        }
-    }
-
-    /// Number of boards of each kind within the node's bounds.
-    pub(super) fn kind_bounds(&self) -> Vec<(u32, u32)> {
-        (0..self.most.len())
-            .map(|kind| {
-                let (low, high) = self.bounds.get(&Count::Kind(kind)).copied().unwrap_or((0, u32::MAX));
-                (low, high.min(self.most[kind]))
-            })
-            .collect()
     }
 
     /// Moves to a node: its bounds and the variants it must not use.
@@ -393,12 +354,6 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
 
     pub(super) fn snapshot(&self) -> Basis {
         self.simplex.snapshot()
-    }
-
-    /// Bounds of a count at this node.
-    pub(super) fn bounds_of(&self, count: Count) -> (u32, u32) {
-        let natural = self.natural(count);
-        self.bounds.get(&count).map_or(natural, |&(low, high)| (low, high.min(natural.1)))
     }
 
     /// Fixes the number of all boards.

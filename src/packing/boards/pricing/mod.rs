@@ -39,7 +39,7 @@ pub(super) struct Values {
     pub(super) banned: Vec<bool>,
     /// True when spans may hold what shorter ones would hold as well.
     pub(super) loose: bool,
-    /// Cuts with what each is worth; only listed columns are priced with them.
+    /// Rounding cuts with what each is worth; only listed columns are priced with them.
     pub(super) cuts: Vec<(Rc<Rounded>, i64)>,
 }
 
