@@ -20,6 +20,8 @@ const TREE_BOARDS: u64 = 300;
 /// the plan. With what is left the search goes on and dives less.
 const FIRST: u64 = 20;
 const RENEWAL: u64 = 50;
+/// Percent of the work for renewal where no search comes after it: with so many boards more brings little.
+const RENEWAL_ALONE: u64 = 20;
 
 /// One species packed.
 pub(super) struct Packed {
@@ -93,7 +95,7 @@ fn improve(
 ) {
     let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
     if boards > TREE_BOARDS {
-        renew::renew(state, columns, work * RENEWAL / 100);
+        renew::renew(state, columns, work * RENEWAL_ALONE / 100);
         return;
     }
     let mut tree = Tree::new(state, (root, values));
