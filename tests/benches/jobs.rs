@@ -1,7 +1,10 @@
 //! Whole jobs, files to verified plan: the real demo job, and shops far larger than any.
 //!
 //! `cargo bench --bench jobs` prints seconds; `reading` is the reference in the same run: the same
-//! files read, doors laid out and strips pooled, without packing.
+//! files read, doors laid out and strips pooled, without packing. Where the system tells (Linux), the most
+//! memory that planning each job held is printed after its seconds.
+
+#![allow(clippy::print_stdout, reason = "figures for those who run it")]
 
 use std::fmt::Write;
 use std::hint::black_box;
@@ -56,6 +59,21 @@ fn large(doors: usize, unique: usize) -> Job {
     job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"))
 }
 
+/// Forgets the most memory held so far.
+fn forget_peak() {
+    let _ = std::fs::write("/proc/self/clear_refs", "5");
+}
+
+/// Prints the most memory held since it was last forgotten.
+fn print_peak(name: &str) {
+    let status = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let peak =
+        status.lines().find_map(|line| line.strip_prefix("VmHWM:")?.trim().strip_suffix(" kB")?.parse::<u64>().ok());
+    if let Some(peak) = peak {
+        println!("{name}: at most {} MB held", peak.div_ceil(1_000));
+    }
+}
+
 fn jobs(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("jobs");
     group.sample_size(10);
@@ -68,12 +86,15 @@ fn jobs(criterion: &mut Criterion) {
             black_box(demand::pool(&job, &doors).expect("the job can be counted"))
         });
     });
+    forget_peak();
     group.bench_function("demo", |bench| bench.iter(|| black_box(planned(&read()))));
+    print_peak("demo");
     for (doors, unique) in [(1, 0), (100, 20), (1_000, 80), (10_000, 0)] {
         let job = large(doors, unique);
-        group.bench_function(format!("{doors} doors, {unique} boards on hand"), |bench| {
-            bench.iter(|| black_box(planned(&job)));
-        });
+        let name = format!("{doors} doors, {unique} boards on hand");
+        forget_peak();
+        group.bench_function(&name, |bench| bench.iter(|| black_box(planned(&job))));
+        print_peak(&name);
     }
     group.finish();
 }
