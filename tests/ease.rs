@@ -73,7 +73,7 @@ fn made_up_shops_stay_right_and_get_no_worse() {
         fewer += u32::from(after.blank_lengths < before.blank_lengths);
         calmer += u32::from(after.fence_settings < before.fence_settings);
     }
-    assert!(matched > 0 && fewer > 0 && calmer >= 5, "{matched} {fewer} {calmer}");
+    assert!(matched >= 4 && fewer >= 6 && calmer >= 7, "{matched} {fewer} {calmer}");
 }
 
 fn blank(length: i64, part: usize, width: i64, rips: u32) -> Blank {

@@ -24,7 +24,8 @@ const NONE: i64 = -(1 << 62);
 
 impl Cover {
     /// The least cost from `from` on and below `limit` at which boards (`cost, low, high` per kind) can
-    /// be worth enough; `limit` when there is none. The work done as well.
+    /// be worth enough; `limit` when there is none, `from` where that takes too long to work out. The work
+    /// done as well.
     pub(super) fn least(&self, kinds: &[(i64, u32, u32)], from: i64, limit: i64) -> (i64, u64) {
         let forced: i64 =
             kinds.iter().map(|&(cost, low, _)| cost.saturating_mul(i64::from(low))).fold(0, i64::saturating_add);
@@ -32,12 +33,19 @@ impl Cover {
         if room < 0 {
             return (limit, 1);
         }
-        if let Some(found) = self.one_by_one(kinds, from, limit) {
-            return found;
+        let choices = |&(_, low, high): &(i64, u32, u32)| u64::from(high.saturating_sub(low)) + 1;
+        let all = kinds.iter().map(choices).fold(1, u64::saturating_mul);
+        if all <= CHOICES {
+            return (self.one_by_one(kinds, (0, 0), from, limit), all * 4);
         }
         if room.saturating_mul(kinds.len() as i64) > CELLS || !self.is_small(kinds) {
             return (from, 1);
         }
+        self.by_table(kinds, (forced, room), from, limit)
+    }
+
+    /// The same by the most that boards of every cost are worth.
+    fn by_table(&self, kinds: &[(i64, u32, u32)], (forced, room): (i64, i64), from: i64, limit: i64) -> (i64, u64) {
         let mut table = vec![NONE; room as usize + 1];
         table[0] = self.worth.iter().zip(kinds).map(|(&worth, &(_, low, _))| worth as i64 * i64::from(low)).sum();
         let mut work = table.len() as u64;
@@ -50,14 +58,8 @@ impl Cover {
         (found.map_or(limit, |at| forced + (first + at) as i64), work / 2)
     }
 
-    /// The same where there are few choices: one after another.
-    fn one_by_one(&self, kinds: &[(i64, u32, u32)], from: i64, limit: i64) -> Option<(i64, u64)> {
-        let choices = |&(_, low, high): &(i64, u32, u32)| u64::from(high.saturating_sub(low)) + 1;
-        let all = kinds.iter().map(choices).fold(1, u64::saturating_mul);
-        (all <= CHOICES).then(|| (self.try_all(kinds, (0, 0), from, limit), all * 4))
-    }
-
-    fn try_all(&self, kinds: &[(i64, u32, u32)], (cost, worth): (i64, i128), from: i64, limit: i64) -> i64 {
+    /// The same by one choice after another, beside boards of such a cost and worth.
+    fn one_by_one(&self, kinds: &[(i64, u32, u32)], (cost, worth): (i64, i128), from: i64, limit: i64) -> i64 {
         let Some((&(price, low, high), rest)) = kinds.split_last() else {
             return if worth >= self.needed && cost >= from { cost.min(limit) } else { limit };
         };
@@ -67,7 +69,7 @@ impl Cover {
             if more >= least {
                 break;
             }
-            least = self.try_all(rest, (more, worth + self.worth[rest.len()] * i128::from(n)), from, least);
+            least = self.one_by_one(rest, (more, worth + self.worth[rest.len()] * i128::from(n)), from, least);
         }
         least
     }
@@ -147,6 +149,10 @@ mod tests {
             let known = brute(&kinds, &worth, (0, 0), (needed, from)).filter(|&cost| cost < limit).unwrap_or(limit);
             let cover = Cover { needed, worth };
             prop_assert_eq!(cover.least(&kinds, from, limit).0, known);
+            let forced: i64 = kinds.iter().map(|&(cost, low, _)| cost * i64::from(low)).sum();
+            if forced < limit {
+                prop_assert_eq!(cover.by_table(&kinds, (forced, limit - 1 - forced), from, limit).0, known);
+            }
         }
     }
 }

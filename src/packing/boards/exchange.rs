@@ -37,6 +37,7 @@ impl Sets {
     pub(super) fn next(&mut self, state: &State<'_, '_, '_>) -> Option<Vec<u32>> {
         if state.limit() != self.below {
             self.below = state.limit();
+            self.waiting.clear();
             let counts = counts(state, state.pricer.model)?;
             self.waiting = cheaper_sets(state, &self.worth, self.needed, &counts);
             self.waiting.reverse();

@@ -10,6 +10,8 @@
 //!   `mend`, `renew`, `exchange`);
 //! - a search that branches on counts, with fillings and cuts as columns of their own (`tree`, `master`,
 //!   `simplex`, `point`), where all is whole by exact packing (`whole`, `onedim`);
+//! - one species from first to last (`search`), laid between defects, written out and trimmed (`place`,
+//!   `assemble`, `tidy`);
 //! - for one set of boards after another: all that a plan from it can hold (`listed`) and rounding cuts over
 //!   that (`master::rounded`);
 //! - what one more board would save (`worth`), what is missing (`shortage`), random widths (`widths`).
@@ -218,7 +220,7 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
         ranges: Vec::new(),
     };
     let mut short = Vec::new();
-    let watch = RefCell::new(Watch { listener, base: (Some(0), 0), here: (None, 0), nodes: 0, stopped: false });
+    let watch = RefCell::new(Watch::new(listener, Some(0)));
     for label in labels {
         match search::species(problem, label, budget, &watch) {
             Ok(packed) => {
@@ -261,7 +263,12 @@ struct Watch<'a, 'b> {
     stopped: bool,
 }
 
-impl Watch<'_, '_> {
+impl<'a, 'b> Watch<'a, 'b> {
+    /// Nothing packed yet; `cost` of what was packed before, none where no plans are made.
+    fn new(listener: &'a mut Listener<'b>, cost: Option<i64>) -> Self {
+        Self { listener, base: (cost, 0), here: (None, 0), nodes: 0, stopped: false }
+    }
+
     /// Tells where the packing stands; true when it must stop, which it does not before it has a first
     /// plan of the species at hand: that comes soon, and without one there would be nothing to give.
     fn stop(&mut self) -> bool {

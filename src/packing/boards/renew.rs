@@ -79,15 +79,14 @@ fn pack(
     let mut part = state.part(wanted, ceiling);
     let rest = part.wanted.clone();
     let (root, missing) = columns.solve(&rest);
-    let mut done = columns.work() - before;
     if missing {
-        return (None, done);
+        return (None, columns.work() - before);
     }
     part.raise(root.bound.unwrap_or(0));
     if !part.is_proven() {
         part.first_plans(&rest, &root, columns, TRIES);
     }
-    done = columns.work() - before;
+    let mut done = columns.work() - before;
     if !part.is_proven() {
         let values = rest.values(root::need_values(&root.duals));
         done += Tree::new(&part, (&root, &values)).search(&mut part, work);
@@ -126,13 +125,7 @@ mod tests {
         let model = Model::build(&problem, &[0, 1, 2], &[0, 1, 2], Rounding::Exact).unwrap();
         let pricer = Pricer::new(&model);
         let mut listener = |_| Flow::Continue;
-        let watch = RefCell::new(Watch {
-            listener: &mut listener,
-            base: (Some(0), 0),
-            here: (None, 0),
-            nodes: 0,
-            stopped: false,
-        });
+        let watch = RefCell::new(Watch::new(&mut listener, Some(0)));
         let whole = Rest::whole(&model);
         let (root, mut columns) = root::solve(&pricer, &watch, &whole);
         let mut state = State::new(&pricer, whole.clone(), i64::MAX / 1_000, &watch);

@@ -61,7 +61,7 @@ pub fn worths(problem: &BoardProblem, asked: &[Asked]) -> Result<Worths, BoardSh
         settled: true,
     };
     let listener = &mut |_| Flow::Continue;
-    let watch = RefCell::new(Watch { listener, base: (None, 0), here: (None, 0), nodes: 0, stopped: false });
+    let watch = RefCell::new(Watch::new(listener, None));
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|part| part.count > 0).map(|part| part.label).collect();
     let mut cost = 0.0;
     for label in labels {

@@ -39,7 +39,7 @@ pub(super) struct Lists {
     fillings: BTreeMap<Key, Vec<Rips>>,
     cuts: BTreeMap<Mode, Vec<Cut>>,
     members: BTreeSet<Column>,
-    /// Coefficients of the columns in cuts that priced them.
+    /// Coefficients of the columns in rounding cuts that priced them.
     known: RefCell<Vec<(Rc<Rounded>, Rc<Coefficients>)>>,
 }
 

@@ -8,13 +8,13 @@ use crate::packing::boards::master::{Key, Rounded};
 use crate::packing::boards::model::{Hold, Mode, Model};
 use crate::packing::boards::pricing::{Rips, Values};
 
-/// Cuts whose coefficients a list keeps.
+/// Rounding cuts whose coefficients a list keeps.
 const MOST_KNOWN: usize = 60;
 
 /// Worth of a filling that holds what must not be used.
 const BANNED: i64 = -(1 << 60);
 
-/// Coefficients of all columns in one cut.
+/// Coefficients of all columns in one rounding cut.
 #[derive(Debug, Clone, Default)]
 pub(in super::super) struct Coefficients {
     fillings: BTreeMap<Key, Vec<i64>>,
@@ -53,8 +53,8 @@ impl<'a, T> Offer<'a, T> {
 impl Lists {
     /// What the columns are worth at these values.
     pub(in super::super) fn price(&self, model: &Model, values: &Values) -> Offers<'_> {
-        let cuts: Vec<(Rc<Coefficients>, i64)> =
-            values.cuts.iter().map(|(cut, dual)| (self.coefficients(model, cut), *dual)).collect();
+        let rounded: Vec<(Rc<Coefficients>, i64)> =
+            values.rounded.iter().map(|(sum, dual)| (self.coefficients(model, sum), *dual)).collect();
         if self.known.borrow().len() > MOST_KNOWN {
             self.forget();
         }
@@ -63,7 +63,7 @@ impl Lists {
             .iter()
             .map(|(&key, list)| {
                 let mut worths: Vec<i64> = list.iter().map(|rips| worth(model, values, rips)).collect();
-                for (known, dual) in &cuts {
+                for (known, dual) in &rounded {
                     worths.iter_mut().zip(&known.fillings[&key]).for_each(|(worth, times)| *worth += times * dual);
                 }
                 (key, Offer::new(list, worths))
@@ -79,7 +79,7 @@ impl Lists {
             .iter()
             .map(|(&mode, list)| {
                 let mut worths: Vec<i64> = list.iter().map(|cut| of_cut(mode, cut)).collect();
-                for (known, dual) in &cuts {
+                for (known, dual) in &rounded {
                     worths.iter_mut().zip(&known.cuts[&mode]).for_each(|(worth, times)| *worth += times * dual);
                 }
                 (mode, Offer::new(list, worths))
@@ -88,17 +88,17 @@ impl Lists {
         Offers { fillings, spans, cuts }
     }
 
-    /// The coefficients of the listed columns in a cut.
-    fn coefficients(&self, model: &Model, cut: &Rc<Rounded>) -> Rc<Coefficients> {
-        if let Some((_, known)) = self.known.borrow().iter().find(|(known, _)| Rc::ptr_eq(known, cut)) {
+    /// The coefficients of the listed columns in a rounding cut.
+    fn coefficients(&self, model: &Model, sum: &Rc<Rounded>) -> Rc<Coefficients> {
+        if let Some((_, known)) = self.known.borrow().iter().find(|(known, _)| Rc::ptr_eq(known, sum)) {
             return Rc::clone(known);
         }
         let inner: Vec<(Rc<Coefficients>, i64)> =
-            cut.inner().iter().map(|(inner, times)| (self.coefficients(model, inner), *times)).collect();
+            sum.inner().iter().map(|(inner, times)| (self.coefficients(model, inner), *times)).collect();
         let fillings = self.fillings.iter().map(|(&key, list)| {
             let of_rips = |(at, rips): (usize, &Rips)| {
                 let inner = inner.iter().map(|(known, times)| known.fillings[&key][at] * times).sum();
-                cut.of_rips(model, rips, inner)
+                sum.of_rips(model, rips, inner)
             };
             (key, list.iter().enumerate().map(of_rips).collect())
         });
@@ -106,16 +106,16 @@ impl Lists {
         let cuts = self.cuts.iter().map(|(&mode, list)| {
             let of_cut = |(at, spans): (usize, &Cut)| {
                 let inner = inner.iter().map(|(known, times)| known.cuts[&mode][at] * times).sum();
-                cut.of_cut(mode, spans, inner)
+                sum.of_cut(mode, spans, inner)
             };
             (mode, list.iter().enumerate().map(of_cut).collect())
         });
         let found = Rc::new(Coefficients { fillings, cuts: cuts.collect() });
-        self.known.borrow_mut().push((Rc::clone(cut), Rc::clone(&found)));
+        self.known.borrow_mut().push((Rc::clone(sum), Rc::clone(&found)));
         found
     }
 
-    /// Forgets the coefficients of cuts, which take more room than the list.
+    /// Forgets the coefficients of rounding cuts, which take more room than the list.
     pub(in super::super) fn forget(&self) {
         self.known.borrow_mut().clear();
     }

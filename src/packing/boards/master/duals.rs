@@ -18,10 +18,10 @@ impl Master<'_, '_, '_> {
     /// Duals beyond every limit, as of programs that nothing meets, are all lowered alike: so they prove
     /// their share of the bound, where duals cut off one by one would prove nothing.
     pub(super) fn rescale(&mut self) {
-        let cuts = self.cuts.iter().map(|known| &known.row);
-        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(cuts);
+        let rounded = self.rounded.iter().map(|known| &known.row);
+        let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(rounded);
         let largest = rows.map(|&row| self.simplex.dual(row).abs()).fold(0.0, f64::max) * MICRO as f64;
-        // The duals of cuts are multiplied by larger figures.
+        // The duals of rounding cuts are multiplied by larger figures.
         let limit = if self.obeys_any() { DUAL_LIMIT / 128.0 } else { DUAL_LIMIT };
         self.scale = if largest > limit { limit / largest } else { 1.0 };
     }
@@ -64,7 +64,7 @@ impl Master<'_, '_, '_> {
                 Count::Boards | Count::Kind(_) | Count::Mode(_) => {}
             }
         }
-        values.cuts = self.cut_duals();
+        values.rounded = self.rounded_duals();
         values
     }
 
@@ -79,8 +79,8 @@ impl Master<'_, '_, '_> {
                 needed += sigma * i128::from(if sigma > 0 { low } else { high });
             }
         }
-        for (cut, dual) in &values.cuts {
-            needed += i128::from(*dual) * i128::from(cut.least());
+        for (sum, dual) in &values.rounded {
+            needed += i128::from(*dual) * i128::from(sum.least());
         }
         let each = i128::from(self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row)));
         // Where no board of a kind can be cut, using one is as bad as can be.
@@ -183,12 +183,8 @@ impl Master<'_, '_, '_> {
 
     fn add_cuts(&mut self, priced: &Priced, least: i64, fill: bool, (values, need): (&Values, &[u32])) {
         let model = self.pricer.model;
-        let each = self.counts.get(&Count::Boards).map_or(0, |&row| self.micro(row));
         for &mode in &model.modes {
-            let dual = each + self.counts.get(&Count::Kind(mode.kind)).map_or(0, |&row| self.micro(row));
-            let dual = dual + self.counts.get(&Count::Mode(mode)).map_or(0, |&row| self.micro(row));
-            let price = model.kinds[mode.kind].cost.saturating_mul(MICRO).saturating_sub(dual);
-            if priced.board(mode) <= price.saturating_add(least) {
+            if priced.board(mode) <= self.price_of(mode).saturating_add(least) {
                 continue;
             }
             let mut cut: Vec<(usize, u32)> = Vec::new();

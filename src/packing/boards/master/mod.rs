@@ -1,21 +1,21 @@
 //! The master of the search: rip patterns and board cuts as columns of their own.
 //!
-//! A column `y` fills one span of one class with rips, a column `z` cuts one board into spans; a
+//! A column `Rips` fills one span of one class with rips, a column `Cut` cuts one board into spans; a
 //! link row per class and span says that no more spans are filled than cut. The bound equals that
 //! of whole-board columns, with far fewer of them, because fillings and cuts recombine.
 
 mod bounds;
 mod count;
-mod cuts;
 mod duals;
 mod rounded;
+mod rounding;
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
 pub(super) use count::{Bounds, Column, Count};
-use cuts::Row;
 pub(super) use rounded::Rounded;
+use rounding::Row;
 
 use super::Watcher;
 use super::cover::Cover;
@@ -51,7 +51,7 @@ pub(super) struct Master<'a, 'b, 'c> {
     /// The columns of what the counts lack.
     lacks: BTreeMap<Count, usize>,
     /// Rounding cuts with their rows.
-    cuts: Vec<Row>,
+    rounded: Vec<Row>,
     /// Columns of what rows lacked that are gone.
     spare: Vec<usize>,
     bounds: Bounds,
@@ -115,7 +115,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             links: BTreeMap::new(),
             counts: BTreeMap::new(),
             lacks: BTreeMap::new(),
-            cuts: Vec::new(),
+            rounded: Vec::new(),
             spare: Vec::new(),
             bounds: Bounds::new(),
             need: need.clone(),
@@ -251,8 +251,8 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         }
         let counted = self.counts.iter().map(|(count, &row)| (row, f64::from(count.of(model, &column))));
         entries.extend(counted.filter(|(_, times)| *times > 0.0));
-        let cuts = self.cuts.iter().map(|known| (known.row, known.cut.of(model, &column) as f64));
-        entries.extend(cuts.filter(|(_, times)| times.abs() > 0.0));
+        let rounded = self.rounded.iter().map(|known| (known.row, known.sum.of(model, &column) as f64));
+        entries.extend(rounded.filter(|(_, times)| times.abs() > 0.0));
         // Ties between fillings that cost nothing would stall the dual simplex.
         let tie = 1.0 + (self.columns.len() * 7919 % 1024) as f64 / 1024.0;
         cost += TIE * tie * self.dearest;

@@ -22,9 +22,9 @@ pub(in super::super) struct Rounded {
     links: BTreeMap<Key, i64>,
     counts: Vec<(Count, i64)>,
     inner: Vec<(Rc<Rounded>, i64)>,
-    /// What all of it is divided by.
-    parts: i64,
-    /// Sums within sums within sums.
+    /// What all of it is divided by: the denominator of the multipliers.
+    divisor: i64,
+    /// 1 for a sum of rows alone, else one more than the highest within it.
     rank: u32,
     /// The left side is at least this.
     least: i64,
@@ -57,7 +57,7 @@ pub(super) enum Name {
 impl Rounded {
     /// The rounded sum of the rows at the fractional parts of a line of the inverse, or of the same line
     /// upside down; `None` where that says nothing new.
-    pub(super) fn new(sides: &[Side], line: &[f64], (turned, parts_wanted): (bool, usize)) -> Option<Self> {
+    pub(super) fn new(sides: &[Side], line: &[f64], (turned, parts): (bool, usize)) -> Option<Self> {
         let multipliers: Vec<f64> = sides
             .iter()
             .map(|side| {
@@ -70,19 +70,19 @@ impl Rounded {
                 }
             })
             .collect();
-        let parts = denominator(&multipliers)?;
+        let divisor = denominator(&multipliers)?;
         let mut sum = Self {
-            needs: vec![0; parts_wanted],
+            needs: vec![0; parts],
             links: BTreeMap::new(),
             counts: Vec::new(),
             inner: Vec::new(),
-            parts,
+            divisor,
             rank: 1,
             least: 0,
         };
         let mut right = 0;
         for (side, value) in sides.iter().zip(&multipliers) {
-            let times = (value * parts as f64).round() as i64;
+            let times = (value * divisor as f64).round() as i64;
             if times == 0 {
                 continue;
             }
@@ -99,8 +99,8 @@ impl Rounded {
                 }
             }
         }
-        sum.least = ceil_div(right, parts);
-        (right.rem_euclid(parts) > 0 && sum.rank <= MOST_RANK).then_some(sum)
+        sum.least = ceil_div(right, divisor);
+        (right.rem_euclid(divisor) > 0 && sum.rank <= MOST_RANK).then_some(sum)
     }
 
     /// The left side is at least this.
@@ -134,7 +134,7 @@ impl Rounded {
         let needs: i64 = rips.units(model).into_iter().map(|(part, n)| self.needs[part] * i64::from(n)).sum();
         let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_rips(model, rips)));
-        ceil_div(needs - link + counts.sum::<i64>() + inner, self.parts)
+        ceil_div(needs - link + counts.sum::<i64>() + inner, self.divisor)
     }
 
     /// The same of a board cut into spans.
@@ -142,7 +142,7 @@ impl Rounded {
         let link = |span: usize| self.links.get(&(mode.layout, mode.class, span)).copied().unwrap_or(0);
         let links: i64 = spans.iter().map(|&(span, n)| link(span) * i64::from(n)).sum();
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_cut(mode, spans)));
-        ceil_div(links + counts.sum::<i64>() + inner, self.parts)
+        ceil_div(links + counts.sum::<i64>() + inner, self.divisor)
     }
 }
 

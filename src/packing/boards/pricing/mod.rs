@@ -40,7 +40,7 @@ pub(super) struct Values {
     /// True when spans may hold what shorter ones would hold as well.
     pub(super) loose: bool,
     /// Rounding cuts with what each is worth; only listed columns are priced with them.
-    pub(super) cuts: Vec<(Rc<Rounded>, i64)>,
+    pub(super) rounded: Vec<(Rc<Rounded>, i64)>,
 }
 
 impl Values {

@@ -130,3 +130,48 @@ fn columns_asleep_count_again_once_they_may_be_more_than_nought() {
     }
     assert!(slept > 100);
 }
+
+#[test]
+fn without_rows_that_bind_nothing_the_program_goes_on_as_a_new_one() {
+    let mut noise = Noise::new(19);
+    let mut dropped = 0;
+    for _ in 0..200 {
+        let (mut own, _, m, n) = random(&mut noise);
+        let more: Vec<(usize, usize)> = (0..4)
+            .map(|_| {
+                let entries: Vec<(usize, f64)> = (m..m + n).map(|col| (col, noise.below(3) as f64)).collect();
+                let row = own.row(noise.below(60) as f64, f64::INFINITY, &entries);
+                (row, own.col(9_000.0, &[(row, 1.0)]))
+            })
+            .collect();
+        assert_eq!(own.solve(), Outcome::Optimal);
+        // Rows that bind stay; those that no longer say anything go, with what they lack.
+        more.iter().skip(1).for_each(|&(row, _)| own.bound_row(row, -1e4, f64::INFINITY));
+        assert_eq!(own.solve(), Outcome::Optimal);
+        let cost = own.cost();
+        let (gone, lacks): (Vec<usize>, Vec<usize>) =
+            more.iter().skip(1).filter(|(row, _)| own.rest(*row).is_none()).copied().unzip();
+        lacks.iter().for_each(|&col| own.bound_col(col, 0.0, 0.0));
+        let moved = own.drop_rows(&gone);
+        dropped += gone.len();
+        assert_eq!(own.rows.len(), m + 4 - gone.len());
+        assert!((0..m).all(|row| moved[row] == row));
+        assert_eq!(own.solve(), Outcome::Optimal);
+        assert!((own.cost() - cost).abs() < 1e-6 * (1.0 + cost), "{} {cost}", own.cost());
+        // A new row takes the column of one that is gone, and the program is changed elsewhere too.
+        own.doze();
+        let entries: Vec<(usize, f64)> = (m..m + n).map(|col| (col, 1.0 + noise.below(2) as f64)).collect();
+        let row = own.row(5.0 + noise.below(90) as f64, f64::INFINITY, &entries);
+        match lacks.first() {
+            Some(&col) => own.renew(col, &[(row, 1.0)]),
+            None => own.bound_row(row, 0.0, f64::INFINITY),
+        }
+        own.bound_row(0, 45.0, f64::INFINITY);
+        assert_eq!(own.solve(), Outcome::Optimal);
+        let mut cold = own.clone();
+        cold.restart();
+        assert_eq!(cold.solve(), Outcome::Optimal);
+        assert!((own.cost() - cold.cost()).abs() < 1e-5 * (1.0 + cold.cost()), "{} {}", own.cost(), cold.cost());
+    }
+    assert!(dropped > 300, "{dropped}");
+}

@@ -5,8 +5,8 @@
 //! bound is raised to the next cost that boards within the node's bounds can add up to.
 
 mod branch;
-mod cuts;
 mod gains;
+mod rounding;
 mod sets;
 mod tries;
 
@@ -38,7 +38,7 @@ struct Node {
     /// What plans from the set can hold.
     listed: Listed,
     /// Rounding cuts that hold below the node.
-    cuts: Vec<Rc<Rounded>>,
+    rounded: Vec<Rc<Rounded>>,
 }
 
 /// What became of a node.
@@ -113,7 +113,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             settled: false,
             set: Set::Free,
             listed: Listed::NotYet,
-            cuts: Vec::new(),
+            rounded: Vec::new(),
         };
         Self {
             master,
@@ -199,8 +199,8 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// Brings the linear program to a node.
     fn enter(&mut self, node: &Node) {
         self.master.keep_to(node.listed.lists());
-        let cuts = if node.listed.lists().is_some() { &node.cuts[..] } else { &[] };
-        self.master.obey(cuts);
+        let rounded = if node.listed.lists().is_some() { &node.rounded[..] } else { &[] };
+        self.master.obey(rounded);
         self.master.tidy(&node.bounds);
         self.master.enter(&node.bounds, &node.banned);
     }
@@ -228,7 +228,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             return Expanded::Done;
         }
         if depth.is_some() {
-            match self.cut(node, &mut solved, (&mut bound, limit), &reach) {
+            match self.tighten(node, &mut solved, (&mut bound, limit), &reach) {
                 Some(true) => {}
                 Some(false) => return Expanded::Done,
                 None => return self.failed(state, node, parent),

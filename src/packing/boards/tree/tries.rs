@@ -15,14 +15,10 @@ impl Tree<'_, '_, '_> {
         self.master.keep_to(None);
         self.master.obey(&[]);
         let bounds = set.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), (n, n))).collect();
-        let fixed = Node {
-            bounds,
-            banned: vec![false; node.banned.len()],
-            settled: true,
-            set: Set::Pinned,
-            listed: Listed::NotYet,
-            cuts: Vec::new(),
-        };
+        let mut banned = state.wanted.banned.clone();
+        banned.resize(node.banned.len(), false);
+        let fixed =
+            Node { bounds, banned, settled: true, set: Set::Pinned, listed: Listed::NotYet, rounded: Vec::new() };
         self.master.enter(&fixed.bounds, &fixed.banned);
         let limit = state.limit();
         let solved = self.master.solve(&self.need, ROUNDS, |bound| bound >= limit);

@@ -22,7 +22,7 @@ const USED_UP: f64 = 0.5;
 impl Tree<'_, '_, '_> {
     /// Cuts off the present point, again and again, and raises the bound; false when nothing below `limit` is
     /// left, `None` when the figures went bad. `reach` says which cost a bound stands for.
-    pub(super) fn cut(
+    pub(super) fn tighten(
         &mut self,
         node: &mut Node,
         solved: &mut Solved,
@@ -32,15 +32,15 @@ impl Tree<'_, '_, '_> {
         if node.set == Set::Free || node.listed.lists().is_none() {
             return Some(true);
         }
-        let rounds = if node.cuts.is_empty() { FIRST_ROUNDS } else { LATER_ROUNDS };
+        let rounds = if node.rounded.is_empty() { FIRST_ROUNDS } else { LATER_ROUNDS };
         for _ in 0..rounds {
             let before = self.master.simplex.cost();
             let missed = self.master.missed(CUTS);
             if missed.is_empty() {
                 break;
             }
-            node.cuts = self.master.cut_duals().into_iter().map(|(cut, _)| cut).collect();
-            node.cuts.extend(missed.into_iter().map(Rc::new));
+            node.rounded = self.master.rounded_duals().into_iter().map(|(cut, _)| cut).collect();
+            node.rounded.extend(missed.into_iter().map(Rc::new));
             self.enter(node);
             let again = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit)?;
             *bound = (*bound).max(reach(again.bound));

@@ -1,4 +1,4 @@
-//! The rows of rounding cuts, and of counts that are branched on: made, put aside, dropped.
+//! The rows of rounding cuts: found, put to use, set aside; dropped with those of counts no longer branched on.
 
 use std::rc::Rc;
 
@@ -8,7 +8,7 @@ use crate::packing::boards::simplex::Rest;
 
 /// A rounding cut with a row of its own.
 pub(super) struct Row {
-    pub(super) cut: Rc<Rounded>,
+    pub(super) sum: Rc<Rounded>,
     pub(super) row: usize,
     /// The column of what it lacks.
     lacks: usize,
@@ -63,8 +63,8 @@ impl Master<'_, '_, '_> {
         let needs = self.parts.iter().enumerate().map(|(part, &row)| (row, Name::Need(part)));
         let links = self.links.iter().map(|(&key, &row)| (row, Name::Link(key)));
         let counts = self.counts.iter().map(|(&count, &row)| (row, Name::Count(count)));
-        let cuts = self.cuts.iter().filter(|known| known.holds);
-        let cuts = cuts.map(|known| (known.row, Name::Rounded(Rc::clone(&known.cut))));
+        let cuts = self.rounded.iter().filter(|known| known.holds);
+        let cuts = cuts.map(|known| (known.row, Name::Rounded(Rc::clone(&known.sum))));
         let side = |(row, name): (usize, Name)| {
             let rest = self.simplex.rest(row)?;
             let bound = match &name {
@@ -81,18 +81,19 @@ impl Master<'_, '_, '_> {
         needs.chain(links).chain(counts).chain(cuts).filter_map(side).collect()
     }
 
-    /// Keeps to these cuts and no others. They must hold within the bounds to come.
+    /// Keeps to these cuts and no others. They must hold within the bounds to come, and a bound is proven with
+    /// them only where columns are listed (`keep_to`): no knapsack knows what they are worth.
     pub(in super::super) fn obey(&mut self, cuts: &[Rc<Rounded>]) {
-        for known in &mut self.cuts {
-            known.holds = cuts.iter().any(|cut| Rc::ptr_eq(cut, &known.cut));
+        for known in &mut self.rounded {
+            known.holds = cuts.iter().any(|cut| Rc::ptr_eq(cut, &known.sum));
         }
         for cut in cuts {
-            if !self.cuts.iter().any(|known| Rc::ptr_eq(cut, &known.cut)) {
+            if !self.rounded.iter().any(|known| Rc::ptr_eq(cut, &known.sum)) {
                 self.take_up(cut);
             }
         }
-        for known in &self.cuts {
-            let least = if known.holds { known.cut.least() as f64 } else { IDLE };
+        for known in &self.rounded {
+            let least = if known.holds { known.sum.least() as f64 } else { IDLE };
             self.simplex.bound_row(known.row, least, f64::INFINITY);
         }
     }
@@ -106,17 +107,17 @@ impl Master<'_, '_, '_> {
             .collect();
         let row = self.simplex.row(IDLE, f64::INFINITY, &entries);
         let lacks = self.lacking(row);
-        self.cuts.push(Row { cut: Rc::clone(cut), row, lacks, holds: true });
+        self.rounded.push(Row { sum: Rc::clone(cut), row, lacks, holds: true });
     }
 
     /// True while a cut holds.
     pub(super) fn obeys_any(&self) -> bool {
-        self.cuts.iter().any(|known| known.holds)
+        self.rounded.iter().any(|known| known.holds)
     }
 
     /// Cuts that hold and are worth something, in micro-cents.
-    pub(in super::super) fn cut_duals(&self) -> Vec<(Rc<Rounded>, i64)> {
-        let duals = self.cuts.iter().filter(|known| known.holds).map(|known| (&known.cut, self.micro(known.row)));
+    pub(in super::super) fn rounded_duals(&self) -> Vec<(Rc<Rounded>, i64)> {
+        let duals = self.rounded.iter().filter(|known| known.holds).map(|known| (&known.sum, self.micro(known.row)));
         duals.filter(|dual| dual.1 > 0).map(|(cut, dual)| (Rc::clone(cut), dual)).collect()
     }
 
@@ -124,7 +125,7 @@ impl Master<'_, '_, '_> {
     /// and once there are many: every row makes all pivots slower.
     pub(in super::super) fn tidy(&mut self, bounds: &Bounds) {
         let idle = |row: usize| self.simplex.rest(row).is_none();
-        let cuts = self.cuts.iter().filter(|known| !known.holds && idle(known.row));
+        let cuts = self.rounded.iter().filter(|known| !known.holds && idle(known.row));
         let mut gone: Vec<(usize, usize)> = cuts.map(|known| (known.row, known.lacks)).collect();
         let branched = |count: &Count| !matches!(count, Count::Boards | Count::Kind(_)) && !bounds.contains_key(count);
         let counts: Vec<Count> =
@@ -140,10 +141,10 @@ impl Master<'_, '_, '_> {
             self.spare.push(lacks);
         }
         let rows: Vec<usize> = gone.into_iter().map(|(row, _)| row).collect();
-        self.cuts.retain(|known| !rows.contains(&known.row));
+        self.rounded.retain(|known| !rows.contains(&known.row));
         let moved = self.simplex.drop_rows(&rows);
         let rows = self.parts.iter_mut().chain(self.links.values_mut()).chain(self.counts.values_mut());
-        for row in rows.chain(self.cuts.iter_mut().map(|known| &mut known.row)) {
+        for row in rows.chain(self.rounded.iter_mut().map(|known| &mut known.row)) {
             *row = moved[*row];
         }
     }
@@ -187,13 +188,7 @@ mod tests {
         let model = Model::build(problem, &parts, &stock, Rounding::Exact).unwrap();
         let pricer = Pricer::new(&model);
         let mut listener = |_| Flow::Continue;
-        let watch = RefCell::new(Watch {
-            listener: &mut listener,
-            base: (Some(0), 0),
-            here: (None, 0),
-            nodes: 0,
-            stopped: false,
-        });
+        let watch = RefCell::new(Watch::new(&mut listener, Some(0)));
         let whole = Rest::whole(&model);
         let (root, _) = root::solve(&pricer, &watch, &whole);
         let mut state = State::new(&pricer, whole.clone(), i64::MAX / 1_000, &watch);
