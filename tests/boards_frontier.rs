@@ -78,6 +78,17 @@ fn sets_of_boards_that_hold_no_plan_are_told_so() {
     }
 }
 
+/// Jobs that stay open at the default budget where nothing is rounded up.
+#[test]
+fn rounding_cuts_close_what_branching_leaves_open() {
+    for (seed, cost) in [(235, 39_422), (249, 57_817)] {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        let run = run(&job(&mut dice, size), size);
+        assert_eq!((run.cost, run.gap.to_bits()), (cost, 0f64.to_bits()), "{seed}");
+    }
+}
+
 #[test]
 #[ignore = "takes minutes"]
 fn frontier() {

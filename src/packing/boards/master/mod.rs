@@ -9,6 +9,8 @@ mod count;
 mod duals;
 mod rounded;
 mod rounding;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 use std::rc::Rc;

@@ -154,12 +154,12 @@ impl Simplex {
         new
     }
 
-    /// A resting column with other entries, from nought on.
+    /// A resting column of a row that is gone, with entries in a row whose activity is in the basis: as neither
+    /// has a dual, the reduced cost stays.
     pub(in super::super) fn renew(&mut self, col: usize, entries: &[(usize, f64)]) {
         self.entries[col] = entries.iter().map(|&(row, coefficient)| (row as u32, coefficient)).collect();
         self.packed.stale = true;
         self.bound_col(col, 0.0, f64::INFINITY);
-        self.d[col] = self.reduced(col);
     }
 }
 

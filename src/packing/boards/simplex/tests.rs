@@ -159,7 +159,9 @@ fn without_rows_that_bind_nothing_the_program_goes_on_as_a_new_one() {
         assert_eq!(own.solve(), Outcome::Optimal);
         assert!((own.cost() - cost).abs() < 1e-6 * (1.0 + cost), "{} {cost}", own.cost());
         // A new row takes the column of one that is gone, and the program is changed elsewhere too.
-        own.doze();
+        if noise.below(2) == 0 {
+            own.doze();
+        }
         let entries: Vec<(usize, f64)> = (m..m + n).map(|col| (col, 1.0 + noise.below(2) as f64)).collect();
         let row = own.row(5.0 + noise.below(90) as f64, f64::INFINITY, &entries);
         match lacks.first() {
