@@ -310,3 +310,42 @@ fn a_listener_that_stops_gets_a_whole_plan() {
     assert_eq!(faults(&problem, &plan), Vec::<String>::new());
     assert!(plan.cut_short && !plan.optimal);
 }
+
+/// Sizes so fine that the packing rounds them: a cheap board that one narrow strip fits to the hair is lost in
+/// rounding, but no bound may forget it.
+#[test]
+fn a_bound_counts_on_boards_that_fit_to_the_hair() {
+    let narrow = Length::from_nm(12_700_001);
+    let strip = |nm: i64, width: Length, count: u32| StripDemand {
+        label: 0,
+        length: Length::from_nm(nm),
+        width,
+        thickness: inches(1),
+        millings: Millings::Flat,
+        count,
+    };
+    let board = |nm: i64, width: Length, cents: i64| BoardKind {
+        label: 0,
+        thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
+        width,
+        length: Length::from_nm(nm),
+        defects: Vec::new(),
+        available: None,
+        cost: Cents::new(cents),
+    };
+    let long = 1_500_000_001;
+    let mut parts: Vec<StripDemand> =
+        (0..8).map(|at: i64| strip(52_800_001 + at * at * 143_203 + at.pow(3) * 457, inches(1), 9)).collect();
+    let short: i64 = parts.iter().map(|part| part.length.nm() * i64::from(part.count)).sum();
+    assert!((3_980_000_000..3_990_000_000).contains(&short), "{short}");
+    parts.push(strip(long, narrow, 1));
+    for order in [Order::CrosscutFirst, Order::RipFirst] {
+        let stock = vec![board(4_000_000_000, Length::from_nm(26_000_000), 100), board(long, narrow, 7)];
+        let problem = BoardProblem { parts: parts.clone(), stock, rules: bare_rules(OrderRule::Only(order)) };
+        let plan = pack(&problem, &Budget::default(), &mut |_| Flow::Continue).unwrap();
+        assert_eq!(faults(&problem, &plan), Vec::<String>::new());
+        // One long board holds all short strips, the cheap one the narrow strip.
+        assert!(plan.bound <= Cents::new(107), "{order:?}: {:?} for a plan of 107", plan.bound);
+        assert!(plan.cost > Cents::new(107) && !plan.optimal, "{order:?}: {:?}: was it rounded?", plan.cost);
+    }
+}

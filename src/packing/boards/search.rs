@@ -54,16 +54,16 @@ pub(super) fn species(
     let mut state = State::new(&pricer, whole.clone(), ceiling(&model, &whole), watch);
     state.plan_by_size();
     let (mut root, mut columns) = root::solve(&pricer, watch, &whole);
-    let mut bound = match root.bound {
+    let bound = match root.bound {
         Some(bound) => bound,
         // Stopped before the program was solved.
         None if state.best.is_some() => 0,
         None => return Err(missing(&pricer, &whole, &root)),
     };
-    if let Some(loose) = &loose {
-        bound = root::solve(&Pricer::new(loose), watch, &Rest::whole(loose)).0.bound.unwrap_or(0);
+    match &loose {
+        Some(loose) => state.bound = loose_bound(loose, watch).min(state.limit()),
+        None => state.raise(bound),
     }
-    state.raise(bound);
     state.exact = loose.is_none();
     let rest = one_milling(&model, whole, &root);
     if rest.banned.contains(&true) {
@@ -84,6 +84,16 @@ pub(super) fn species(
         }
         None => Err(missing(&pricer, &rest, &root)),
     }
+}
+
+/// What no plan costs less than, where sizes are rounded down and rooms up; lifted by the boards of use there,
+/// some of which may be too small for sizes that are rounded up.
+fn loose_bound(model: &Model, watch: Watcher<'_, '_, '_>) -> i64 {
+    let (pricer, whole) = (Pricer::new(model), Rest::whole(model));
+    let bound = root::solve(&pricer, watch, &whole).0.bound.unwrap_or(0);
+    let mut state = State::new(&pricer, whole.clone(), ceiling(model, &whole), watch);
+    state.raise(bound);
+    state.bound
 }
 
 /// Betters the plan and the bound for `work`.
