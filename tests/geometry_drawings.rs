@@ -6,7 +6,7 @@ use dxf::entities::{Entity, EntityType};
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use slatwright::doors::chain::{Piece, Point};
 use slatwright::doors::{PlanView, lay_out};
-use slatwright::job::{DoorSpec, Hand, Job};
+use slatwright::job::{DoorSpec, DoorTrack, Hand, Job};
 use slatwright::measure::Units;
 use slatwright::report::{
     Drawing, GrooveTemplate, Item, Layer, Paper, corner_template, door_sheet, dxf_text, groove_template, svg_text,
@@ -121,6 +121,23 @@ fn a_left_and_a_right_door_share_one_template() {
     let templates = GrooveTemplate::of_job(&job, &doors);
     assert_eq!(templates.len(), 1);
     assert_eq!(templates[0].doors.len(), 2);
+}
+
+#[test]
+fn doors_whose_grooves_differ_have_templates_of_their_own() {
+    // An inch deeper and the back run an inch nearer: the same track, but the slats go in an inch farther on.
+    let mut deeper = case(Hand::PairRight);
+    if let DoorTrack::Case { inside, back_inset, .. } = &mut deeper {
+        inside.depth = inside.depth + inches("1");
+        *back_inset = *back_inset + inches("1");
+    }
+    let job = job(vec![door(case(Hand::PairLeft), slats()), door(deeper, slats())], 1);
+    let doors = lay_out(&job);
+    assert_eq!((&doors[0].path, doors[0].travel), (&doors[1].path, doors[1].travel));
+    let templates = GrooveTemplate::of_job(&job, &doors);
+    let entry = |at: usize| drawn(&templates[at].drawing, Layer::Entry);
+    assert_eq!(templates.len(), 2);
+    assert!((entry(1) - entry(0) - 3.0 * 25.4).abs() < 1e-6, "{} {}", entry(0), entry(1));
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! One sheet per door: the plan with the slats closed, half way and open, from the kinematics that was checked.
 
 use super::drawing::{Anchor, Drawing, Item, Layer, Place};
-use super::template::{Sheet, mirrored, short};
+use super::template::{OnSheet, mirrored, short};
 use crate::doors::{Door, PlanView};
 use crate::job::{DoorSpec, Job};
 
@@ -14,7 +14,7 @@ const LETTERS: f64 = 3.5;
 #[must_use]
 pub fn door_sheet(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
     let view = PlanView::new(spec, &job.shop, job.units)?;
-    let sheet = Sheet { mirrored: mirrored(spec) };
+    let sheet = OnSheet { mirrored: mirrored(spec) };
     let groove = sheet.groove(&view.centreline, view.groove);
     let size = Drawing::around("", &groove, 0.0);
     let scale = scale(size.width.max(size.height));

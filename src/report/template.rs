@@ -4,7 +4,7 @@ use super::drawing::{Anchor, Drawing, Item, Layer, Place, extent};
 use crate::doors::chain::{CanvasPath, Piece, Point};
 use crate::doors::{Door, PlanView};
 use crate::files::shortened;
-use crate::job::{DoorSpec, DoorTrack, Groove, Hand, Job, Segment};
+use crate::job::{DoorSpec, DoorTrack, Groove, Hand, Job};
 use crate::measure::{Length, Units};
 
 /// White around a template.
@@ -24,28 +24,29 @@ pub struct GrooveTemplate {
 }
 
 impl GrooveTemplate {
-    /// One template for each different groove of a job, with the places of the open door, in job order. Mirror images
-    /// share one: the other groove of every door is a mirror image too.
+    /// One template for each different groove of a job, in job order. Doors share one when all that is drawn is the
+    /// same: groove, entry, and the places of the open door. Mirror images share one: the other groove of every door is
+    /// a mirror image too.
     #[must_use]
     pub fn of_job(job: &Job, doors: &[Door]) -> Vec<Self> {
-        let mut found: Vec<(GrooveKey<'_>, Self)> = Vec::new();
+        let mut found: Vec<(Groove, Vec<Item>, Self)> = Vec::new();
         for door in doors {
-            let Some(spec) = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.doors.get(door.index)) else {
+            let spec = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.doors.get(door.index));
+            let Some((spec, view)) = spec.and_then(|spec| Some((spec, PlanView::new(spec, &job.shop, job.units)?)))
+            else {
                 continue;
             };
-            let key = (door.path.as_slice(), spec.groove, door.travel, door.door_length);
-            if let Some((_, template)) = found.iter_mut().find(|(known, _)| *known == key) {
-                template.doors.push(door.name.clone());
-            } else if let Some(drawing) = groove_template(spec, door, job) {
-                found.push((key, Self { doors: vec![door.name.clone()], drawing }));
+            let lines = OnSheet { mirrored: false }.track(&view);
+            if let Some((.., known)) = found.iter_mut().find(|known| (known.0, &known.1) == (spec.groove, &lines)) {
+                known.doors.push(door.name.clone());
+            } else {
+                let drawing = titled(spec, &view, door, job);
+                found.push((spec.groove, lines, Self { doors: vec![door.name.clone()], drawing }));
             }
         }
-        found.into_iter().map(|(_, template)| template).collect()
+        found.into_iter().map(|(.., template)| template).collect()
     }
 }
-
-/// What two doors must share to share a template: path, groove section, travel and length of the door.
-type GrooveKey<'a> = (&'a [Segment], Groove, Length, Length);
 
 /// True when a door's groove, seen from above with the front below, is the mirror image of the plan's coordinates.
 pub(super) fn mirrored(spec: &DoorSpec) -> bool {
@@ -56,11 +57,12 @@ pub(super) fn mirrored(spec: &DoorSpec) -> bool {
 /// without a tongue.
 #[must_use]
 pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
-    let view = PlanView::new(spec, &job.shop, job.units)?;
-    let sheet = Sheet { mirrored: mirrored(spec) };
-    let mut items = sheet.groove(&view.centreline, view.groove);
-    items.extend(sheet.entry(&view));
-    items.extend(sheet.stops(&view));
+    Some(titled(spec, &PlanView::new(spec, &job.shop, job.units)?, door, job))
+}
+
+/// The template of a door that is seen so.
+fn titled(spec: &DoorSpec, view: &PlanView, door: &Door, job: &Job) -> Drawing {
+    let items = OnSheet { mirrored: mirrored(spec) }.track(view);
     let title = format!("groove for {}", short(&door.name));
     let words = [
         title.clone(),
@@ -71,7 +73,7 @@ pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
         ),
         "seen from the grooved face; turn over for the other one".to_owned(),
     ];
-    Some(finish(&title, items, &words))
+    finish(&title, items, &words)
 }
 
 /// The test corner: the tightest bend with room for five slats and the lead slat on both sides. Rout it in scrap first
@@ -89,7 +91,7 @@ pub fn corner_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
     }
     let run = (spec.slats.lead_width + spec.slats.width * 5).mm_f64();
     let track = [Piece::Straight(run), bend, Piece::Straight(run)];
-    let sheet = Sheet { mirrored: mirrored(spec) };
+    let sheet = OnSheet { mirrored: mirrored(spec) };
     let title = format!("test corner for {}", short(&door.name));
     let words = [
         title.clone(),
@@ -143,13 +145,21 @@ fn ruler(from: Place, count: u32, step: f64, words: &str) -> Vec<Item> {
 }
 
 /// Puts plan coordinates on the sheet.
-pub(super) struct Sheet {
+pub(super) struct OnSheet {
     pub(super) mirrored: bool,
 }
 
-impl Sheet {
+impl OnSheet {
     pub(super) fn place(&self, point: Point) -> Place {
         Place::new(if self.mirrored { -point.x } else { point.x }, point.y)
+    }
+
+    /// All that a template shows of a track: the groove, its entry, and where the open door stands.
+    fn track(&self, view: &PlanView) -> Vec<Item> {
+        let mut items = self.groove(&view.centreline, view.groove);
+        items.extend(self.entry(view));
+        items.extend(self.stops(view));
+        items
     }
 
     fn line(&self, from: Point, to: Point, layer: Layer) -> Item {
