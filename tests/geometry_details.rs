@@ -107,6 +107,11 @@ fn changed(spec: &DoorSpec, fix: &Fix, value: Figure) -> DoorSpec {
                 }
             }
         }
+        ("side_inset", Figure::Length(to), DoorTrack::Case { side_inset, .. }) => *side_inset = to,
+        ("back_inset", Figure::Length(to), DoorTrack::Case { back_inset, .. }) => *back_inset = to,
+        ("side_inset, back_inset", Figure::Length(to), DoorTrack::Case { side_inset, back_inset, .. }) => {
+            (*side_inset, *back_inset) = ((*side_inset).max(to), (*back_inset).max(to));
+        }
         ("travel", Figure::Length(to), DoorTrack::Path { travel, .. }) => *travel = to,
         ("path", Figure::Length(to), DoorTrack::Path { path, .. }) => {
             *path.last_mut().expect("a path has pieces") = Segment::Straight(to);
@@ -129,6 +134,9 @@ fn each_fix_works_and_nothing_nearer_does() {
         door(case(Hand::PairLeft), shallow),
         door(path(short, "17-1/2", "12"), slats()),
         door(path(reverse, "17-1/2", "14"), slats()),
+        near_the_case("5/16", "3/4"),
+        near_the_case("3/4", "5/16"),
+        near_the_case("5/16", "1/4"),
     ];
     for spec in failing {
         let door = one(spec.clone());
@@ -149,6 +157,65 @@ fn each_fix_works_and_nothing_nearer_does() {
             }
         }
     }
+}
+
+/// A door that stows round the back corner, its groove so far from side and back.
+fn near_the_case(side: &str, back: &str) -> DoorSpec {
+    let mut track = case(Hand::Left);
+    if let DoorTrack::Case { inside, side_inset, back_inset, .. } = &mut track {
+        inside.width = inches("20");
+        (*side_inset, *back_inset) = (inches(side), inches(back));
+    }
+    door(track, slats())
+}
+
+#[test]
+fn the_inset_that_is_too_small_is_named() {
+    let named = |side, back| {
+        let door = one(near_the_case(side, back));
+        assert_eq!(door.path.len(), 5, "stows round the back corner");
+        door.fixes.iter().map(|fix| fix.text.clone()).collect::<Vec<_>>()
+    };
+    assert_eq!(named("5/16", "3/4"), ["a side inset of 11/32 in (now 5/16)"]);
+    assert_eq!(named("3/4", "5/16"), ["a back inset of 11/32 in (now 5/16)"]);
+    assert_eq!(named("5/16", "5/16"), ["side and back insets no less than 11/32 in (now 5/16)"]);
+}
+
+#[test]
+fn a_front_run_too_short_says_what_would_open_the_door() {
+    let narrow = |hand: Hand, radius: &str| {
+        let mut track = case(hand);
+        if let DoorTrack::Case { inside, corner_radius, .. } = &mut track {
+            (inside.width, inside.height, *corner_radius) = (inches("20"), inches("20"), inches(radius));
+        }
+        let mut slats = slats();
+        slats.lead_width = inches("2");
+        door(track, slats)
+    };
+    let advice = |spec: &DoorSpec| {
+        let checks = one(spec.clone()).checks;
+        checks.into_iter().find(|check| check.check == "lead_travel").and_then(|check| check.advice).unwrap()
+    };
+    // Half of 20, less 3/4 and 12, is 2-3/4 less than nothing: a lead slat of 2 and an inch of travel ask for 5-3/4.
+    let pair = narrow(Hand::PairLeft, "12");
+    let said = advice(&pair);
+    assert!(said.ends_with("smaller by 5-3/4 in, or a case wider by 11-1/2 in, opens it 1 in"), "{said}");
+    for (radius, wider) in [("6-1/4", "0"), ("12", "11-1/2")] {
+        let mut mended = narrow(Hand::PairLeft, radius);
+        if let DoorTrack::Case { inside, .. } = &mut mended.track {
+            inside.width = inside.width + inches(wider);
+        }
+        assert_eq!(one(mended).travel, inches("1"));
+    }
+    // One door has the whole width, a roll-up the height; a radius cannot shrink by more than itself.
+    let said = advice(&narrow(Hand::Left, "18"));
+    assert!(said.ends_with("smaller by 1-3/4 in, or a case wider by 1-3/4 in, opens it 1 in"), "{said}");
+    let mut low = narrow(Hand::Up, "3");
+    if let DoorTrack::Case { inside, .. } = &mut low.track {
+        inside.height = inches("3");
+    }
+    let said = advice(&low);
+    assert!(said.ends_with("the door cannot open; a case higher by 3-3/4 in opens it 1 in"), "{said}");
 }
 
 #[test]

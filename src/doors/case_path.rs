@@ -115,8 +115,8 @@ impl Frame {
         Segment::Arc { radius: self.radius, degrees: 90.0, canvas_inside: true }
     }
 
-    /// From the closed lead edge to the corner.
-    fn front_run(&self) -> Length {
+    /// From the closed lead edge to the corner; negative when the case is too small for the corner.
+    pub(super) fn front_run(&self) -> Length {
         self.front_reach() - self.side_inset - self.radius
     }
 

@@ -6,8 +6,8 @@ use super::fit::{DOOR, FitCheck, LEAD, about, at_least, at_most, length};
 use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
 use super::room::lead_swing;
-use crate::job::DoorTrack;
-use crate::measure::Length;
+use crate::job::Hand;
+use crate::measure::{Length, Units};
 
 pub(super) fn track_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
     let mut checks = vec![lead_travel(layout, notes), stow(layout), cover(layout)];
@@ -66,15 +66,30 @@ fn case_room(layout: &Layout<'_>) -> Option<FitCheck> {
     }))
 }
 
-/// What would lengthen a front run that is too short.
+/// What would lengthen a front run that is no longer than the lead slat.
 fn front_run(layout: &Layout<'_>) -> String {
-    let missing = layout.spec.slats.lead_width - length(layout.track.front_run()) + Length::from_inches(1);
-    let by = at_least(missing, layout.units);
-    match layout.spec.track {
-        DoorTrack::Case { .. } => {
-            format!("a corner radius smaller by {by}, or a case larger by as much, opens it 1 in")
-        }
-        DoorTrack::Path { .. } => format!("a first straight run longer by {by} opens it 1 in"),
+    let (units, lead) = (layout.units, layout.spec.slats.lead_width);
+    let opening = match units {
+        Units::Inch => Length::from_inches(1),
+        Units::Millimetre => Length::from_mm(25),
+    };
+    let opens = at_least(opening, units);
+    let Some(frame) = Frame::of(&layout.spec.track) else {
+        let missing = lead - length(layout.track.front_run()) + opening;
+        return format!("a first straight run longer by {} opens it {opens}", at_least(missing, units));
+    };
+    // Of a case too small for its corner the run is less than nothing.
+    let missing = lead - frame.front_run() + opening;
+    let (way, larger) = match frame.hand {
+        Hand::PairLeft | Hand::PairRight => ("wider", missing * 2),
+        Hand::Left | Hand::Right => ("wider", missing),
+        Hand::Up => ("higher", missing),
+    };
+    let case = format!("a case {way} by {}", at_least(larger, units));
+    if missing < frame.radius {
+        format!("a corner radius smaller by {}, or {case}, opens it {opens}", at_least(missing, units))
+    } else {
+        format!("{case} opens it {opens}")
     }
 }
 

@@ -19,6 +19,9 @@ const REACH_COARSE: Length = Length::from_inches(20);
 /// Steeper bevels than this are no door's.
 const STEEPEST: f64 = 30.0;
 
+/// The one fix that changes two figures: named where neither does alone.
+const BOTH_INSETS: &str = "side_inset, back_inset";
+
 /// A figure of a door's specification that may be changed.
 struct Knob {
     key: &'static str,
@@ -33,7 +36,7 @@ struct Knob {
     set: fn(&mut DoorSpec, Length),
 }
 
-const KNOBS: [Knob; 12] = [
+const KNOBS: [Knob; 14] = [
     Knob {
         key: "groove_width",
         words: "a groove width of",
@@ -137,16 +140,26 @@ const KNOBS: [Knob; 12] = [
         mends: &["case_room"],
         fine: true,
         ways: &[1],
-        get: |spec| match &spec.track {
-            DoorTrack::Case { side_inset, .. } => Some(*side_inset),
-            DoorTrack::Path { .. } => None,
-        },
-        set: |spec, to| {
-            if let DoorTrack::Case { side_inset, back_inset, .. } = &mut spec.track {
-                *side_inset = to;
-                *back_inset = (*back_inset).max(to);
-            }
-        },
+        get: |spec| insets(spec).map(|(side, _)| side),
+        set: |spec, to| set_insets(spec, to, Length::ZERO),
+    },
+    Knob {
+        key: "back_inset",
+        words: "a back inset of",
+        mends: &["case_room"],
+        fine: true,
+        ways: &[1],
+        get: |spec| insets(spec).map(|(_, back)| back),
+        set: |spec, to| set_insets(spec, Length::ZERO, to),
+    },
+    Knob {
+        key: BOTH_INSETS,
+        words: "side and back insets no less than",
+        mends: &["case_room"],
+        fine: true,
+        ways: &[1],
+        get: |spec| insets(spec).map(|(side, back)| side.min(back)),
+        set: |spec, to| set_insets(spec, to, to),
     },
     Knob {
         key: "inside_depth",
@@ -165,6 +178,22 @@ const KNOBS: [Knob; 12] = [
         },
     },
 ];
+
+/// Side and back inset of a case.
+fn insets(spec: &DoorSpec) -> Option<(Length, Length)> {
+    match spec.track {
+        DoorTrack::Case { side_inset, back_inset, .. } => Some((side_inset, back_inset)),
+        DoorTrack::Path { .. } => None,
+    }
+}
+
+/// Makes each inset no less than what is given.
+fn set_insets(spec: &mut DoorSpec, side: Length, back: Length) {
+    if let DoorTrack::Case { side_inset, back_inset, .. } = &mut spec.track {
+        *side_inset = (*side_inset).max(side);
+        *back_inset = (*back_inset).max(back);
+    }
+}
 
 /// The corner radius; of a given path the tightest arc's.
 fn radius(spec: &DoorSpec) -> Option<Length> {
@@ -227,6 +256,9 @@ pub(super) fn fixes(spec: &DoorSpec, door: &Door, shop: &Shop, units: Units) -> 
     let mut found: Vec<(f64, Fix)> = knobs.filter_map(|knob| try_knob(knob, spec, shop, units)).collect();
     if mends_all(&["edge_bevel"]) {
         found.extend(try_bevel(spec, shop, units));
+    }
+    if found.iter().any(|(_, fix)| ["side_inset", "back_inset"].contains(&fix.key)) {
+        found.retain(|(_, fix)| fix.key != BOTH_INSETS);
     }
     found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.key.cmp(b.1.key)));
     found.into_iter().take(NAMED).map(|(_, fix)| fix).collect()
