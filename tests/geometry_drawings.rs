@@ -128,8 +128,8 @@ fn doors_whose_grooves_differ_have_templates_of_their_own() {
     // An inch deeper and the back run an inch nearer: the same track, but the slats go in an inch farther on.
     let mut deeper = case(Hand::PairRight);
     if let DoorTrack::Case { inside, back_inset, .. } = &mut deeper {
-        inside.depth = inside.depth + inches("1");
-        *back_inset = *back_inset + inches("1");
+        inside.depth += inches("1");
+        *back_inset += inches("1");
     }
     let job = job(vec![door(case(Hand::PairLeft), slats()), door(deeper, slats())], 1);
     let doors = lay_out(&job);

@@ -27,8 +27,8 @@ pub(super) struct Run {
     pub(super) back_corner: bool,
 }
 
-/// The two ways to lay a case's groove: along the side alone, and round the back corner too (`None` when the side is
-/// too short for two corners).
+/// The two ways to lay a case's groove: along the side alone, and round the back corner too (`None` when side or back
+/// is too short for it). A track given in full has one way.
 pub(super) fn case_runs(track: &DoorTrack, lead_width: Length) -> (Run, Option<Run>) {
     let sizes = match frame_or_run(track) {
         Ok(frame) => frame,

@@ -255,3 +255,24 @@ fn same_piece(placed: &Placed, station: f64, width: f64) -> Option<f64> {
     };
     (next <= placed.end()).then_some(next)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// From a straight run into an arc: the chord that reaches to the tangent point ends where the arc begins, whichever
+    /// way the arc is turned. An angle that rounding left a hair short of that is not a whole turn on.
+    #[test]
+    fn the_beginning_of_an_arc_is_on_it() {
+        for degrees in 0..360 {
+            for concave in [true, false] {
+                let heading = f64::from(degrees).to_radians();
+                let piece = Piece::Arc { radius: 76.2, angle: 1.0, concave };
+                let arc = Placed { piece, start: 0.0, origin: Point { x: 3.0, y: -2.0 }, heading };
+                let from = arc.origin.moved(heading, -15.875);
+                let found = arc.first_at_distance(from, 15.875, piece.length());
+                assert!(found.is_some_and(|x| x < 1e-9), "{degrees} {concave} {found:?}");
+            }
+        }
+    }
+}

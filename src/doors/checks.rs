@@ -7,6 +7,9 @@ use super::layout::{Layout, MOST_SLATS};
 use super::yaw::loose_yaw;
 use crate::measure::Length;
 
+/// More pieces than any track has.
+const MOST_SEGMENTS: usize = 10_000;
+
 /// Every check of a door and what its maker should know beside them.
 pub(super) fn run_checks(layout: &Layout<'_>) -> (Vec<FitCheck>, Vec<String>) {
     let mut notes = Vec::new();
@@ -27,7 +30,7 @@ pub(super) fn sound(layout: &Layout<'_>) -> bool {
         && slats.width.is_positive()
         && slats.lead_width.is_positive()
         && layout.slats < MOST_SLATS
-        && layout.run.path.len() < 10_000
+        && layout.run.path.len() < MOST_SEGMENTS
 }
 
 /// Tongue and slat length.

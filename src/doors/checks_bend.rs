@@ -1,6 +1,6 @@
 //! Checks at the bends: groove width, radius, bevel, the gap at the show face.
 
-use super::fit::{Figure, FitCheck, LEAD, SLAT, about, at_least, at_most, length};
+use super::fit::{FitCheck, LEAD, SLAT, about, at_least, at_most, length};
 use super::groove_need::{Bend, Tongue, chain_need, lead_entering, least_radius, widest_slat};
 use super::joint::{GrooveArc, Lie, bevel_setback, face_gap, half_angle};
 use super::layout::Layout;
@@ -254,8 +254,7 @@ fn show_gap(layout: &Layout<'_>) -> FitCheck {
     });
     let gap = length(gaps.fold(0.0, f64::max));
     let check = FitCheck::lengths("show_gap", SLAT, gap, SHOW_GAP);
-    let wide = matches!(check.margin, Figure::Length(margin) if !margin.is_positive());
-    check.warning_only().advise_when(wide, || {
+    check.warning_only().advise_when(gap > SHOW_GAP, || {
         format!("joints open {} at the face round the bend: the cloth shows", about(gap, layout.units))
     })
 }

@@ -7,13 +7,13 @@ use crate::measure::Length;
 /// Figures beside the sizes of a door. Every one is advice: none enters demand or price.
 #[derive(Debug, Clone, Default)]
 pub struct Details {
-    /// How the door's width changes over the year; `None` when the track could not be worked out.
+    /// How the door's width changes over the year; `None` when the door is not sound enough to be worked out.
     pub movement: Option<Movement>,
     /// Sag, weight and pull; `None` for a wood without handbook figures.
     pub feel: Option<Feel>,
-    /// What stays free when the door is open.
+    /// What stays free when the door is open; `None` like `movement`.
     pub room: Option<Room>,
-    /// How the lead slat moves in its groove.
+    /// How the lead slat moves in its groove; `None` like `movement`.
     pub lead_swing: Option<LeadSwing>,
     /// Steps that bring the door into its track, in order.
     pub loading: Vec<String>,
@@ -90,7 +90,7 @@ pub struct LeadSwing {
 /// A stop block or a filler, with its place measured from an edge a person can put a rule on.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stop {
-    /// `closing stop`, `opening stop`, `entry filler`.
+    /// `closing stop`, `opening stop`, `tail stop`, `entry filler`.
     pub name: &'static str,
     /// The edge the rule starts from.
     pub from: String,
@@ -133,7 +133,7 @@ pub struct RabbetStep {
 /// One change that makes a failing or tight door right, found by laying the door out again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fix {
-    /// The key a job file would change: `groove_width`, `corner_radius`, ...
+    /// The key a job file would change: `groove_width`, `corner_radius`, ...; two where one alone does not do.
     pub key: &'static str,
     /// The value now.
     pub from: Figure,

@@ -87,10 +87,10 @@ pub(super) fn feel(layout: &Layout<'_>) -> Option<Feel> {
             .map(|lead| force(layout, lead, per_mm, friction, rolls_up))
             .fold(0.0, f64::max)
     };
-    let bends = metres(layout.spec.between).max(0.0);
+    let span = metres(layout.spec.between).max(0.0);
     Some(Feel {
         weight_kg: round_to(weight, 0.1),
-        sag: rolls_up.then(|| length(2_000.0 * sag(density, bends, metres(slats.thickness), wood.elasticity * 1e6))),
+        sag: rolls_up.then(|| length(2_000.0 * sag(density, span, metres(slats.thickness), wood.elasticity * 1e6))),
         pull_newtons: (round_to(strongest(FRICTION.0), 1.0), round_to(strongest(FRICTION.1), 1.0)),
         assumptions: format!(
             "{} at 12 % moisture, {:.0} kg/m3, friction {} (waxed) to {} (bare), door moving steadily, no \

@@ -128,7 +128,7 @@ impl<'a> Layout<'a> {
         self.spec.between + self.spec.groove.depth * 2 - self.shop.clearance.end_play
     }
 
-    /// Bare slat end under no cloth.
+    /// Slat end without cloth.
     pub(super) fn end_clear(&self) -> Length {
         match self.shop.canvas.end_clear {
             EndClear::Given(length) => length,
@@ -136,7 +136,7 @@ impl<'a> Layout<'a> {
         }
     }
 
-    /// Cloth must stay an eighth of an inch off the rabbet's shoulder.
+    /// Cloth must stay an eighth of an inch off the rabbet's shoulder (common practice, no source).
     pub(super) fn least_end_clear(&self) -> Length {
         self.spec.slats.rabbet_length + Length::from_64ths(8)
     }

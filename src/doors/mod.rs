@@ -65,7 +65,7 @@ pub struct Door {
     pub cloth_along_slat: Length,
     /// Cloth piece along the travel, trim included.
     pub cloth_along_travel: Length,
-    /// Every check, in a fixed order.
+    /// Every check, in a fixed order; those of the season and of the pull last.
     pub checks: Vec<FitCheck>,
     /// What the maker should know: widths that were changed, cautions of the geometry.
     pub notes: Vec<String>,

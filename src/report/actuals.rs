@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use serde::Deserialize;
 use thiserror::Error;
 
-use super::cell::Cell;
+use super::cell::{Cell, yards};
 use super::sheets::Sheet;
 use crate::files::unguarded;
 use crate::job::Job;
@@ -43,8 +43,7 @@ fn quoted(job: &Job, plan: &Plan) -> BTreeMap<(&'static str, String), Decimal> {
         quoted.insert(("boards", job.boards[line.stock].stock.clone()), line.boards.into());
     }
     for (bolt, used) in job.bolts.iter().zip(&plan.cloth.bolts).filter(|(_, used)| used.bought.is_positive()) {
-        let yards = Decimal::from(used.bought.nm()) / Decimal::from(914_400_000);
-        quoted.insert(("yards", bolt.bolt.clone()), yards.round_dp(4).normalize());
+        quoted.insert(("yards", bolt.bolt.clone()), yards(used.bought));
     }
     quoted
 }

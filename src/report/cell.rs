@@ -33,6 +33,16 @@ impl Cell {
         Self::Text(text.into())
     }
 
+    /// A figure of four places: more than any angle or share in a shop is worth.
+    pub(super) fn figure(figure: f64) -> Self {
+        Self::Decimal(Decimal::from_f64_retain(figure).unwrap_or_default().round_dp(4).normalize())
+    }
+
+    /// Cloth in yards, to four places, in every job.
+    pub(super) fn yards(length: Length) -> Self {
+        Self::Decimal(yards(length))
+    }
+
     /// The CSV form: lengths as decimals in `units`, text guarded against running as a formula.
     #[must_use]
     pub fn csv(&self, units: Units) -> String {
@@ -71,6 +81,11 @@ impl Cell {
             Self::Empty => String::new(),
         }
     }
+}
+
+/// Yards to four places.
+pub(super) fn yards(length: Length) -> Decimal {
+    (Decimal::from(length.nm()) / Decimal::from(Length::from_inches(36).nm())).round_dp(4).normalize()
 }
 
 /// Text safe for a terminal: control characters and marks of direction become `?`.

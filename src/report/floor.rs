@@ -8,17 +8,8 @@ use crate::demand::Part;
 use crate::job::{Job, Species};
 use crate::shopfloor::{CutPlan, Joint, RackChange, SectionHistory, Standing, Yard};
 
-fn sheet(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Sheet {
-    Sheet { name, columns: columns.to_vec(), rows }
-}
-
 fn count(n: impl TryInto<i64>) -> Cell {
     Cell::Count(n.try_into().unwrap_or(i64::MAX))
-}
-
-/// A share of one to four places.
-fn share(figure: f64) -> Cell {
-    Cell::Decimal(Decimal::from_f64_retain(figure).unwrap_or_default().round_dp(4).normalize())
 }
 
 /// One part a row: strips wanted, from picked boards, from the rack, still short.
@@ -39,7 +30,7 @@ pub fn yard(parts: &[Part], yard: &Yard) -> Sheet {
     });
     const COLUMNS: [&str; 9] =
         ["part", "species", "width", "thickness", "length", "wanted", "from_picked", "from_rack", "short"];
-    sheet("yard", &COLUMNS, rows.collect())
+    Sheet::new("yard", &COLUMNS, rows.collect())
 }
 
 /// One board in hand a row: price, worth and verdict.
@@ -56,7 +47,7 @@ pub fn offers(yard: &Yard) -> Sheet {
             Cell::YesNo(offer.certain()),
         ]
     });
-    sheet("offers", &["board", "price", "worth", "at_least", "at_most", "verdict", "proven"], rows.collect())
+    Sheet::new("offers", &["board", "price", "worth", "at_least", "at_most", "verdict", "proven"], rows.collect())
 }
 
 /// One part a row: wanted, counted, to come, the rate as it is known now, extra strips.
@@ -72,8 +63,8 @@ pub fn tally(parts: &[Part], standing: &Standing) -> Sheet {
             count(standing.straight[at]),
             count(standing.rejected[at]),
             count(standing.remaining[at]),
-            share(standing.rates[at].mean()),
-            share(standing.rates[at].clustering),
+            Cell::figure(standing.rates[at].mean()),
+            Cell::figure(standing.rates[at].clustering),
             count(standing.extra[at]),
         ]
     });
@@ -90,7 +81,7 @@ pub fn tally(parts: &[Part], standing: &Standing) -> Sheet {
         "clustering",
         "extra",
     ];
-    sheet("tally", &COLUMNS, rows.collect())
+    Sheet::new("tally", &COLUMNS, rows.collect())
 }
 
 /// A tally to fill in: one board and part a row, what the board yields, and empty counts.
@@ -105,7 +96,7 @@ pub fn blank_tally(parts: &[Part], plan: &CutPlan) -> Sheet {
         }
     }
     const COLUMNS: [&str; 8] = ["board", "part", "yields", "straight", "rejected", "straight_length", "hours", "stock"];
-    sheet("tally", &COLUMNS, rows)
+    Sheet::new("tally", &COLUMNS, rows)
 }
 
 /// One change to the rack a row.
@@ -129,7 +120,7 @@ pub fn rack(job: &Job, change: &RackChange) -> Sheet {
         ]
     });
     const COLUMNS: [&str; 8] = ["change", "stock", "species", "thickness", "width", "length", "boards", "from"];
-    sheet("rack", &COLUMNS, used.chain(kept).collect())
+    Sheet::new("rack", &COLUMNS, used.chain(kept).collect())
 }
 
 /// `jobs.csv`: what each job pays of each group of costs, apart and together.
@@ -144,7 +135,7 @@ pub fn jobs(joint: &Joint) -> Sheet {
             Cell::Money(share.apart - share.together),
         ]
     });
-    sheet("jobs", &["job", "group", "apart", "together", "saved"], rows.collect())
+    Sheet::new("jobs", &["job", "group", "apart", "together", "saved"], rows.collect())
 }
 
 /// The history: one section of one job a row.
@@ -171,5 +162,5 @@ pub fn history(rows: &[SectionHistory]) -> Sheet {
     });
     const COLUMNS: [&str; 10] =
         ["job", "species", "width", "thickness", "boards", "cut", "rejected", "reject_rate", "hours", "hours_per_100"];
-    sheet("history", &COLUMNS, rows.collect())
+    Sheet::new("history", &COLUMNS, rows.collect())
 }

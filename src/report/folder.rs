@@ -23,7 +23,7 @@ const LIST: &str = ".slatwright-files";
 /// In the folder: locked while a run writes or reads.
 const LOCK: &str = ".slatwright-lock";
 
-/// Why a plan folder was not written. The folder is as it was.
+/// Why a plan folder was not written.
 #[derive(Debug, Error)]
 pub enum FolderError {
     /// A file lies where the folder should be.

@@ -1,4 +1,4 @@
-//! The quote's sheets: hours by operation, who causes what, the client's lines, alternatives, what happened.
+//! The quote's sheets: hours by operation, who causes what, the client's lines, alternatives.
 
 use rust_decimal::Decimal;
 
@@ -139,7 +139,6 @@ fn compared(name: &str, plan: &Plan) -> Vec<Cell> {
     let hours = plan.bill.costs.iter().filter(|line| line.group == "labour" && line.unit == "hour");
     let hours: Decimal = hours.map(|line| line.quantity).sum();
     let bought: Length = plan.cloth.bolts.iter().map(|bolt| bolt.bought).sum();
-    let yards = Decimal::from(bought.nm()) / Decimal::from(Length::from_inches(36).nm());
     let strips: u32 = plan.demand.parts.iter().map(Part::total).sum();
     vec![
         Cell::text(name),
@@ -147,7 +146,7 @@ fn compared(name: &str, plan: &Plan) -> Vec<Cell> {
         Cell::Money(plan.boards.cost),
         Cell::Decimal(hours.round_dp(2).normalize()),
         Cell::Decimal(feet.board_feet(2)),
-        Cell::Decimal(yards.round_dp(4).normalize()),
+        Cell::yards(bought),
         Cell::Count(strips.into()),
         Cell::YesNo(true),
         Cell::Empty,

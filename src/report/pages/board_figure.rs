@@ -1,7 +1,7 @@
 //! One board as it is cut: blanks, rips, kerfs, trims, the width that is held, and what is left over.
 
 use super::figure::{Figure, Hang, fits};
-use super::shell::Words;
+use super::shell::{Words, count};
 use crate::job::{BoardStock, CuttingRules, Job, Order, clear_runs};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
@@ -86,12 +86,15 @@ pub fn board_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: BoardScale)
     let stock = &job.boards[board.stock];
     let (length, width) = (scale.x(stock.length), scale.y(stock.width));
     let words = Words::new(job);
-    let label = format!(
-        "Board {} by {}: {} across its length",
-        words.len(stock.width),
-        words.len(stock.length),
-        super::shell::count(board.blanks.len() as u64, "cut")
-    );
+    let cuts = match board.order {
+        Order::CrosscutFirst => format!("{} across its length", count(board.blanks.len() as u64, "blank")),
+        Order::RipFirst => {
+            let rips =
+                board.blanks.iter().filter_map(|blank| blank.rips.first()).map(|rips| u64::from(rips.rips)).sum();
+            format!("{} along its whole length", count(rips, "rip"))
+        }
+    };
+    let label = format!("Board {} by {}: {cuts}", words.len(stock.width), words.len(stock.length));
     let mut sheet = BoardSheet {
         figure: Figure::new(label, WIDTH, OVER + width + UNDER),
         rules: &job.shop.cutting,

@@ -9,15 +9,16 @@ use crate::measure::Length;
 /// A point of the plan in millimetres, y towards the back.
 type Point = (f64, f64);
 
-/// A centreline: where it starts, which way it goes, and which way its ordinary corners turn.
+/// A centreline so far: where it has come to, which way it goes, and which way its ordinary corners turn.
 struct Walk {
     at: Point,
     /// Radians; 0 is along x.
     heading: f64,
     /// 1 turns anticlockwise (towards larger angles) at an ordinary corner, -1 clockwise.
     turn: f64,
+    /// What must fit on the sheet.
     points: Vec<Point>,
-    /// Straight ends and arcs as SVG writes them, filled by `finish`.
+    /// Straight runs and arcs, in order.
     runs: Vec<Run>,
 }
 

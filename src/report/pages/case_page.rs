@@ -68,7 +68,7 @@ fn order(built: u32) -> Markup {
         ol {
             li {
                 (tick()) "Test corner first: rout one corner and a short straight run on both sides of it into scrap, from the "
-                "same template, and run three slats on a strip of cloth and the lead slat through it by hand."
+                "same template, and run five slats on a strip of cloth and the lead slat through it by hand."
             }
             li { (tick()) "Rout all grooves while the parts lie flat: once the case is together no router reaches the corners." }
             li { (tick()) "The two parts that carry the grooves of one door are routed from one template, turned over, from the same edges." }

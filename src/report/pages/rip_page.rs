@@ -338,7 +338,10 @@ fn tied_off(plan: &Plan, board: usize) -> String {
 /// What is worth putting back on the rack: long enough for a blank, or wide enough for one more rip and the hold.
 fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
     let rules = &job.shop.cutting;
-    let narrowest = plan.demand.parts.iter().map(|part| part.width).min().unwrap_or(Length::ZERO);
+    let blanks = groups.iter().flat_map(|group| &group.board.blanks);
+    let widths =
+        blanks.flat_map(|blank| blank.rips.iter().map(|rips| own_width(job, &plan.demand.parts[rips.part], blank)));
+    let narrowest = widths.min().unwrap_or(Length::ZERO);
     let wide = rules.hold_width + rules.rip_kerf + narrowest;
     let long = rules.min_blank.max(Length::from_inches(6));
     let mut keep: Vec<(String, usize, String)> = Vec::new();

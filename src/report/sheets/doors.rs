@@ -1,7 +1,5 @@
 //! Doors: sizes, what their geometry comes to, fit checks and stops.
 
-use rust_decimal::Decimal;
-
 use super::Sheet;
 use crate::doors::{Details, Door, Figure};
 use crate::job::Job;
@@ -76,7 +74,7 @@ const DETAILS: [&str; 18] = [
 
 fn door_details(details: &Details) -> [Cell; 18] {
     let length = |length: Option<Length>| length.map_or(Cell::Empty, Cell::Length);
-    let figure = |amount: Option<f64>| amount.map_or(Cell::Empty, |amount| Cell::Decimal(decimal(amount)));
+    let figure = |amount: Option<f64>| amount.map_or(Cell::Empty, Cell::figure);
     let room = details.room.as_ref();
     let movement = details.movement.as_ref();
     let swing = details.lead_swing.as_ref();
@@ -128,7 +126,7 @@ pub fn fit(job: &Job, doors: &[Door]) -> Sheet {
 fn figure(value: Figure) -> Cell {
     match value {
         Figure::Length(length) => Cell::Length(length),
-        Figure::Degrees(amount) | Figure::Force(amount) => Cell::Decimal(decimal(amount)),
+        Figure::Degrees(amount) | Figure::Force(amount) => Cell::figure(amount),
     }
 }
 
@@ -156,9 +154,4 @@ pub fn stops(doors: &[Door]) -> Sheet {
         })
     });
     Sheet::new("stops", &["door", "stop", "from", "distance", "length", "note"], rows.collect())
-}
-
-/// Four places are more than any angle in a shop is worth.
-fn decimal(figure: f64) -> Decimal {
-    Decimal::from_f64_retain(figure).unwrap_or_default().round_dp(4).normalize()
 }

@@ -1,4 +1,5 @@
-//! The rows of every CSV file, in the order a person reads them.
+//! The rows of the plan's CSV files, in the order a person reads them; those of the quote and of the shop floor are in
+//! `quote` and `floor`.
 
 mod cloth;
 mod doors;

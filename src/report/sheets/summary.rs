@@ -1,7 +1,5 @@
 //! The figures of a whole plan.
 
-use rust_decimal::Decimal;
-
 use super::Sheet;
 use crate::job::{Job, Order};
 use crate::measure::{Cents, Length, Volume};
@@ -32,8 +30,8 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         row("cloth_length_bound", Cell::Length(cloth.length_bound), length),
         amount("cloth_cost", cloth.cost),
         amount("cloth_cost_bound", cloth.cost_bound),
-        row("fabric_yards", yards(cloth.length), "yard"),
-        row("bought_yards", yards(bought), "yard"),
+        row("fabric_yards", Cell::yards(cloth.length), "yard"),
+        row("bought_yards", Cell::yards(bought), "yard"),
         row("strips_needed", Cell::Count(needed), "strip"),
         row("strips_spare", Cell::Count(spare), "strip"),
         row("strips_surplus", Cell::Count(cut.cast_signed() - needed - spare), "strip"),
@@ -61,10 +59,4 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         rows.push(row(bound, cents(one.boards.as_ref().map(|boards| boards.bound)), money));
     }
     Sheet::new("summary", &["figure", "value", "unit"], rows)
-}
-
-/// Yards to four places, in every job.
-fn yards(length: Length) -> Cell {
-    let yards = Decimal::from(length.nm()) / Decimal::from(Length::from_inches(36).nm());
-    Cell::Decimal(yards.round_dp(4).normalize())
 }
