@@ -91,6 +91,19 @@ fn setup_falls_once_where_two_parts_are_equally_short() {
 }
 
 #[test]
+fn the_second_opinion_sets_up_on_the_shortest_too() {
+    for lengths in [["12", "31", "20"], ["31", "20", "12"]] {
+        let mut job = empty_job();
+        job.spares.setup_strips = 2;
+        job.strips = lengths.map(|length| strip("edging", length, "3/4", "3/8", 4)).to_vec();
+        let plan = Planned::new(job, board_plan(Vec::new(), 0), no_cloth(0));
+        assert_eq!(part(&plan.demand, "12", "3/4").spares, 2);
+        let said: Vec<String> = verify(&plan.claim()).iter().map(ToString::to_string).collect();
+        assert!(!said.is_empty() && said.iter().all(|said| !said.contains("spares")), "{said:?}");
+    }
+}
+
+#[test]
 fn a_strip_that_wants_no_spares_comes_out_exactly() {
     let mut job = empty_job();
     job.spares.rate = SpareRate::RejectRate(ratio("0.15"));

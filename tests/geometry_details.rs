@@ -86,6 +86,15 @@ fn a_cutter_sets_tongue_and_rabbet() {
     assert!(steps.windows(2).all(|pair| pair[0].slat_margin < pair[1].slat_margin));
 }
 
+#[test]
+fn the_rabbet_is_deepened_as_long_as_a_tongue_is_left() {
+    let mut thin = slats();
+    thin.rabbet_depth = thin.thickness - inches("3/64");
+    let tongues: Vec<Length> =
+        one(door(case(Hand::PairLeft), thin)).details.rabbet_steps.iter().map(|step| step.tongue).collect();
+    assert_eq!(tongues, [inches("3/64"), inches("1/32"), inches("1/64")]);
+}
+
 /// The specification with a fix's figure set to `value`.
 fn changed(spec: &DoorSpec, fix: &Fix, value: Figure) -> DoorSpec {
     let mut spec = spec.clone();
@@ -203,7 +212,7 @@ fn a_front_run_too_short_says_what_would_open_the_door() {
     for (radius, wider) in [("6-1/4", "0"), ("12", "11-1/2")] {
         let mut mended = narrow(Hand::PairLeft, radius);
         if let DoorTrack::Case { inside, .. } = &mut mended.track {
-            inside.width = inside.width + inches(wider);
+            inside.width += inches(wider);
         }
         assert_eq!(one(mended).travel, inches("1"));
     }

@@ -62,6 +62,8 @@ fn no_damage_to_bundles_makes_the_judge_stumble() {
         |p, _| p.tied.given.iter_mut().for_each(|g| (g.board, g.strips) = (usize::MAX, u64::MAX)),
         |p, _| p.tied.given.iter_mut().for_each(|g| (g.part, g.bundle) = (usize::MAX, usize::MAX)),
         |p, _| p.tied.given.iter_mut().for_each(|g| g.strips = u64::MAX),
+        // The first part past the last, in a bundle that is there.
+        |p, _| p.tied.given.iter_mut().for_each(|g| g.part = p.demand.parts.len()),
         |p, _| (p.tied.pairs, p.tied.bound) = (u64::MAX, u64::MAX),
         |p, _| p.demand.bundles.iter_mut().for_each(|b| b.door = !b.door),
         |p, _| (p.ease.blank_lengths, p.ease.fence_settings) = (usize::MAX, usize::MAX),

@@ -63,3 +63,21 @@ fn figures_of_how_easy_a_plan_is_to_cut_are_counted_again() {
     assert_eq!((left.board, left.width, left.length), (2, inch("6"), inch("65-5/16")));
     wrong(press(), |p| p.ease.offcut = None, &["the largest offcut of use is 6 in by 65-5/16 in, not 0 in by 0 in"]);
 }
+
+/// What is left of a board is of use only to a part that can be planed from it: 17-7/8 in of a 4/4 board are too short
+/// for the slip of 40, and too thin, with both faces planed, for the block of 15/16.
+#[test]
+fn an_offcut_too_thin_for_what_is_short_enough_is_of_no_use() {
+    let offcut = |thick: &str| {
+        let mut job = strips_job(vec![strip("slip", "40", "1", "3/8", 3), strip("block", "12", "1", thick, 3)]);
+        job.boards =
+            vec![board("cherry 5", "4/4", "5", "60", "6", 1250), board("cherry 8/4", "8/4", "5", "16", "8", 889)];
+        let (slip, block) = if thick == "3/8" { (1, 0) } else { (0, 1) };
+        let slips = cut(0, Order::CrosscutFirst, vec![blank("40-1/2", "3/8", vec![rips(slip, "1", 3, 1)])]);
+        let blocks = cut(1, Order::CrosscutFirst, vec![blank("12-1/2", thick, vec![rips(block, "1", 3, 1)])]);
+        let plan = Planned::new(job, board_plan(vec![slips, blocks], 2139), no_cloth(0));
+        right(&plan);
+        plan.ease.offcut.is_some()
+    };
+    assert!(offcut("3/8") && !offcut("15/16"));
+}

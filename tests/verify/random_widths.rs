@@ -3,8 +3,8 @@
 use slatwright::job::Order;
 use slatwright::packing::boards::{CutBoard, WidthLevel, WidthRange};
 
-use crate::common::plans::{Planned, blank, cut, lay, press, rips};
-use crate::common::{decimal, inch};
+use crate::common::plans::{Planned, blank, board_plan, cut, lay, no_cloth, press, rips, strips_job};
+use crate::common::{board, decimal, inch, strip};
 use crate::judged::{named, right, wrong};
 
 /// The press from boards that come 5 to 7 in wide. At 5 in a blank has 4 in to rip: five slats (3-5/8) or three
@@ -20,6 +20,20 @@ fn any_width() -> Planned {
     let levels = vec![WidthLevel { from: inch("5"), to: inch("7"), boards }];
     plan.boards.ranges = vec![WidthRange { stock: 0, strips: vec![(0, 40), (1, 2)], levels }];
     plan.billed()
+}
+
+/// Two strips from each rip: of 5 in a blank has 4 in to rip, three rips of 1 in with their kerfs are 3-3/8. Two pieces
+/// of 12-1/2 and a kerf are 25-1/8.
+#[test]
+fn every_piece_of_a_rip_counts_for_the_range() {
+    let mut job = strips_job(vec![strip("slip", "12", "1", "3/8", 6)]);
+    job.boards = vec![board("cherry 5", "4/4", "5", "30", "6", 625)];
+    (job.boards[0].random, job.boards[0].widths) = (true, Some((inch("5"), inch("7"))));
+    let pairs = || cut(0, Order::CrosscutFirst, vec![blank("25-1/8", "3/8", vec![rips(0, "1", 3, 2)])]);
+    let mut plan = Planned::new(job, board_plan(vec![pairs()], 625), no_cloth(0));
+    let levels = vec![WidthLevel { from: inch("5"), to: inch("7"), boards: plan.boards.boards.clone() }];
+    plan.boards.ranges = vec![WidthRange { stock: 0, strips: vec![(0, 6)], levels }];
+    right(&plan.billed());
 }
 
 #[test]
