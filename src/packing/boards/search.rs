@@ -203,7 +203,7 @@ impl State<'_, '_, '_> {
     }
 
     /// Raises the bound to one that the search has proven, never above the best plan.
-    pub(super) fn rise(&mut self, bound: i64) {
+    pub(super) fn prove(&mut self, bound: i64) {
         if self.exact {
             self.bound = self.bound.max(bound.min(self.limit()));
         }

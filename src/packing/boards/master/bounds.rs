@@ -9,9 +9,9 @@ impl Master<'_, '_, '_> {
         let model = self.pricer.model;
         let spans = |layout: usize, class: Option<usize>, from: usize| -> u64 {
             let shortest = model.layouts[layout].spans[from].size;
-            let most = |mode: &&Mode| mode.layout == layout && class.is_none_or(|class| class == mode.class);
+            let cut_so = |mode: &&Mode| mode.layout == layout && class.is_none_or(|class| class == mode.class);
             let per_board = |mode: &Mode| model.layouts[layout].most_spans(*mode, shortest);
-            let modes = model.modes.iter().filter(most);
+            let modes = model.modes.iter().filter(cut_so);
             modes.map(|mode| per_board(mode) as u64 * u64::from(self.most[mode.kind])).sum()
         };
         let upper = match count {
@@ -36,12 +36,7 @@ impl Master<'_, '_, '_> {
 
     /// Number of boards of each kind within the node's bounds.
     pub(in super::super) fn kind_bounds(&self) -> Vec<(u32, u32)> {
-        (0..self.most.len())
-            .map(|kind| {
-                let (low, high) = self.bounds.get(&Count::Kind(kind)).copied().unwrap_or((0, u32::MAX));
-                (low, high.min(self.most[kind]))
-            })
-            .collect()
+        (0..self.most.len()).map(|kind| self.bounds_of(Count::Kind(kind))).collect()
     }
 
     /// Bounds of a count at this node.

@@ -108,8 +108,7 @@ impl Master<'_, '_, '_> {
     /// Adds the columns that gain at these duals; false when there are none.
     pub(super) fn add_gaining(&mut self, values: &Values, priced: &Priced, need: &[u32]) -> bool {
         let before = self.columns.len();
-        let dearest = self.pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
-        let least = ((dearest as f64 * GAIN * MICRO as f64) as i64).max(1);
+        let least = self.least_gain();
         let linked = self.linked(values);
         self.add_cuts(priced, least, true, (values, need));
         let gaining: Vec<(usize, usize, usize)> = self
@@ -132,8 +131,7 @@ impl Master<'_, '_, '_> {
     /// Adds the listed columns that gain at these duals; false when there are none.
     pub(super) fn add_listed(&mut self, offers: &Offers<'_>, values: &Values) -> bool {
         let before = self.columns.len();
-        let dearest = self.pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
-        let least = ((dearest as f64 * GAIN * MICRO as f64) as i64).max(1);
+        let least = self.least_gain();
         for key in offers.keys() {
             let known = self.links.get(&key).map_or(0, |&row| self.micro(row).max(0));
             if let Some((worth, rips)) = offers.filling(key)
@@ -161,6 +159,12 @@ impl Master<'_, '_, '_> {
             }
         }
         self.columns.len() > before
+    }
+
+    /// A column that gains less is left: in micro-cents, a share of the dearest board.
+    fn least_gain(&self) -> i64 {
+        let dearest = self.pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(1).max(1);
+        ((dearest as f64 * GAIN * MICRO as f64) as i64).max(1)
     }
 
     /// What a board costs less the duals of its counts.

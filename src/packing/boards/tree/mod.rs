@@ -1,8 +1,8 @@
 //! The search: branch on counts that are whole in every plan, least bound first.
 //!
-//! Counts (boards in all, boards of a kind, spans from some length on, rips of a part in such
-//! spans) have linear duals, so the knapsacks of the pricing keep their form. At every node the
-//! bound is raised to the next cost that boards within the node's bounds can add up to.
+//! Counts (`master::Count`: boards, spans from some length on, rips of a part in such spans, ...) have linear duals, so
+//! the knapsacks of the pricing keep their form. At every node the bound is raised to the next cost that boards within
+//! the node's bounds can add up to.
 
 mod branch;
 mod gains;
@@ -64,7 +64,7 @@ pub(super) struct Tree<'a, 'b, 'c> {
     need: Vec<u32>,
     open: BTreeMap<Key, Node>,
     next: u64,
-    visits: u64,
+    dives: u64,
     /// The child to go on with while plunging, and how many nodes were picked so and in all.
     plunge: Option<Key>,
     in_plunge: bool,
@@ -124,7 +124,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             shelf: Shelf::default(),
             open: BTreeMap::from([((state.bound, Reverse(0), 0), first)]),
             next: 0,
-            visits: 0,
+            dives: 0,
             plunge: None,
             in_plunge: false,
             plunged: 0,
@@ -150,7 +150,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         while self.master.work() - before < work {
             let Some((key, node)) = self.pick() else { break };
             let least = self.open.first_key_value().map_or(key.0, |(first, _)| first.0.min(key.0));
-            state.rise(least.min(self.unresolved));
+            state.prove(least.min(self.unresolved));
             if state.is_proven() || state.stop() {
                 self.open.insert(key, node);
                 break;
@@ -160,7 +160,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             self.visit(state, (key, node));
         }
         let least = self.open.first_key_value().map_or(i64::MAX, |(key, _)| key.0).min(self.unresolved);
-        state.rise(least);
+        state.prove(least);
         self.master.work() - before
     }
 
@@ -353,11 +353,11 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// Looks for a plan from the node's point, each part kept to the milling it has there.
     fn dive(&mut self, state: &mut State<'_, '_, '_>, node: &Node, point: &Point, given: bool) {
         let before = self.master.work();
-        self.visits += 1;
+        self.dives += 1;
         self.master.keep_to(None);
         self.master.obey(&[]);
         self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
-        let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.visits, given };
+        let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.dives, given };
         if let Some(boards) = dive::dive(&mut self.master, &state.wanted, &how) {
             state.offer(boards);
         }

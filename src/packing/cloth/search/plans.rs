@@ -12,7 +12,7 @@ use crate::packing::cloth::rework::rework;
 
 /// Fills for every aim.
 const AIMED: u32 = 16;
-/// Work that reworking may always do.
+/// Work that reworking may do before all else has done any; its share of the whole is the limit still.
 const FIRST_REWORK: u64 = 200_000;
 /// Beyond that it may do so many times the work of all else.
 const REWORK_SHARE: u64 = 2;
@@ -36,11 +36,16 @@ impl Search<'_> {
         if self.model.bolts.iter().zip(&lengths).any(|(bolt, length)| bolt.cap.is_some_and(|cap| *length > cap)) {
             return;
         }
-        let value = self.goal.value(self.problem, self.model, &lengths);
-        let length = lengths.iter().map(|&length| i128::from(length)).sum();
+        let (value, length) = self.worth(&lengths);
         if self.found.best.as_ref().is_none_or(|(v, l, _)| (value, length) < (*v, *l)) {
             self.found.best = Some((value, length, layout));
         }
+    }
+
+    /// What lengths of the bolts come to: value, then length in all.
+    fn worth(&self, lengths: &[i64]) -> (i128, i128) {
+        let value = self.goal.value(self.problem, self.model, lengths);
+        (value, lengths.iter().map(|&length| i128::from(length)).sum())
     }
 
     /// Plans from the root: dives, then fills guided by its duals.
@@ -93,13 +98,11 @@ impl Search<'_> {
             if !other.trim(self.model) {
                 continue;
             }
-            let lengths = other.lengths(self.model);
-            let value = self.goal.value(self.problem, self.model, &lengths);
-            let length = lengths.iter().map(|&length| i128::from(length)).sum();
+            let worth = self.worth(&other.lengths(self.model));
             self.offer(other.clone());
             // As good is good enough: the next round then starts from another plan.
-            if (value, length) <= held {
-                (held, layout) = ((value, length), other);
+            if worth <= held {
+                (held, layout) = (worth, other);
             }
         }
         self.reworked.plan = Some((held, layout));
