@@ -23,9 +23,9 @@ use super::model::{Hold, Mode};
 use super::pricing::{Priced, Pricer, Rips, Values};
 
 /// Columns a list may hold; with more the knapsacks are faster.
-const MOST_COLUMNS: usize = 3_000;
+const MOST_COLUMNS: usize = 8_000;
 /// Steps of the search for them.
-const MOST_STEPS: u32 = 300_000;
+const MOST_STEPS: u32 = 1_000_000;
 /// Work of one such step and of pricing one column, in touched cells.
 const STEP_WORK: u64 = 2;
 const COLUMN_WORK: u64 = 4;
@@ -107,6 +107,12 @@ impl Lists {
         let cuts = self.cuts.iter().flat_map(|(mode, cuts)| cuts.iter().map(|cut| Column::Cut(*mode, cut.clone())));
         self.members = fillings.chain(cuts).collect();
         self
+    }
+
+    /// Spans of a listed cut, at most.
+    pub(super) fn most_spans(&self) -> i64 {
+        let spans = |cut: &Cut| cut.iter().map(|&(_, n)| i64::from(n)).sum::<i64>();
+        self.cuts.values().flatten().map(spans).max().unwrap_or(0)
     }
 
     /// True for a column that a plan can hold.

@@ -9,7 +9,7 @@ use crate::packing::boards::model::{Hold, Mode, Model};
 use crate::packing::boards::pricing::{Rips, Values};
 
 /// Rounding cuts whose coefficients a list keeps.
-const MOST_KNOWN: usize = 60;
+const MOST_KNOWN: usize = 250;
 
 /// Worth of a filling that holds what must not be used.
 const BANNED: i64 = -(1 << 60);
@@ -113,6 +113,13 @@ impl Lists {
         let found = Rc::new(Coefficients { fillings, cuts: cuts.collect() });
         self.known.borrow_mut().push((Rc::clone(sum), Rc::clone(&found)));
         found
+    }
+
+    /// The largest coefficient of a listed column in a rounding cut.
+    pub(in super::super) fn largest(&self, model: &Model, sum: &Rc<Rounded>) -> i64 {
+        let known = self.coefficients(model, sum);
+        let all = known.fillings.values().chain(known.cuts.values()).flatten();
+        all.map(|times| times.abs()).max().unwrap_or(0)
     }
 
     /// Forgets the coefficients of rounding cuts, which take more room than the list.

@@ -8,7 +8,7 @@ use crate::packing::boards::pricing::Rips;
 /// A column of the master.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(in super::super) enum Column {
-    /// What a row lacks, at a price that no plan can pay.
+    /// What a row lacks, at a price that no plan can pay, or what is cut beyond a need: nothing of a plan.
     Missing,
     /// One filled span.
     Rips(Rips),
@@ -16,7 +16,7 @@ pub(in super::super) enum Column {
     Cut(Mode, Vec<(usize, u32)>),
 }
 
-/// A number that is whole in every plan: what the search branches on.
+/// A number that is whole in every plan.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(in super::super) enum Count {
     /// All boards.
@@ -73,6 +73,14 @@ impl Count {
             _ => 0,
         }
     }
+}
+
+/// What a node is parted on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(in super::super) enum Branch {
+    Count(Count),
+    /// A column, by its place: where columns are listed.
+    Column(usize),
 }
 
 /// Bounds on counts: what a node of the search adds to the problem.

@@ -7,6 +7,8 @@ use crate::packing::boards::model::{Layout, Mode};
 use crate::packing::boards::pricing::{Priced, Values};
 use crate::packing::boards::root::{DUAL_LIMIT, MICRO};
 
+/// What rounding cuts may add to the worth of a board, in micro-cents: the rest of an `i64` is for the parts.
+const MOST_ROUNDED: f64 = 4e18;
 /// What a board is worth that no plan can hold, in micro-cents.
 const NO_BOARD: i128 = -(1 << 50);
 
@@ -21,8 +23,10 @@ impl Master<'_, '_, '_> {
         let rounded = self.rounded.iter().map(|known| &known.row);
         let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(rounded);
         let largest = rows.map(|&row| self.simplex.dual(row).abs()).fold(0.0, f64::max) * MICRO as f64;
-        // The duals of rounding cuts are multiplied by larger figures.
-        let limit = if self.obeys_any() { DUAL_LIMIT / 128.0 } else { DUAL_LIMIT };
+        // The duals of rounding cuts count times their coefficients, on every span of a board and on itself.
+        let times =
+            self.lists.as_ref().map_or(0, |lists| (lists.most_spans() + 1).saturating_mul(self.heaviest(lists)));
+        let limit = DUAL_LIMIT.min(MOST_ROUNDED / times.max(1) as f64);
         self.scale = if largest > limit { limit / largest } else { 1.0 };
     }
 

@@ -15,7 +15,7 @@ mod tests;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-pub(super) use count::{Bounds, Column, Count};
+pub(super) use count::{Bounds, Branch, Column, Count};
 pub(super) use rounded::Rounded;
 use rounding::Row;
 
@@ -24,6 +24,7 @@ use super::cover::Cover;
 use super::listed::{Lists, Offers};
 use super::model::Mode;
 use super::pricing::{Priced, Pricer, Rips, Values};
+use super::root::MICRO;
 use super::search::State;
 use super::simplex::{Basis, Outcome, Simplex};
 
@@ -54,6 +55,8 @@ pub(super) struct Master<'a, 'b, 'c> {
     lacks: BTreeMap<Count, usize>,
     /// Rounding cuts with their rows.
     rounded: Vec<Row>,
+    /// Columns of what plans cut beyond the needs, by part.
+    surplus: Vec<usize>,
     /// Columns of what rows lacked that are gone.
     spare: Vec<usize>,
     bounds: Bounds,
@@ -84,6 +87,8 @@ const GAIN: f64 = 1e-7;
 const SLACK: f64 = 1e-7;
 /// Columns cost more than their board by this share of the dearest one, each a little different.
 const TIE: f64 = 2e-8;
+/// Share of its worth that a surplus unit is rewarded with.
+const REWARD: f64 = 0.8;
 
 /// What columns are worth: of all there are, or of those listed.
 enum Prices<'a> {
@@ -118,6 +123,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             counts: BTreeMap::new(),
             lacks: BTreeMap::new(),
             rounded: Vec::new(),
+            surplus: Vec::new(),
             spare: Vec::new(),
             bounds: Bounds::new(),
             need: need.clone(),
@@ -140,6 +146,20 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             master.count_row(Count::Kind(kind));
         }
         master
+    }
+
+    /// Rewards what is cut beyond the needs wherever columns are listed, with a share of what it is worth in
+    /// micro-cents. There the boards are given: once branches use them all, their cost says nothing any more, and
+    /// without the reward any filling would be as good as any other. A bound proven at such duals is one like any
+    /// other, if a little lower; a program without a solution is still none.
+    pub(super) fn reward(&mut self, worth: &[i64]) {
+        for (part, &worth) in worth.iter().enumerate() {
+            let reward = REWARD * worth as f64 / MICRO as f64;
+            let col = self.simplex.col(-reward, &[(self.parts[part], -1.0)]);
+            self.simplex.bound_col(col, 0.0, 0.0);
+            self.columns.push(Column::Missing);
+            self.surplus.push(col);
+        }
     }
 
     fn missing(&mut self, row: usize) {
@@ -226,6 +246,8 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         if !same {
             self.lists.iter().for_each(|lists| lists.forget());
             self.lists = lists.cloned();
+            let most = if lists.is_some() { f64::INFINITY } else { 0.0 };
+            self.surplus.iter().for_each(|&col| self.simplex.bound_col(col, 0.0, most));
             (0..self.columns.len()).for_each(|col| self.ban(col));
         }
     }
@@ -348,10 +370,16 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         Some(solved)
     }
 
-    /// Estimates what the linear program costs with a count within `range`.
-    pub(super) fn probe(&mut self, count: Count, (low, high): (u32, u32), pivots: usize) -> f64 {
-        let row = self.count_row(count);
-        self.simplex.probe(row, (f64::from(low), f64::from(high)), pivots)
+    /// Estimates what the linear program costs with a count, or the use of a column, within `range`.
+    pub(super) fn probe(&mut self, on: Branch, (low, high): (u32, u32), pivots: usize) -> f64 {
+        let range = (f64::from(low), f64::from(high));
+        match on {
+            Branch::Count(count) => {
+                let row = self.count_row(count);
+                self.simplex.probe_row(row, range, pivots)
+            }
+            Branch::Column(col) => self.simplex.probe_col(col, range, pivots),
+        }
     }
 
     pub(super) fn snapshot(&self) -> Basis {

@@ -5,6 +5,8 @@
 //! too, as everything is whole (Gomory 1958; Chvátal, "Edmonds polytopes and a hierarchy of combinatorial
 //! problems", 1973). The multipliers come from lines of the inverse, and only such are taken as are parts
 //! of a small denominator: the sum is then one of whole numbers, and holds whatever the program's accuracy.
+//!
+//! A branch on a single column is a row of the same kind: no knapsack knows what it is worth, the lists do.
 
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -22,9 +24,11 @@ pub(in super::super) struct Rounded {
     links: BTreeMap<Key, i64>,
     counts: Vec<(Count, i64)>,
     inner: Vec<(Rc<Rounded>, i64)>,
+    /// For a branch: the column, used so often at least (1) or at most (-1).
+    only: Option<(Column, i64)>,
     /// What all of it is divided by: the denominator of the multipliers.
     divisor: i64,
-    /// 1 for a sum of rows alone, else one more than the highest within it.
+    /// 0 for a branch, 1 for a sum of rows and branches, else one more than the highest within it.
     rank: u32,
     /// The left side is at least this.
     least: i64,
@@ -55,6 +59,33 @@ pub(super) enum Name {
 }
 
 impl Rounded {
+    /// The branch to plans that use a column at least so often, of a job of so many parts.
+    pub(in super::super) fn at_least(column: Column, times: i64, parts: usize) -> Self {
+        Self::only((column, 1), times, parts)
+    }
+
+    /// The branch to plans that use it at most so often.
+    pub(in super::super) fn at_most(column: Column, times: i64, parts: usize) -> Self {
+        Self::only((column, -1), -times, parts)
+    }
+
+    fn only(only: (Column, i64), least: i64, parts: usize) -> Self {
+        let only = Some(only);
+        let (links, counts, inner) = (BTreeMap::new(), Vec::new(), Vec::new());
+        Self { needs: vec![0; parts], links, counts, inner, only, divisor: 1, rank: 0, least }
+    }
+
+    /// The column it is a branch on, and how often that may be used.
+    pub(in super::super) fn branch(&self) -> Option<(&Column, (i64, i64))> {
+        let (column, sign) = self.only.as_ref()?;
+        Some((column, if *sign > 0 { (self.least, i64::MAX) } else { (0, -self.least) }))
+    }
+
+    /// True for branches to the same side of the same column: the later one holds.
+    pub(in super::super) fn is_followed_by(&self, later: &Self) -> bool {
+        self.only.is_some() && self.only == later.only
+    }
+
     /// The rounded sum of the rows at the fractional parts of a line of the inverse, or of the same line
     /// upside down; `None` where that says nothing new.
     pub(super) fn new(sides: &[Side], line: &[f64], (turned, parts): (bool, usize)) -> Option<Self> {
@@ -76,6 +107,7 @@ impl Rounded {
             links: BTreeMap::new(),
             counts: Vec::new(),
             inner: Vec::new(),
+            only: None,
             divisor,
             rank: 1,
             least: 0,
@@ -131,6 +163,9 @@ impl Rounded {
 
     /// Coefficient of a filling in which the sums within this one come to `inner`.
     pub(in super::super) fn of_rips(&self, model: &Model, rips: &Rips, inner: i64) -> i64 {
+        if let Some((column, sign)) = &self.only {
+            return if matches!(column, Column::Rips(only) if only == rips) { *sign } else { 0 };
+        }
         let needs: i64 = rips.units(model).into_iter().map(|(part, n)| self.needs[part] * i64::from(n)).sum();
         let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_rips(model, rips)));
@@ -139,6 +174,9 @@ impl Rounded {
 
     /// The same of a board cut into spans.
     pub(in super::super) fn of_cut(&self, mode: Mode, spans: &[(usize, u32)], inner: i64) -> i64 {
+        if let Some((column, sign)) = &self.only {
+            return if matches!(column, Column::Cut(at, only) if *at == mode && only == spans) { *sign } else { 0 };
+        }
         let link = |span: usize| self.links.get(&(mode.layout, mode.class, span)).copied().unwrap_or(0);
         let links: i64 = spans.iter().map(|&(span, n)| link(span) * i64::from(n)).sum();
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_cut(mode, spans)));

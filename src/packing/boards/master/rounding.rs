@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use super::rounded::{Name, Rounded, Side};
-use super::{Bounds, Count, Master};
+use super::{Bounds, Count, Lists, Master};
 use crate::packing::boards::simplex::Rest;
 
 /// A rounding cut with a row of its own.
@@ -110,9 +110,10 @@ impl Master<'_, '_, '_> {
         self.rounded.push(Row { sum: Rc::clone(cut), row, lacks, holds: true });
     }
 
-    /// True while a cut holds.
-    pub(super) fn obeys_any(&self) -> bool {
-        self.rounded.iter().any(|known| known.holds)
+    /// Largest coefficients of a listed column in the cuts that hold, summed.
+    pub(super) fn heaviest(&self, lists: &Lists) -> i64 {
+        let holding = self.rounded.iter().filter(|known| known.holds);
+        holding.map(|known| lists.largest(self.pricer.model, &known.sum)).sum()
     }
 
     /// Cuts that hold and are worth something, in micro-cents.

@@ -340,13 +340,21 @@ impl Simplex {
         self.work += self.packed.entries.len() as u64;
     }
 
-    /// What the cost comes to when a row's activity is kept within `lower` and `upper`, after at most
-    /// `pivots` steps of the dual simplex: a lower estimate, infinite when that cannot be. Everything
-    /// is left as it was.
-    pub(super) fn probe(&mut self, row: usize, (lower, upper): (f64, f64), pivots: usize) -> f64 {
+    /// What the cost comes to when a row's activity is kept within a range, after at most `pivots` steps of the dual
+    /// simplex: a lower estimate, infinite when that cannot be. Everything is left as it was.
+    pub(super) fn probe_row(&mut self, row: usize, range: (f64, f64), pivots: usize) -> f64 {
+        self.probe(Var::Row(row), range, pivots)
+    }
+
+    /// The same with the value of a column kept within a range.
+    pub(super) fn probe_col(&mut self, col: usize, range: (f64, f64), pivots: usize) -> f64 {
+        self.probe(Var::Col(col), range, pivots)
+    }
+
+    fn probe(&mut self, var: Var, (lower, upper): (f64, f64), pivots: usize) -> f64 {
         let saved = (self.rows.clone(), self.cols.clone(), self.basis.clone(), self.inverse.clone());
         let values = (self.x.clone(), self.y.clone(), self.d.clone(), self.pivots);
-        self.set_bounds(Var::Row(row), lower, upper);
+        self.set_bounds(var, lower, upper);
         let cost = match self.repair(pivots) {
             Outcome::Infeasible => f64::INFINITY,
             _ => self.cost(),

@@ -82,7 +82,7 @@ fn a_probe_tells_what_a_bound_costs_and_leaves_everything_as_it_was() {
         assert_eq!(own.solve(), Outcome::Optimal);
         let duals: Vec<f64> = (0..m).map(|row| own.dual(row)).collect();
         let (cost, row, low) = (own.cost(), noise.below(m as u64) as usize, noise.below(60) as f64);
-        let estimate = own.probe(row, (low, f64::INFINITY), 1_000);
+        let estimate = own.probe_row(row, (low, f64::INFINITY), 1_000);
         let after: Vec<f64> = (0..m).map(|row| own.dual(row)).collect();
         assert!((own.cost() - cost).abs() < 1e-9 && duals == after);
         own.bound_row(row, low, f64::INFINITY);
@@ -100,7 +100,7 @@ fn a_probe_of_what_cannot_be_is_infinite() {
     let col = own.col(1.0, &[(row, 1.0)]);
     own.bound_col(col, 0.0, 3.0);
     assert_eq!(own.solve(), Outcome::Optimal);
-    assert!(own.probe(row, (5.0, 9.0), 100).is_infinite());
+    assert!(own.probe_row(row, (5.0, 9.0), 100).is_infinite());
 }
 
 #[test]

@@ -39,6 +39,8 @@ struct Node {
     listed: Listed,
     /// Rounding cuts that hold below the node.
     rounded: Vec<Rc<Rounded>>,
+    /// Branches on columns above it.
+    columns: Vec<Rc<Rounded>>,
 }
 
 /// What became of a node.
@@ -105,6 +107,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         for (pattern, _) in &root.patterns {
             master.add_pattern(pattern.mode, &pattern.spans);
         }
+        master.reward(&values.part);
         let mut banned = state.wanted.banned.clone();
         banned.resize(state.pricer.model.variants.len(), false);
         let first = Node {
@@ -114,6 +117,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             set: Set::Free,
             listed: Listed::NotYet,
             rounded: Vec::new(),
+            columns: Vec::new(),
         };
         Self {
             master,
@@ -199,8 +203,8 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// Brings the linear program to a node.
     fn enter(&mut self, node: &Node) {
         self.master.keep_to(node.listed.lists());
-        let rounded = if node.listed.lists().is_some() { &node.rounded[..] } else { &[] };
-        self.master.obey(rounded);
+        let rows = node.rounded.iter().chain(&node.columns).filter(|_| node.listed.lists().is_some());
+        self.master.obey(&rows.cloned().collect::<Vec<_>>());
         self.master.tidy(&node.bounds);
         self.master.enter(&node.bounds, &node.banned);
     }

@@ -39,7 +39,8 @@ impl Tree<'_, '_, '_> {
             if missed.is_empty() {
                 break;
             }
-            node.rounded = self.master.rounded_duals().into_iter().map(|(cut, _)| cut).collect();
+            let kept = self.master.rounded_duals().into_iter().map(|(cut, _)| cut);
+            node.rounded = kept.filter(|cut| cut.branch().is_none()).collect();
             node.rounded.extend(missed.into_iter().map(Rc::new));
             self.enter(node);
             let again = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit)?;
