@@ -10,7 +10,7 @@
 mod choose;
 mod offers;
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -23,9 +23,9 @@ use super::model::{Hold, Mode};
 use super::pricing::{Priced, Pricer, Rips, Values};
 
 /// Columns a list may hold; with more the knapsacks are faster.
-const MOST_COLUMNS: usize = 8_000;
+const MOST_COLUMNS: usize = 3_000;
 /// Steps of the search for them.
-const MOST_STEPS: u32 = 1_000_000;
+const MOST_STEPS: u32 = 300_000;
 /// Work of one such step and of pricing one column, in touched cells.
 const STEP_WORK: u64 = 2;
 const COLUMN_WORK: u64 = 4;
@@ -41,6 +41,8 @@ pub(super) struct Lists {
     members: BTreeSet<Column>,
     /// Coefficients of the columns in rounding cuts that priced them.
     known: RefCell<Vec<(Rc<Rounded>, Rc<Coefficients>)>>,
+    /// Work of making them.
+    made: Cell<u64>,
 }
 
 impl Lists {
@@ -93,9 +95,9 @@ impl Lists {
         (lists.len() <= MOST_COLUMNS).then(|| lists.with_members())
     }
 
-    /// Work of running through the lists once.
+    /// Work of running through the lists once, and of the coefficients made since the last time it was asked for.
     pub(super) fn work(&self) -> u64 {
-        COLUMN_WORK * self.len() as u64
+        COLUMN_WORK * self.len() as u64 + self.made.take()
     }
 
     pub(super) fn len(&self) -> usize {

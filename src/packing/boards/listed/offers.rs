@@ -93,6 +93,7 @@ impl Lists {
         if let Some((_, known)) = self.known.borrow().iter().find(|(known, _)| Rc::ptr_eq(known, sum)) {
             return Rc::clone(known);
         }
+        self.made.set(self.made.get() + sum.own_work() * self.len() as u64);
         let inner: Vec<(Rc<Coefficients>, i64)> =
             sum.inner().iter().map(|(inner, times)| (self.coefficients(model, inner), *times)).collect();
         let fillings = self.fillings.iter().map(|(&key, list)| {

@@ -147,8 +147,12 @@ impl Rounded {
 
     /// Figures looked at for one coefficient.
     pub(in super::super) fn work(&self) -> u64 {
-        let own = 8 + 2 * self.counts.len() + self.inner.len();
-        own as u64 + self.inner.iter().map(|(inner, _)| inner.work()).sum::<u64>()
+        self.own_work() + self.inner.iter().map(|(inner, _)| inner.work()).sum::<u64>()
+    }
+
+    /// The same where the coefficients of the sums within it are known.
+    pub(in super::super) fn own_work(&self) -> u64 {
+        (8 + 2 * self.counts.len() + self.inner.len()) as u64
     }
 
     /// Coefficient of a column.

@@ -43,7 +43,7 @@ impl Listed {
 }
 
 /// Columns in all lists that open nodes hold: with more the search would need too much memory.
-const SHELF: usize = 400_000;
+const SHELF: usize = 150_000;
 
 /// The lists that open nodes hold.
 #[derive(Debug, Default)]
