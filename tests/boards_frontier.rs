@@ -89,6 +89,17 @@ fn rounding_cuts_close_what_branching_leaves_open() {
     }
 }
 
+/// Jobs that stay open at the default budget where counts alone are branched on.
+#[test]
+fn branches_on_single_columns_close_what_counts_leave_open() {
+    for (seed, cost) in [(176, 75_583), (209, 50_457), (368, 7_093)] {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        let run = run(&job(&mut dice, size), size);
+        assert_eq!((run.cost, run.gap.to_bits()), (cost, 0f64.to_bits()), "{seed}");
+    }
+}
+
 #[test]
 #[ignore = "takes minutes"]
 fn frontier() {

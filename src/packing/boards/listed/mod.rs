@@ -28,7 +28,7 @@ const MOST_COLUMNS: usize = 3_000;
 const MOST_STEPS: u32 = 300_000;
 /// Work of one such step and of pricing one column, in touched cells.
 const STEP_WORK: u64 = 2;
-const COLUMN_WORK: u64 = 4;
+const COLUMN_WORK: u64 = 8;
 
 /// Spans of one board, each with how many are equal.
 type Cut = Vec<(usize, u32)>;

@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use super::{Column, Count, Key};
-use crate::packing::boards::model::{Mode, Model};
+use crate::packing::boards::model::{Hold, Mode, Model};
 use crate::packing::boards::pricing::Rips;
 use crate::packing::boards::simplex::Rest;
 
@@ -152,7 +152,7 @@ impl Rounded {
 
     /// The same where the coefficients of the sums within it are known.
     pub(in super::super) fn own_work(&self) -> u64 {
-        (8 + 2 * self.counts.len() + self.inner.len()) as u64
+        (16 + 4 * self.counts.len() + self.inner.len()) as u64
     }
 
     /// Coefficient of a column.
@@ -170,7 +170,11 @@ impl Rounded {
         if let Some((column, sign)) = &self.only {
             return if matches!(column, Column::Rips(only) if only == rips) { *sign } else { 0 };
         }
-        let needs: i64 = rips.units(model).into_iter().map(|(part, n)| self.needs[part] * i64::from(n)).sum();
+        let need = |&(hold, count): &(Hold, u32)| {
+            let units = model.yields(rips.layout, rips.class, hold) * count;
+            self.needs[model.variants[hold.variant].part] * i64::from(units)
+        };
+        let needs: i64 = rips.rips.iter().map(need).sum();
         let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_rips(model, rips)));
         ceil_div(needs - link + counts.sum::<i64>() + inner, self.divisor)

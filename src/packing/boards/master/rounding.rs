@@ -100,7 +100,7 @@ impl Master<'_, '_, '_> {
 
     fn take_up(&mut self, cut: &Rc<Rounded>) {
         let model = self.pricer.model;
-        self.priced += self.columns.len() as u64 * cut.work();
+        self.priced += FIGURE_WORK * self.columns.len() as u64 * cut.work();
         let entries: Vec<(usize, f64)> = (0..self.columns.len())
             .map(|col| (col, cut.of(model, &self.columns[col]) as f64))
             .filter(|(_, times)| times.abs() > 0.0)

@@ -361,7 +361,7 @@ impl Simplex {
         };
         (self.rows, self.cols, self.basis, self.inverse) = saved;
         (self.x, self.y, self.d, self.pivots) = values;
-        self.work += (self.rows.len() * self.rows.len()) as u64;
+        self.work += (self.rows.len() * self.rows.len() + 2 * self.cols.len()) as u64;
         cost
     }
 

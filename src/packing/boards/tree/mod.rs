@@ -98,7 +98,7 @@ const LATE_DIVE_SHARE: u64 = 16;
 /// Nodes that a point may be parted into where its counts do not pack.
 const MOST_CHILDREN: usize = 64;
 /// Every node counts as so much work at least.
-const LEAST_WORK: u64 = WORK_PER_NODE / 100;
+const LEAST_WORK: u64 = WORK_PER_NODE / 25;
 
 impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// The tree of all plans, with the columns that the linear program of the whole job found.
@@ -225,7 +225,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             return self.failed(state, node, parent);
         };
         let mut bound = reach(solved.bound);
-        if bound < limit {
+        if bound < limit && self.may_rise(node, bound) {
             bound = self.least(&solved.cover, &self.boards(), (bound, limit));
         }
         if bound >= limit || !self.list(node, &solved) {

@@ -45,7 +45,7 @@ impl Tree<'_, '_, '_> {
             self.enter(node);
             let again = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit)?;
             *bound = (*bound).max(reach(again.bound));
-            if *bound < limit {
+            if *bound < limit && self.may_rise(node, *bound) {
                 *bound = self.least(&again.cover, &self.boards(), (*bound, limit));
             }
             if *bound >= limit || !self.list(node, &again) {

@@ -68,6 +68,11 @@ impl Tree<'_, '_, '_> {
         self.boards().iter().map(|&(cost, _, high)| cost.saturating_mul(i64::from(high))).fold(0, i64::saturating_add)
     }
 
+    /// False where the bound is the cost of all boards that are given: it rises no more, it only breaks.
+    pub(super) fn may_rise(&self, node: &Node, bound: i64) -> bool {
+        node.set == Set::Free || bound < self.most_cost()
+    }
+
     /// A node for the set of boards at the point, whose numbers are whole, and nodes for all others.
     pub(super) fn by_set(
         &mut self,
