@@ -159,6 +159,8 @@ mod tests {
     fn square_feet_of_a_square_yard() {
         let yard = Length::from_inches(36);
         assert_eq!((yard * yard).square_feet().normalize().to_string(), "9");
+        // 0.9144 m each way.
+        assert!(((yard * yard).square_metres() - 0.836_127_36).abs() < 1e-12);
     }
 
     #[test]

@@ -184,6 +184,13 @@ mod tests {
     use super::*;
 
     #[test]
+    fn cents_are_added_up() {
+        let mut sum = Cents::new(250);
+        sum += Cents::new(75);
+        assert_eq!(sum, Cents::new(325));
+    }
+
+    #[test]
     fn prices_keep_four_places_and_show_at_least_two() {
         assert_eq!(Price::parse("9.8").unwrap().to_string(), "9.80");
         assert_eq!(Price::parse("0.1255").unwrap().to_string(), "0.1255");

@@ -178,6 +178,8 @@ mod tests {
     fn quarter_sizes_are_rough_inches() {
         for (text, sixty_fourths) in [("4/4", 64), ("5/4", 80), ("6/4", 96), ("8/4", 128), ("16/4", 256)] {
             assert_eq!(read(text).unwrap().actual(), Length::from_64ths(sixty_fourths), "{text}");
+            let quarters = Quarters::new(text.trim_end_matches("/4").parse().unwrap()).unwrap();
+            assert_eq!(i64::from(quarters.count()) * 16, sixty_fourths);
         }
     }
 

@@ -9,6 +9,7 @@ mod count;
 mod duals;
 mod rounded;
 mod rounding;
+mod surplus;
 #[cfg(test)]
 mod tests;
 
@@ -24,7 +25,6 @@ use super::cover::Cover;
 use super::listed::{Lists, Offers};
 use super::model::Mode;
 use super::pricing::{Priced, Pricer, Rips, Values};
-use super::root::MICRO;
 use super::search::State;
 use super::simplex::{Basis, Outcome, Simplex};
 
@@ -87,8 +87,6 @@ const GAIN: f64 = 1e-7;
 const SLACK: f64 = 1e-7;
 /// Columns cost more than their board by this share of the dearest one, each a little different.
 const TIE: f64 = 2e-8;
-/// Share of its worth that a surplus unit is rewarded with.
-const REWARD: f64 = 0.8;
 
 /// What columns are worth: of all there are, or of those listed.
 enum Prices<'a> {
@@ -146,20 +144,6 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             master.count_row(Count::Kind(kind));
         }
         master
-    }
-
-    /// Rewards what is cut beyond the needs wherever columns are listed, with a share of what it is worth in
-    /// micro-cents. There the boards are given: once branches use them all, their cost says nothing any more, and
-    /// without the reward any filling would be as good as any other. A bound proven at such duals is one like any
-    /// other, if a little lower; a program without a solution is still none.
-    pub(super) fn reward(&mut self, worth: &[i64]) {
-        for (part, &worth) in worth.iter().enumerate() {
-            let reward = REWARD * worth as f64 / MICRO as f64;
-            let col = self.simplex.col(-reward, &[(self.parts[part], -1.0)]);
-            self.simplex.bound_col(col, 0.0, 0.0);
-            self.columns.push(Column::Missing);
-            self.surplus.push(col);
-        }
     }
 
     fn missing(&mut self, row: usize) {
@@ -246,8 +230,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         if !same {
             self.lists.iter().for_each(|lists| lists.forget());
             self.lists = lists.cloned();
-            let most = if lists.is_some() { f64::INFINITY } else { 0.0 };
-            self.surplus.iter().for_each(|&col| self.simplex.bound_col(col, 0.0, most));
+            self.pay_surplus(lists.is_some());
             (0..self.columns.len()).for_each(|col| self.ban(col));
         }
     }

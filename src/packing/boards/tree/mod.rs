@@ -1,4 +1,5 @@
-//! The search: branch on counts that are whole in every plan, least bound first.
+//! The search: branch on counts that are whole in every plan, and on single columns where all are listed, least bound
+//! first.
 //!
 //! Counts (`master::Count`: boards, spans from some length on, rips of a part in such spans, ...) have linear duals, so
 //! the knapsacks of the pricing keep their form. At every node the bound is raised to the next cost that boards within
