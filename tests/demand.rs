@@ -5,7 +5,7 @@ mod common;
 use common::plans::{Planned, board_plan, no_cloth};
 use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};
 use proptest::prelude::*;
-use slatwright::demand::{Demand, DemandError, MOST_SIZES, Part, pool};
+use slatwright::demand::{Bundle, Demand, DemandError, MOST_SIZES, Part, pool};
 use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
 use slatwright::measure::Ratio;
 use slatwright::verify::verify;
@@ -178,6 +178,21 @@ fn numbers_that_are_never_cut_are_refused_by_name() {
         turn: true,
     }];
     assert_eq!(pool(&job, &[]), Err(DemandError::TooManyPieces { name: "panel".to_owned() }));
+}
+
+#[test]
+fn a_copy_is_told_apart_where_there_are_several() {
+    let copies = |bundle: &Bundle| (bundle.mark.clone(), bundle.name.clone(), bundle.copy);
+    let bundles = pooled(&job()).bundles;
+    let expected = [
+        ("A", "press left", Some((1, 2))),
+        ("B", "press left", Some((2, 2))),
+        ("C", "press right", Some((1, 2))),
+        ("D", "press right", Some((2, 2))),
+        ("E", "desk", None),
+    ];
+    let expected = expected.map(|(mark, name, copy)| (mark.to_owned(), name.to_owned(), copy));
+    assert_eq!(bundles.iter().map(copies).collect::<Vec<_>>(), expected);
 }
 
 fn any_job() -> impl Strategy<Value = Job> {

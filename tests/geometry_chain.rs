@@ -347,6 +347,9 @@ fn the_least_radius_leaves_the_inner_wall_and_the_canvas_room() {
     let least = least_radius(bend, tongue, 1.0, 0.2).unwrap();
     assert!((least - (1.0 / 0.8 + 0.05 + 0.2)).abs() < 1e-9, "{least}");
     assert_eq!(least_radius(bend, tongue, 1.0, 0.1), None);
+    // A hair of play asks for an arc hundreds of slats wide.
+    let flat = least_radius(bend, tongue, 1.0, 0.1004).unwrap();
+    assert!(flat > 300.0 && chain_need(Bend { radius: flat, ..bend }, tongue, 1.0) <= 0.1004, "{flat}");
 }
 
 #[test]

@@ -168,6 +168,25 @@ fn each_fix_works_and_nothing_nearer_does() {
     }
 }
 
+#[test]
+fn a_fix_says_what_the_tightest_arc_of_a_path_is_now() {
+    let track = vec![straight("14-1/4"), arc("5", 45.0, true), arc("3", 45.0, true), straight("10")];
+    let fixes = one(door(path(track, "17-1/2", "12"), slats())).fixes;
+    let radius = fixes.iter().find(|fix| fix.key == "corner_radius").unwrap_or_else(|| panic!("{fixes:?}"));
+    assert_eq!(radius.from, Figure::Length(inches("3")));
+}
+
+/// What reaches past the end of the track is pulled along all the same.
+#[test]
+fn a_tail_without_groove_weighs_as_much() {
+    let pull = |last: &str| {
+        let track = vec![straight("16"), arc("3", 90.0, true), straight(last)];
+        let door = one(door(path(track, "18", "14"), slats()));
+        door.details.feel.expect("cherry has a density").pull_newtons
+    };
+    assert_eq!(pull("4"), pull("40"));
+}
+
 /// A door that stows round the back corner, its groove so far from side and back.
 fn near_the_case(side: &str, back: &str) -> DoorSpec {
     let mut track = case(Hand::Left);

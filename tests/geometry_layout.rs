@@ -355,6 +355,11 @@ fn a_cover_longer_than_the_track_is_refused() {
     let long = one(door(path(track.clone(), "23", "1"), slats()));
     assert!(!check(&long, "cover", "door").ok);
     assert!(check(&one(door(path(track, "18", "1"), slats())), "cover", "door").ok);
+    // As long as the cover is long enough.
+    assert!(check(&one(door(path(vec![straight("18")], "18", "1"), slats())), "cover", "door").ok);
+    let long = one(door(path(vec![straight("18")], "18-1/64", "1"), slats()));
+    let advice = check(&long, "cover", "door").advice.as_deref();
+    assert!(advice.is_some_and(|advice| advice.contains("the track ends before the cover does")));
 }
 
 #[test]

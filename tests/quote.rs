@@ -4,7 +4,7 @@ mod common;
 
 use common::bills::{check_sums, extra, labour, quoted, rows};
 use common::plans::Planned;
-use common::{cabinet, decimal, door_spec, inch, percent, price, strip};
+use common::{cabinet, decimal, door_spec, doors, inch, percent, price, strip};
 use rust_decimal::Decimal;
 use slatwright::bill::{Payment, quote};
 use slatwright::job::*;
@@ -54,6 +54,21 @@ fn a_quote_worked_by_hand_line_by_line() {
     assert_eq!(plan.bill.total, Cents::new(141_296));
     check_sums(&plan.bill);
     assert_eq!(verify(&plan.claim()), []);
+}
+
+/// Three panels have six ends to groove and six tongues to cut.
+#[test]
+fn both_ends_of_every_panel_are_worked() {
+    let mut plan = quoted();
+    plan.job.cabinets[0].count = 3;
+    plan.doors = doors(&plan.job);
+    let plan = plan.billed();
+    let quantity = |operation| {
+        let line = plan.bill.work.iter().find(|line| line.rule.operation == operation).expect("is costed");
+        (line.settings, line.quantity)
+    };
+    assert_eq!(quantity(Operation::Grooves), (1, decimal("6")));
+    assert_eq!(quantity(Operation::Rabbet), (1, decimal("6")));
 }
 
 /// A fifth of the price is a quarter of the cost: 1141.17 x 0.25 = 285.2925.

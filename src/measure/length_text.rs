@@ -231,6 +231,8 @@ mod tests {
         assert_eq!(inches("-1"), Err(LengthError::Negative));
         assert_eq!(inches("1/0"), Err(LengthError::ZeroDenominator));
         assert_eq!(inches("3 furlongs"), Err(LengthError::UnknownUnit { unit: "furlongs".into() }));
+        let long = "3 furlongs, a chain and a link";
+        assert_eq!(inches(long), Err(LengthError::UnknownUnit { unit: "furlongs, a chain and a ...".into() }));
         assert_eq!(inches("101 m"), Err(LengthError::TooLong));
         assert_eq!(inches("100 m"), Ok(Length::LIMIT));
         for text in

@@ -4,6 +4,7 @@ use slatwright::job::Order;
 
 use crate::common::plans::{Planned, blank, board_plan, cut, no_cloth, press, rips, strips_job};
 use crate::common::{board, inch, strip};
+use crate::hand_made::rip_first;
 use crate::judged::{named, right, wrong};
 
 #[test]
@@ -62,6 +63,20 @@ fn figures_of_how_easy_a_plan_is_to_cut_are_counted_again() {
     let left = press().ease.offcut.expect("the third board leaves a piece");
     assert_eq!((left.board, left.width, left.length), (2, inch("6"), inch("65-5/16")));
     wrong(press(), |p| p.ease.offcut = None, &["the largest offcut of use is 6 in by 65-5/16 in, not 0 in by 0 in"]);
+}
+
+/// Rip first the offcut lies beside the last rip, as long as the board was bought: of 8 in by 60 the edge takes 1/2,
+/// three rips of 5/8 and one of 1-1/8 with their kerfs 3-1/2.
+#[test]
+fn what_is_left_beside_the_rips_is_an_offcut() {
+    let mut job = rip_first().job;
+    // 60 in x 8 in x 1 in is 3-1/3 bf; at 6.00 that is 20.00.
+    job.boards = vec![board("cherry 8", "4/4", "8", "60", "6", 2000)];
+    let plan = Planned::new(job, board_plan(rip_first().boards.boards, 2000), no_cloth(0));
+    let left = plan.ease.offcut.expect("half the board is left");
+    assert_eq!((left.width, left.length), (inch("4"), inch("60")));
+    right(&plan);
+    wrong(plan, |p| p.ease.offcut = None, &["the largest offcut of use is 4 in by 60 in, not 0 in by 0 in"]);
 }
 
 /// What is left of a board is of use only to a part that can be planed from it: 17-7/8 in of a 4/4 board are too short

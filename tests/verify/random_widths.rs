@@ -22,6 +22,21 @@ fn any_width() -> Planned {
     plan.billed()
 }
 
+/// Two set-up strips are spares of the sizes, to be cut from a board of any width like the four that are wanted.
+#[test]
+fn spares_count_for_the_range() {
+    let mut job = strips_job(vec![strip("slip", "12", "1", "3/8", 4)]);
+    job.spares.setup_strips = 2;
+    job.boards = vec![board("cherry 5", "4/4", "5", "30", "6", 625)];
+    (job.boards[0].random, job.boards[0].widths) = (true, Some((inch("5"), inch("7"))));
+    let pairs = || cut(0, Order::CrosscutFirst, vec![blank("25-1/8", "3/8", vec![rips(0, "1", 3, 2)])]);
+    let mut plan = Planned::new(job, board_plan(vec![pairs()], 625), no_cloth(0));
+    assert_eq!((plan.demand.parts[0].needed, plan.demand.parts[0].spares), (4, 2));
+    let levels = vec![WidthLevel { from: inch("5"), to: inch("7"), boards: plan.boards.boards.clone() }];
+    plan.boards.ranges = vec![WidthRange { stock: 0, strips: vec![(0, 6)], levels }];
+    right(&plan.billed());
+}
+
 /// Two strips from each rip: of 5 in a blank has 4 in to rip, three rips of 1 in with their kerfs are 3-3/8. Two pieces
 /// of 12-1/2 and a kerf are 25-1/8.
 #[test]
