@@ -23,7 +23,7 @@ use super::model::{Hold, Mode};
 use super::pricing::{Priced, Pricer, Rips, Values};
 
 /// Columns a list may hold; with more the knapsacks are faster.
-const MOST_COLUMNS: usize = 3_000;
+const MOST_COLUMNS: usize = 6_000;
 /// Steps of the search for them.
 const MOST_STEPS: u32 = 300_000;
 /// Work of one such step and of pricing one column, in touched cells.

@@ -1,6 +1,8 @@
 //! What the duals say: the bound they prove and the columns that gain at them.
 
-use super::{Column, Count, GAIN, Master};
+use std::rc::Rc;
+
+use super::{Column, Count, GAIN, Lists, Master};
 use crate::packing::boards::cover::Cover;
 use crate::packing::boards::listed::Offers;
 use crate::packing::boards::model::{Layout, Mode};
@@ -14,7 +16,12 @@ const NO_BOARD: i128 = -(1 << 50);
 
 impl Master<'_, '_, '_> {
     pub(super) fn micro(&self, row: usize) -> i64 {
-        (self.simplex.dual(row) * self.scale * MICRO as f64).floor().clamp(-DUAL_LIMIT, DUAL_LIMIT) as i64
+        self.in_micro(self.simplex.dual(row))
+    }
+
+    /// A dual in whole micro-cents.
+    pub(super) fn in_micro(&self, dual: f64) -> i64 {
+        (dual * self.scale * MICRO as f64).floor().clamp(-DUAL_LIMIT, DUAL_LIMIT) as i64
     }
 
     /// Duals beyond every limit, as of programs that nothing meets, are all lowered alike: so they prove
@@ -24,10 +31,9 @@ impl Master<'_, '_, '_> {
         let rows = self.parts.iter().chain(self.counts.values()).chain(self.links.values()).chain(rounded);
         let largest = rows.map(|&row| self.simplex.dual(row).abs()).fold(0.0, f64::max) * MICRO as f64;
         // The duals of rounding cuts count times their coefficients, on every span of a board and on itself.
-        let times =
-            self.lists.as_ref().map_or(0, |lists| (lists.most_spans() + 1).saturating_mul(self.heaviest(lists)));
-        let limit = DUAL_LIMIT.min(MOST_ROUNDED / times.max(1) as f64);
-        self.scale = if largest > limit { limit / largest } else { 1.0 };
+        let of_board = |lists: &Rc<Lists>| (lists.most_spans() + 1) as f64 * self.heaviest(lists) * MICRO as f64;
+        let heaviest = self.lists.as_ref().map_or(0.0, of_board);
+        self.scale = (DUAL_LIMIT / largest).min(MOST_ROUNDED / heaviest).min(1.0);
     }
 
     /// Duals of parts and counts in whole micro-cents.

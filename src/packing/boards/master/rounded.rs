@@ -1,10 +1,12 @@
 //! Rounding cuts: sums of rows that whole solutions obey beyond what the linear program does.
 //!
-//! A sum of rows, each times a multiplier of the sign that its bound allows, holds for all solutions. Its
-//! coefficients may be rounded up, as no column is used less than nought times, and then its right side
-//! too, as everything is whole (Gomory 1958; Chvátal, "Edmonds polytopes and a hierarchy of combinatorial
-//! problems", 1973). The multipliers come from lines of the inverse, and only such are taken as are parts
-//! of a small denominator: the sum is then one of whole numbers, and holds whatever the program's accuracy.
+//! A sum of rows, each times a multiplier of the sign that its bound allows, holds for all solutions, and as
+//! everything is whole its right side may be rounded up. A coefficient is rounded down then, with what that leaves
+//! counted as a part of what the right side left, all of it at most (Gomory, "An algorithm for the mixed integer
+//! problem", 1960; Nemhauser and Wolsey, "A recursive procedure to generate all cuts for 0-1 mixed integer
+//! programs", 1990, from memory): no coefficient is larger than it would be rounded up. The multipliers come from
+//! lines of the inverse, and only such are taken as are parts of a small denominator: the sum is then one of whole
+//! numbers, and holds whatever the program's accuracy.
 //!
 //! A branch on a single column is a row of the same kind: no knapsack knows what it is worth, the lists do.
 
@@ -16,7 +18,7 @@ use crate::packing::boards::model::{Hold, Mode, Model};
 use crate::packing::boards::pricing::Rips;
 use crate::packing::boards::simplex::Rest;
 
-/// A sum of rows in whole parts, divided and rounded up.
+/// A sum of rows in whole parts, divided and rounded.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub(in super::super) struct Rounded {
     /// Multipliers of the needs by part, of the links, of the counts and of other such sums.
@@ -28,14 +30,16 @@ pub(in super::super) struct Rounded {
     only: Option<(Column, i64)>,
     /// What all of it is divided by: the denominator of the multipliers.
     divisor: i64,
+    /// What the right side left when it was divided. All coefficients are so many times as large, to be whole.
+    left: i64,
     /// 0 for a branch, 1 for a sum of rows and branches, else one more than the highest within it.
     rank: u32,
     /// The left side is at least this.
     least: i64,
 }
 
-/// Largest denominator of multipliers.
-const MOST_PARTS: i64 = 5_000;
+/// Largest denominator of multipliers: sums of finer parts cut off little.
+const MOST_PARTS: i64 = 300;
 /// A multiplier this close to a part counts as it.
 const NEARLY: f64 = 1e-6;
 /// Sums of rows are rank 1, sums with those among them rank 2. Higher ranks cut off more and take longer
@@ -72,7 +76,7 @@ impl Rounded {
     fn only(only: (Column, i64), least: i64, parts: usize) -> Self {
         let only = Some(only);
         let (links, counts, inner) = (BTreeMap::new(), Vec::new(), Vec::new());
-        Self { needs: vec![0; parts], links, counts, inner, only, divisor: 1, rank: 0, least }
+        Self { needs: vec![0; parts], links, counts, inner, only, divisor: 1, left: 1, rank: 0, least }
     }
 
     /// The column it is a branch on, and how often that may be used.
@@ -109,6 +113,7 @@ impl Rounded {
             inner: Vec::new(),
             only: None,
             divisor,
+            left: 1,
             rank: 1,
             least: 0,
         };
@@ -125,19 +130,26 @@ impl Rounded {
                     sum.links.insert(key, times);
                 }
                 &Name::Count(count) => sum.counts.push((count, times)),
+                // Its row is scaled in the program, and so is what stands for it in the line; any multiplier does.
                 Name::Rounded(inner) => {
                     sum.rank = sum.rank.max(inner.rank + 1);
                     sum.inner.push((Rc::clone(inner), times));
                 }
             }
         }
-        sum.least = ceil_div(right, divisor);
-        (right.rem_euclid(divisor) > 0 && sum.rank <= MOST_RANK).then_some(sum)
+        sum.left = right.rem_euclid(divisor);
+        sum.least = sum.left * ceil_div(right, divisor);
+        (sum.left > 0 && sum.rank <= MOST_RANK).then_some(sum)
     }
 
     /// The left side is at least this.
     pub(in super::super) fn least(&self) -> i64 {
         self.least
+    }
+
+    /// What its coefficients are divided by in the linear program, to be about as large as those of other rows.
+    pub(super) fn scale(&self) -> f64 {
+        self.left as f64
     }
 
     /// The sums within it, each with its multiplier.
@@ -152,7 +164,7 @@ impl Rounded {
 
     /// The same where the coefficients of the sums within it are known.
     pub(in super::super) fn own_work(&self) -> u64 {
-        (16 + 4 * self.counts.len() + self.inner.len()) as u64
+        (6 + 2 * self.counts.len() + self.inner.len()) as u64
     }
 
     /// Coefficient of a column.
@@ -177,7 +189,7 @@ impl Rounded {
         let needs: i64 = rips.rips.iter().map(need).sum();
         let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_rips(model, rips)));
-        ceil_div(needs - link + counts.sum::<i64>() + inner, self.divisor)
+        self.round(needs - link + counts.sum::<i64>() + inner)
     }
 
     /// The same of a board cut into spans.
@@ -188,8 +200,17 @@ impl Rounded {
         let link = |span: usize| self.links.get(&(mode.layout, mode.class, span)).copied().unwrap_or(0);
         let links: i64 = spans.iter().map(|&(span, n)| link(span) * i64::from(n)).sum();
         let counts = self.counts.iter().map(|(count, times)| times * i64::from(count.of_cut(mode, spans)));
-        ceil_div(links + counts.sum::<i64>() + inner, self.divisor)
+        self.round(links + counts.sum::<i64>() + inner)
     }
+
+    fn round(&self, sum: i64) -> i64 {
+        round(sum, self.divisor, self.left)
+    }
+}
+
+/// A coefficient of so many parts, rounded where the right side left so many.
+fn round(sum: i64, divisor: i64, left: i64) -> i64 {
+    left * sum.div_euclid(divisor) + sum.rem_euclid(divisor).min(left)
 }
 
 /// `a / b` rounded up, for `b > 0`.
@@ -241,13 +262,32 @@ mod tests {
         assert_eq!(denominator(&[1.0 / 89.0, 1.0 / 97.0]), None);
     }
 
+    /// 7/3 a + 4/3 b - 2/3 c >= 8/3 leaves 2/3: 2 + 1/3 is 2-1/2 then, 1 + 1/3 is 1-1/2, -1 + 1/3 is -1/2.
+    #[test]
+    fn what_is_left_counts_against_what_the_right_side_left() {
+        assert_eq!([7, 4, -2, 6, 5].map(|sum| round(sum, 3, 2)), [5, 3, -1, 4, 4]);
+        assert_eq!([7, 4, -2, 6, 5].map(|sum| round(sum, 3, 1)), [3, 2, 0, 2, 2]);
+    }
+
     proptest! {
         #[test]
-        fn a_part_is_told_from_its_figure(below in 1i64..400, above in 0i64..400) {
+        fn a_part_is_told_from_its_figure(below in 1..=MOST_PARTS, above in 0..MOST_PARTS) {
             let value = above.min(below - 1) as f64 / below as f64;
             let found = denominator(&[value]).unwrap();
             prop_assert_eq!(below % found, 0);
             prop_assert!((value * found as f64 - (value * found as f64).round()).abs() < 1e-3);
+        }
+
+        #[test]
+        fn whole_figures_obey_the_rounded_sum(
+            terms in prop::collection::vec((-40i64..40, 0i64..6), 1..6),
+            divisor in 2i64..20,
+            over in 0i64..5,
+        ) {
+            let right = terms.iter().map(|(sum, times)| sum * times).sum::<i64>() - over;
+            let left = right.rem_euclid(divisor);
+            let rounded: i64 = terms.iter().map(|(sum, times)| round(*sum, divisor, left) * times).sum();
+            prop_assert!(rounded >= left * ceil_div(right, divisor));
         }
     }
 }

@@ -27,7 +27,7 @@ const MOST_IDLE: usize = 24;
 
 /// Work of one multiplier and of one coefficient's figure.
 const MULTIPLIER_WORK: u64 = 10;
-const FIGURE_WORK: u64 = 4;
+const FIGURE_WORK: u64 = 3;
 
 impl Master<'_, '_, '_> {
     /// Cuts that the present point misses, at most so many, by the distance to it.
@@ -43,11 +43,11 @@ impl Master<'_, '_, '_> {
             work += FIGURE_WORK * cut.work() * used.len() as u64;
             let (mut left, mut square) = (0.0, 0.0);
             for &(col, value) in &used {
-                let times = cut.of(self.pricer.model, &self.columns[col]) as f64;
+                let times = cut.of(self.pricer.model, &self.columns[col]) as f64 / cut.scale();
                 left += times * value;
                 square += times * times;
             }
-            let miss = cut.least() as f64 - left;
+            let miss = cut.least() as f64 / cut.scale() - left;
             if miss > LEAST_MISS && square > 0.0 {
                 found.push((miss / square.sqrt(), cut));
             }
@@ -93,7 +93,7 @@ impl Master<'_, '_, '_> {
             }
         }
         for known in &self.rounded {
-            let least = if known.holds { known.sum.least() as f64 } else { IDLE };
+            let least = if known.holds { known.sum.least() as f64 / known.sum.scale() } else { IDLE };
             self.simplex.bound_row(known.row, least, f64::INFINITY);
         }
     }
@@ -102,7 +102,7 @@ impl Master<'_, '_, '_> {
         let model = self.pricer.model;
         self.priced += FIGURE_WORK * self.columns.len() as u64 * cut.work();
         let entries: Vec<(usize, f64)> = (0..self.columns.len())
-            .map(|col| (col, cut.of(model, &self.columns[col]) as f64))
+            .map(|col| (col, cut.of(model, &self.columns[col]) as f64 / cut.scale()))
             .filter(|(_, times)| times.abs() > 0.0)
             .collect();
         let row = self.simplex.row(IDLE, f64::INFINITY, &entries);
@@ -110,15 +110,24 @@ impl Master<'_, '_, '_> {
         self.rounded.push(Row { sum: Rc::clone(cut), row, lacks, holds: true });
     }
 
-    /// Largest coefficients of a listed column in the cuts that hold, summed.
-    pub(super) fn heaviest(&self, lists: &Lists) -> i64 {
+    /// What the cuts that hold may add to the worth of a listed column, at most.
+    pub(super) fn heaviest(&self, lists: &Lists) -> f64 {
         let holding = self.rounded.iter().filter(|known| known.holds);
-        holding.map(|known| lists.largest(self.pricer.model, &known.sum)).sum()
+        holding.map(|known| self.dual_of(known).abs() * lists.largest(self.pricer.model, &known.sum) as f64).sum()
+    }
+
+    /// Dual of a cut, its coefficients whole.
+    fn dual_of(&self, known: &Row) -> f64 {
+        self.simplex.dual(known.row) / known.sum.scale()
     }
 
     /// Cuts that hold and are worth something, in micro-cents.
     pub(in super::super) fn rounded_duals(&self) -> Vec<(Rc<Rounded>, i64)> {
-        let duals = self.rounded.iter().filter(|known| known.holds).map(|known| (&known.sum, self.micro(known.row)));
+        let duals = self
+            .rounded
+            .iter()
+            .filter(|known| known.holds)
+            .map(|known| (&known.sum, self.in_micro(self.dual_of(known))));
         duals.filter(|dual| dual.1 > 0).map(|(cut, dual)| (Rc::clone(cut), dual)).collect()
     }
 

@@ -10,9 +10,9 @@ use crate::packing::boards::master::{ROUNDS, Solved};
 
 /// Rounds of cuts at the first node of a set, and below it.
 const FIRST_ROUNDS: u32 = 10;
-const LATER_ROUNDS: u32 = 1;
+const LATER_ROUNDS: u32 = 2;
 /// Cuts taken in a round.
-const CUTS: usize = 6;
+const CUTS: usize = 12;
 /// The next round must be worth it: this share of what the set has to spare.
 const LEAST_GAIN: f64 = 0.02;
 /// The linear program uses all boards of a set when it comes this near their cost: then the rounds go on
