@@ -157,7 +157,7 @@ impl Rounded {
         &self.inner
     }
 
-    /// Figures looked at for one coefficient.
+    /// Figures looked at for one coefficient, about.
     pub(in super::super) fn work(&self) -> u64 {
         self.own_work() + self.inner.iter().map(|(inner, _)| inner.work()).sum::<u64>()
     }
