@@ -19,7 +19,7 @@ const TREE_BOARDS: u64 = 300;
 /// Percent of the work: a first search that dives a lot, which proves most jobs; the renewal of parts of
 /// the plan. With what is left the search goes on and dives less.
 const FIRST: u64 = 20;
-const RENEWAL: u64 = 50;
+const RENEWAL: u64 = 30;
 /// Percent of the work for renewal where no search comes after it: with so many boards more brings little.
 const RENEWAL_ALONE: u64 = 20;
 
