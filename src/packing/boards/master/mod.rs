@@ -258,8 +258,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         }
         let counted = self.counts.iter().map(|(count, &row)| (row, f64::from(count.of(model, &column))));
         entries.extend(counted.filter(|(_, times)| *times > 0.0));
-        let rounded =
-            self.rounded.iter().map(|known| (known.row, known.sum.of(model, &column) as f64 / known.sum.scale()));
+        let rounded = self.rounded.iter().map(|known| (known.row, known.sum.scaled(model, &column)));
         entries.extend(rounded.filter(|(_, times)| times.abs() > 0.0));
         // Ties between fillings that cost nothing would stall the dual simplex.
         let tie = 1.0 + (self.columns.len() * 7919 % 1024) as f64 / 1024.0;

@@ -147,9 +147,19 @@ impl Rounded {
         self.least
     }
 
-    /// What its coefficients are divided by in the linear program, to be about as large as those of other rows.
+    /// What it is divided by in the linear program, for coefficients about as large as those of other rows.
     pub(super) fn scale(&self) -> f64 {
         self.left as f64
+    }
+
+    /// The left side in the linear program is at least this.
+    pub(super) fn scaled_least(&self) -> f64 {
+        self.least as f64 / self.scale()
+    }
+
+    /// Coefficient of a column in the linear program.
+    pub(super) fn scaled(&self, model: &Model, column: &Column) -> f64 {
+        self.of(model, column) as f64 / self.scale()
     }
 
     /// The sums within it, each with its multiplier.

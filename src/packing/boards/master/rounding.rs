@@ -43,11 +43,11 @@ impl Master<'_, '_, '_> {
             work += FIGURE_WORK * cut.work() * used.len() as u64;
             let (mut left, mut square) = (0.0, 0.0);
             for &(col, value) in &used {
-                let times = cut.of(self.pricer.model, &self.columns[col]) as f64 / cut.scale();
+                let times = cut.scaled(self.pricer.model, &self.columns[col]);
                 left += times * value;
                 square += times * times;
             }
-            let miss = cut.least() as f64 / cut.scale() - left;
+            let miss = cut.scaled_least() - left;
             if miss > LEAST_MISS && square > 0.0 {
                 found.push((miss / square.sqrt(), cut));
             }
@@ -93,7 +93,7 @@ impl Master<'_, '_, '_> {
             }
         }
         for known in &self.rounded {
-            let least = if known.holds { known.sum.least() as f64 / known.sum.scale() } else { IDLE };
+            let least = if known.holds { known.sum.scaled_least() } else { IDLE };
             self.simplex.bound_row(known.row, least, f64::INFINITY);
         }
     }
@@ -102,7 +102,7 @@ impl Master<'_, '_, '_> {
         let model = self.pricer.model;
         self.priced += FIGURE_WORK * self.columns.len() as u64 * cut.work();
         let entries: Vec<(usize, f64)> = (0..self.columns.len())
-            .map(|col| (col, cut.of(model, &self.columns[col]) as f64 / cut.scale()))
+            .map(|col| (col, cut.scaled(model, &self.columns[col])))
             .filter(|(_, times)| times.abs() > 0.0)
             .collect();
         let row = self.simplex.row(IDLE, f64::INFINITY, &entries);
