@@ -15,7 +15,7 @@ use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShor
 use crate::packing::bundles::{Tied, Want};
 use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
 use crate::packing::ease::{self, Ease, Eased};
-use crate::packing::{Budget, Flow, Listener, Progress};
+use crate::packing::{Budget, Flow, Listener, Progress, Threads};
 use crate::verify::{self, Claim, Violation};
 
 /// A finished, verified plan.
@@ -57,15 +57,6 @@ pub enum Stage {
     Cloth,
 }
 
-/// How many threads pack. The plan is the same.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Threads {
-    /// First the boards, then the cloth.
-    One,
-    /// Both at the same time.
-    Two,
-}
-
 /// Why a job cannot be done as asked.
 #[derive(Debug, Error)]
 pub enum CannotPlan {
@@ -93,13 +84,13 @@ fn failing(doors: &[Door]) -> String {
     doors.iter().filter(|door| !door.fits()).map(|door| format!("door `{}`", door.name)).join(", ")
 }
 
-/// Plans a job. The listener hears each packing's progress and may stop it. Boards and cloth are
-/// packed at the same time, on two threads; the plan is the same on one.
+/// Plans a job. The listener hears each packing's progress and may stop it. Boards and cloth are packed at the same
+/// time, and boards that take long by two searches; the plan is the same on one thread.
 ///
 /// # Errors
 /// [`CannotPlan`] when a door does not fit, stock runs short, or the plan fails its own check.
 pub fn plan(job: &Job, budget: &Budget, listener: &mut dyn FnMut(Stage, Progress) -> Flow) -> Result<Plan, CannotPlan> {
-    plan_on(job, budget, Threads::Two, listener)
+    plan_on(job, budget, Threads::Several, listener)
 }
 
 /// The same on as many threads as asked.
@@ -120,11 +111,11 @@ pub fn plan_on(
     let problems = (board_problem(job, &demand), cloth_problem(job, &demand));
     let (boards, cloth) = match threads {
         Threads::One => {
-            let boards = boards::pack(&problems.0, budget, &mut |p| listener(Stage::Boards, p));
+            let boards = boards::pack_on(&problems.0, budget, threads, &mut |p| listener(Stage::Boards, p));
             let boards = boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?;
             (boards, cloth::pack(&problems.1, budget, &mut |p| listener(Stage::Cloth, p)))
         }
-        Threads::Two => {
+        Threads::Several => {
             let (boards, cloth) = pack_both(&problems.0, &problems.1, budget, listener);
             (boards.map_err(|short| CannotPlan::Boards(short, Box::new(demand.clone())))?, cloth)
         }

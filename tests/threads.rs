@@ -2,14 +2,19 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 
+mod boards_support;
+
 use std::fmt::Write;
 use std::path::Path;
 use std::time::Instant;
 
+use boards_support::faults;
+use boards_support::jobs::{self, Dice, Size};
 use slatwright::files::Sources;
 use slatwright::job::{self, Job};
-use slatwright::packing::{Budget, Flow};
-use slatwright::plan::{Plan, Stage, Threads, plan_on};
+use slatwright::packing::boards::{BoardPlan, BoardProblem, pack_on};
+use slatwright::packing::{Budget, Flow, Threads};
+use slatwright::plan::{Plan, Stage, plan_on};
 use slatwright::report::plan_files;
 
 fn planned(job: &Job, threads: Threads, budget: &Budget) -> Plan {
@@ -64,9 +69,60 @@ fn one_and_two_threads_write_the_same_bytes() {
     let demo = ["harbour_archive.toml", "small_press.toml"].map(|name| job::load(&folder.join(name)).unwrap());
     let quick = Budget { nodes: 40, tries: 10 };
     for (job, budget) in [(&demo[0], Budget::default()), (&demo[1], Budget::default()), (&busy(12), quick)] {
-        let (one, two) = (planned(job, Threads::One, &budget), planned(job, Threads::Two, &budget));
+        let (one, two) = (planned(job, Threads::One, &budget), planned(job, Threads::Several, &budget));
         assert_eq!(format!("{one:?}"), format!("{two:?}"));
         assert_eq!(plan_files(job, &one), plan_files(job, &two));
+    }
+}
+
+/// Jobs whose boards take longer than the first search has by itself.
+fn hard_ones() -> [BoardProblem; 2] {
+    [96, 329].map(|seed| {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        jobs::job(&mut dice, size)
+    })
+}
+
+/// The plan for a tenth of the usual work, stopped after so many nodes; how many there were, and how often the listener
+/// was asked once it had said stop.
+fn searched(problem: &BoardProblem, threads: Threads, most: u32) -> (BoardPlan, u32, u32) {
+    let usual = Budget::default();
+    let (mut nodes, mut after) = (0, 0);
+    let plan = pack_on(problem, &Budget { nodes: usual.nodes / 10, ..usual }, threads, &mut |progress| {
+        after += u32::from(nodes > most);
+        nodes = progress.nodes;
+        if nodes > most { Flow::Stop } else { Flow::Continue }
+    });
+    let plan = plan.unwrap();
+    assert_eq!(faults(problem, &plan), Vec::<String>::new());
+    (plan, nodes, after)
+}
+
+#[test]
+fn two_searches_find_the_same_plan_in_turn_and_side_by_side() {
+    for problem in hard_ones() {
+        let (one, several) =
+            (searched(&problem, Threads::One, u32::MAX), searched(&problem, Threads::Several, u32::MAX));
+        // Both searches ran to the end of their work.
+        assert!(!one.0.optimal && !one.0.cut_short);
+        assert_eq!(one, several);
+    }
+}
+
+#[test]
+fn two_searches_stop_when_told() {
+    for problem in hard_ones() {
+        let (_, nodes, _) = searched(&problem, Threads::One, u32::MAX);
+        for threads in [Threads::One, Threads::Several] {
+            // The second search begins after a fifth of the work.
+            let (plan, stopped, after) = searched(&problem, threads, nodes / 2);
+            assert!(plan.cut_short && !plan.optimal);
+            assert!(
+                stopped < nodes * 3 / 4 && after < 100,
+                "{threads:?}: {stopped} of {nodes} nodes, asked {after} times"
+            );
+        }
     }
 }
 
@@ -74,7 +130,7 @@ fn one_and_two_threads_write_the_same_bytes() {
 fn both_threads_are_heard_and_stop_when_told() {
     let job = busy(30);
     let mut heard = [0, 0];
-    let plan = plan_on(&job, &Budget::default(), Threads::Two, &mut |stage, _| {
+    let plan = plan_on(&job, &Budget::default(), Threads::Several, &mut |stage, _| {
         heard[usize::from(stage == Stage::Cloth)] += 1;
         Flow::Stop
     });
@@ -93,7 +149,7 @@ fn the_gain_of_two_threads() {
         let plan = planned(&job, threads, &Budget::default());
         (start.elapsed().as_secs_f64(), format!("{plan:?}"))
     };
-    let (one, two) = (timed(Threads::One), timed(Threads::Two));
+    let (one, two) = (timed(Threads::One), timed(Threads::Several));
     assert_eq!(one.1, two.1);
     println!("one thread {:.1} s, two threads {:.1} s", one.0, two.0);
 }

@@ -24,6 +24,15 @@ impl Default for Budget {
     }
 }
 
+/// How many threads pack. The plan is the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Threads {
+    /// One thing after another.
+    One,
+    /// What can be done at the same time is.
+    Several,
+}
+
 /// Where a running packing stands, told after each step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Progress {

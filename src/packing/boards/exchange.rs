@@ -38,10 +38,26 @@ impl Sets {
         if state.limit() != self.below {
             self.below = state.limit();
             self.waiting.clear();
-            let counts = counts(state, state.pricer.model)?;
-            self.waiting = cheaper_sets(state, &self.worth, self.needed, &counts);
-            self.waiting.reverse();
+            self.wait(state)?;
         }
+        if let Some(set) = self.untried() {
+            return Some(set);
+        }
+        // Another dive may find what the first one missed.
+        self.tried.clear();
+        self.wait(state)?;
+        self.untried()
+    }
+
+    /// Puts the sets near the best plan's in line.
+    fn wait(&mut self, state: &State<'_, '_, '_>) -> Option<()> {
+        let counts = counts(state, state.pricer.model)?;
+        self.waiting = cheaper_sets(state, &self.worth, self.needed, &counts);
+        self.waiting.reverse();
+        Some(())
+    }
+
+    fn untried(&mut self) -> Option<Vec<u32>> {
         loop {
             let set = self.waiting.pop()?;
             if self.tried.insert(set.clone()) {

@@ -22,6 +22,7 @@ mod dive;
 mod exchange;
 mod fill;
 mod grid;
+mod improve;
 mod kinds;
 mod knapsack;
 mod lattice;
@@ -39,6 +40,7 @@ mod published;
 mod renew;
 mod root;
 mod search;
+mod second;
 mod shortage;
 mod simplex;
 mod spans;
@@ -56,7 +58,7 @@ use std::collections::BTreeSet;
 pub(in crate::packing) use self::model::usable_width;
 pub(in crate::packing) use self::shortage::is_yielded;
 pub use self::worth::{Asked, Worth, Worths, worths};
-use super::{Budget, Flow, Listener, Progress};
+use super::{Budget, Flow, Listener, Progress, Threads};
 use crate::job::{CuttingRules, Defect, Milling, Millings, Order};
 use crate::measure::{Cents, Length, StockThickness};
 
@@ -209,6 +211,19 @@ pub enum BoardShortage {
 /// # Errors
 /// [`BoardShortage`] when some part fits no board or the boards run out.
 pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>) -> Result<BoardPlan, BoardShortage> {
+    pack_on(problem, budget, Threads::Several, listener)
+}
+
+/// The same on one thread or on as many as help: on [`Threads::Several`] a job that takes long is searched by two.
+///
+/// # Errors
+/// As [`pack`].
+pub fn pack_on(
+    problem: &BoardProblem,
+    budget: &Budget,
+    threads: Threads,
+    listener: &mut Listener<'_>,
+) -> Result<BoardPlan, BoardShortage> {
     nothing_missing(problem)?;
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|p| p.count > 0).map(|p| p.label).collect();
     let mut plan = BoardPlan {
@@ -222,7 +237,7 @@ pub fn pack(problem: &BoardProblem, budget: &Budget, listener: &mut Listener<'_>
     let mut short = Vec::new();
     let watch = RefCell::new(Watch::new(listener, Some(0)));
     for label in labels {
-        match search::species(problem, label, budget, &watch) {
+        match search::species(problem, label, (budget, threads), &watch) {
             Ok(packed) => {
                 watch.borrow_mut().settle(packed.cost, packed.bound);
                 plan.cost += Cents::new(packed.cost);

@@ -7,7 +7,7 @@
 use super::fill::{Boards, Noise, Rest};
 use super::root::{self, Columns, Pattern};
 use super::search::State;
-use super::tree::Tree;
+use super::tree::{Manner, Tree};
 
 /// Boards taken out at once: at least two and up to so many more.
 const TAKEN: u64 = 4;
@@ -20,31 +20,46 @@ const LARGE_EVERY: u64 = 4;
 /// Parts tried without gain before it is given up.
 const PATIENCE: u32 = 150;
 
-/// Renews parts of the best plan until nothing is gained for long, or `work` is used up; returns the
-/// work done.
-pub(super) fn renew(state: &mut State<'_, '_, '_>, columns: &mut Columns<'_, '_, '_>, work: u64) -> u64 {
-    let (mut spent, mut idle) = (0, 0);
-    let mut noise = Noise::new(1);
-    while spent < work && idle < PATIENCE && !state.is_proven() && !state.stop() {
-        let Some((cost, boards)) = state.best.clone() else { break };
-        let boards: Vec<Pattern> =
-            boards.into_iter().flat_map(|(pattern, n)| std::iter::repeat_n(pattern, n as usize)).collect();
-        if boards.len() < 4 {
-            break;
-        }
-        let large = u64::from(noise.below(LARGE_EVERY) == 0);
-        let (kept, wanted, ceiling) = part(state, boards, TAKEN * (1 + large), &mut noise);
-        let (found, done) = pack(state, columns, (wanted, ceiling), WORK * (1 + 2 * large));
-        spent += done;
-        idle += 1;
-        if let Some(found) = found {
-            state.offer(plan(kept, found));
-            if state.limit() < cost {
-                idle = 0;
+/// The renewal of parts, which may be broken off and gone on with.
+#[derive(Debug)]
+pub(super) struct Renewal {
+    noise: Noise,
+    /// Parts tried since the last gain.
+    idle: u32,
+}
+
+impl Default for Renewal {
+    fn default() -> Self {
+        Self { noise: Noise::new(1), idle: 0 }
+    }
+}
+
+impl Renewal {
+    /// Renews parts of the best plan until nothing is gained for long, or `work` is used up; returns the
+    /// work done.
+    pub(super) fn run(&mut self, state: &mut State<'_, '_, '_>, columns: &mut Columns<'_, '_, '_>, work: u64) -> u64 {
+        let mut spent = 0;
+        while spent < work && self.idle < PATIENCE && !state.is_proven() && !state.stop() {
+            let Some((cost, boards)) = state.best.clone() else { break };
+            let boards: Vec<Pattern> =
+                boards.into_iter().flat_map(|(pattern, n)| std::iter::repeat_n(pattern, n as usize)).collect();
+            if boards.len() < 4 {
+                break;
+            }
+            let large = u64::from(self.noise.below(LARGE_EVERY) == 0);
+            let (kept, wanted, ceiling) = part(state, boards, TAKEN * (1 + large), &mut self.noise);
+            let (found, done) = pack(state, columns, (wanted, ceiling), WORK * (1 + 2 * large));
+            spent += done;
+            self.idle += 1;
+            if let Some(found) = found {
+                state.offer(plan(kept, found));
+                if state.limit() < cost {
+                    self.idle = 0;
+                }
             }
         }
+        spent
     }
-    spent
 }
 
 /// Takes a few boards out: those kept, what is then wanted, and what the boards taken out cost.
@@ -89,7 +104,7 @@ fn pack(
     let mut done = columns.work() - before;
     if !part.is_proven() {
         let values = rest.values(root::need_values(&root.duals));
-        done += Tree::new(&part, (&root, &values)).search(&mut part, work);
+        done += Tree::new(&part, (&root, &values), Manner::FIRST).search(&mut part, work);
     }
     (part.best.map(|best| best.1), done)
 }
@@ -138,7 +153,7 @@ mod tests {
         }
         state.offer(boards);
         let before = state.limit();
-        let spent = renew(&mut state, &mut columns, 200_000_000);
+        let spent = Renewal::default().run(&mut state, &mut columns, 200_000_000);
         let (cost, best) = state.best.clone().unwrap();
         assert!(spent > 0 && fill::serves(&model, &best, &whole));
         assert!(cost < before && cost >= root.bound.unwrap(), "{before} {cost} {:?}", root.bound);

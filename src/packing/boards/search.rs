@@ -2,26 +2,15 @@
 
 use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
+use super::improve::improve;
 use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine};
-use super::pricing::{Pricer, Values};
-use super::renew;
+use super::pricing::Pricer;
 use super::root::{self, Columns, Root};
 use super::tidy;
-use super::tree::{self, Tree};
+use super::tree;
 use super::{BoardProblem, CutBoard, Watcher};
-use crate::packing::Budget;
-
-/// Plans of more boards than this are within a part in a thousand of the bound anyway, and a search
-/// cannot close them.
-const TREE_BOARDS: u64 = 300;
-
-/// Percent of the work: a first search that dives a lot, which proves most jobs; the renewal of parts of
-/// the plan. With what is left the search goes on and dives less.
-const FIRST: u64 = 20;
-const RENEWAL: u64 = 30;
-/// Percent of the work for renewal where no search comes after it: with so many boards more brings little.
-const RENEWAL_ALONE: u64 = 20;
+use crate::packing::{Budget, Threads};
 
 /// One species packed.
 pub(super) struct Packed {
@@ -34,7 +23,7 @@ pub(super) struct Packed {
 pub(super) fn species(
     problem: &BoardProblem,
     label: usize,
-    budget: &Budget,
+    (budget, threads): (&Budget, Threads),
     watch: Watcher<'_, '_, '_>,
 ) -> Result<Packed, Vec<(usize, u32)>> {
     let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
@@ -71,9 +60,8 @@ pub(super) fn species(
     }
     state.first_plans(&rest, &root, &mut columns, budget.tries.min(16));
     if !state.is_proven() && !columns.is_spent() {
-        let values = rest.values(root::need_values(&root.duals));
         let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
-        improve(&mut state, (&root, &values), &mut columns, work);
+        improve(&mut state, (&rest, &root), &mut columns, (work, threads));
     }
     match state.best {
         Some((_, boards)) => {
@@ -94,27 +82,6 @@ fn loose_bound(model: &Model, watch: Watcher<'_, '_, '_>) -> i64 {
     let mut state = State::new(&pricer, whole.clone(), ceiling(model, &whole), watch);
     state.raise(bound);
     state.bound
-}
-
-/// Betters the plan and the bound for `work`.
-fn improve(
-    state: &mut State<'_, '_, '_>,
-    (root, values): (&Root, &Values),
-    columns: &mut Columns<'_, '_, '_>,
-    work: u64,
-) {
-    let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
-    if boards > TREE_BOARDS {
-        renew::renew(state, columns, work * RENEWAL_ALONE / 100);
-        return;
-    }
-    let mut tree = Tree::new(state, (root, values));
-    let mut done = tree.search(state, work * FIRST / 100);
-    if !state.is_proven() {
-        done += renew::renew(state, columns, work * RENEWAL / 100);
-    }
-    tree.dive_less();
-    tree.search(state, work.saturating_sub(done));
 }
 
 /// Bans all millings but the one that the linear program uses most, for each part with a choice.
@@ -138,6 +105,17 @@ fn one_milling(model: &Model, mut rest: Rest, root: &Root) -> Rest {
 fn ceiling(model: &Model, rest: &Rest) -> i64 {
     let of_kind = |(at, kind): (usize, &Kind)| kind.cost.saturating_mul(i64::from(model.most_boards(at, &rest.need)));
     model.kinds.iter().enumerate().map(of_kind).fold(1, i64::saturating_add).min(i64::MAX / 1_000)
+}
+
+/// What one search tells another.
+#[derive(Debug, Clone)]
+pub(super) struct News {
+    best: Option<(i64, Boards)>,
+    bound: i64,
+    ceiling: i64,
+    exact: bool,
+    /// Nodes done since the last time.
+    pub(super) nodes: u32,
 }
 
 /// Best plan and bound so far.
@@ -165,6 +143,12 @@ impl<'a, 'b, 'c> State<'a, 'b, 'c> {
     pub(super) fn part(&self, wanted: Rest, ceiling: i64) -> Self {
         Self { told: false, ..Self::new(self.pricer, wanted, ceiling, self.watch) }
     }
+
+    /// The same as that of another search.
+    pub(super) fn second(pricer: &'a Pricer<'a>, wanted: Rest, news: &News, watch: Watcher<'a, 'b, 'c>) -> Self {
+        let News { best, bound, ceiling, exact, .. } = news.clone();
+        Self { best, bound, exact, ..Self::new(pricer, wanted, ceiling, watch) }
+    }
 }
 
 impl State<'_, '_, '_> {
@@ -176,6 +160,19 @@ impl State<'_, '_, '_> {
 
     pub(super) fn is_proven(&self) -> bool {
         self.limit() <= self.bound
+    }
+
+    pub(super) fn news(&self) -> News {
+        News { best: self.best.clone(), bound: self.bound, ceiling: self.ceiling, exact: self.exact, nodes: 0 }
+    }
+
+    /// Takes over what another search has found.
+    pub(super) fn hear(&mut self, news: News) {
+        self.watch.borrow_mut().nodes += news.nodes;
+        if news.best.as_ref().is_some_and(|best| best.0 < self.limit()) {
+            self.best = news.best;
+        }
+        self.prove(news.bound);
     }
 
     pub(super) fn stop(&self) -> bool {

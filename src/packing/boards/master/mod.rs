@@ -18,6 +18,7 @@ use std::rc::Rc;
 
 pub(super) use count::{Bounds, Branch, Column, Count};
 pub(super) use rounded::Rounded;
+pub(super) use rounding::Look;
 use rounding::Row;
 
 use super::Watcher;

@@ -54,6 +54,17 @@ pub(super) struct Side {
     pub(super) name: Name,
 }
 
+impl Side {
+    /// True for a row that holds in this branch only: of a count that is narrowed, or of a sum that rests on one.
+    pub(super) fn rests_on_branch(&self, narrowed: &dyn Fn(Count) -> bool) -> bool {
+        match &self.name {
+            Name::Need(_) | Name::Link(_) => false,
+            Name::Count(count) => narrowed(*count),
+            Name::Rounded(sum) => sum.rests_on_branch(narrowed),
+        }
+    }
+}
+
 /// Which row it is.
 pub(super) enum Name {
     Need(usize),
@@ -92,7 +103,7 @@ impl Rounded {
 
     /// The rounded sum of the rows at the fractional parts of a line of the inverse, or of the same line
     /// upside down; `None` where that says nothing new.
-    pub(super) fn new(sides: &[Side], line: &[f64], (turned, parts): (bool, usize)) -> Option<Self> {
+    pub(super) fn new(sides: &[&Side], line: &[f64], (turned, parts): (bool, usize)) -> Option<Self> {
         let multipliers: Vec<f64> = sides
             .iter()
             .map(|side| {
@@ -140,6 +151,13 @@ impl Rounded {
         sum.left = right.rem_euclid(divisor);
         sum.least = sum.left * ceil_div(right, divisor);
         (sum.left > 0 && sum.rank <= MOST_RANK).then_some(sum)
+    }
+
+    /// True when it, or a sum within it, rests on a branch: on a single column, or on bounds of one of these counts.
+    pub(in super::super) fn rests_on_branch(&self, narrowed: &dyn Fn(Count) -> bool) -> bool {
+        self.only.is_some()
+            || self.counts.iter().any(|&(count, _)| narrowed(count))
+            || self.inner.iter().any(|(inner, _)| inner.rests_on_branch(narrowed))
     }
 
     /// The left side is at least this.

@@ -16,12 +16,41 @@ pub(super) struct Row {
     holds: bool,
 }
 
+/// Which cuts to look for.
+pub(in super::super) struct Look<'a> {
+    /// So many at most.
+    pub(in super::super) most: usize,
+    /// The cosine between any two is below this: cuts that say nearly the same are one row too many.
+    pub(in super::super) alike: f64,
+    /// Cuts made before that hold here.
+    pub(in super::super) pool: &'a [Rc<Rounded>],
+    /// Says which counts branches have narrowed. With it every line also gives a cut that rests on no branch, and
+    /// so holds beyond this node.
+    pub(in super::super) narrowed: Option<&'a dyn Fn(Count) -> bool>,
+}
+
+/// A cut that a point is beyond.
+struct Missed {
+    distance: f64,
+    /// Its coefficients of the columns that the point uses, of length 1.
+    direction: Vec<f64>,
+    cut: Rc<Rounded>,
+}
+
+impl Missed {
+    fn cosine(&self, other: &Self) -> f64 {
+        self.direction.iter().zip(&other.direction).map(|(a, b)| a * b).sum()
+    }
+}
+
 /// A cut must be missed by so much.
 const LEAST_MISS: f64 = 1e-2;
 /// Figures this close to whole numbers are not worth a cut.
 const LEAST_PART: f64 = 1e-4;
 /// What the row of a cut says that does not hold: nothing.
 const IDLE: f64 = -1e4;
+/// A row counts for a line from this multiplier on.
+const LEAST_MULTIPLIER: f64 = 1e-6;
 /// Rows that bind nothing and may stay.
 const MOST_IDLE: usize = 24;
 
@@ -30,32 +59,59 @@ const MULTIPLIER_WORK: u64 = 10;
 const FIGURE_WORK: u64 = 3;
 
 impl Master<'_, '_, '_> {
-    /// Cuts that the present point misses, at most so many, by the distance to it.
-    pub(in super::super) fn missed(&mut self, most: usize) -> Vec<Rounded> {
-        let sides = self.sides();
-        let lines = self.simplex.fractional_lines(LEAST_PART);
+    /// Cuts that the present point misses, the farthest from it first.
+    pub(in super::super) fn missed(&mut self, look: &Look<'_>) -> Vec<Rc<Rounded>> {
         let used: Vec<(usize, f64)> =
             (0..self.columns.len()).map(|col| (col, self.simplex.value(col))).filter(|used| used.1 > 1e-9).collect();
-        let mut found: Vec<(f64, Rounded)> = Vec::new();
-        let mut work = MULTIPLIER_WORK * (2 * lines.len() * sides.len()) as u64;
-        for (line, turned) in lines.iter().flat_map(|line| [(line, false), (line, true)]) {
-            let Some(cut) = Rounded::new(&sides, line, (turned, self.parts.len())) else { continue };
+        let holds = |cut: &Rc<Rounded>| self.rounded.iter().any(|known| known.holds && Rc::ptr_eq(&known.sum, cut));
+        let known = look.pool.iter().filter(|cut| !holds(cut)).cloned();
+        let (derived, mut work) = self.derived(look);
+        let mut missed: Vec<Missed> = Vec::new();
+        for cut in known.chain(derived) {
             work += FIGURE_WORK * cut.work() * used.len() as u64;
-            let (mut left, mut square) = (0.0, 0.0);
-            for &(col, value) in &used {
-                let times = cut.scaled(self.pricer.model, &self.columns[col]);
-                left += times * value;
-                square += times * times;
-            }
-            let miss = cut.scaled_least() - left;
-            if miss > LEAST_MISS && square > 0.0 {
-                found.push((miss / square.sqrt(), cut));
-            }
+            missed.extend(self.miss(cut, &used));
         }
         self.priced += work;
-        found.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(&b.1)));
-        found.dedup_by(|a, b| a.1 == b.1);
-        found.into_iter().take(most).map(|(_, cut)| cut).collect()
+        missed.sort_by(|a, b| b.distance.total_cmp(&a.distance).then_with(|| a.cut.cmp(&b.cut)));
+        missed.dedup_by(|a, b| a.cut == b.cut);
+        let mut chosen: Vec<Missed> = Vec::new();
+        for next in missed {
+            if chosen.len() < look.most && chosen.iter().all(|one| one.cosine(&next) < look.alike) {
+                chosen.push(next);
+            }
+        }
+        chosen.into_iter().map(|missed| missed.cut).collect()
+    }
+
+    /// The cuts of the lines whose variables are fractional, and the work of making them.
+    fn derived(&self, look: &Look<'_>) -> (Vec<Rc<Rounded>>, u64) {
+        let all = self.sides();
+        let all: Vec<&Side> = all.iter().collect();
+        let (branched, general): (Vec<&Side>, Vec<&Side>) =
+            all.iter().partition(|side| look.narrowed.is_some_and(|narrowed| side.rests_on_branch(narrowed)));
+        let lines = self.simplex.fractional_lines(LEAST_PART);
+        let mut cuts = Vec::new();
+        for (line, turned) in lines.iter().flat_map(|line| [(line, false), (line, true)]) {
+            let how = (turned, self.parts.len());
+            if branched.iter().any(|side| line[side.row].abs() > LEAST_MULTIPLIER) {
+                cuts.extend(Rounded::new(&general, line, how));
+            }
+            cuts.extend(Rounded::new(&all, line, how));
+        }
+        (cuts.into_iter().map(Rc::new).collect(), MULTIPLIER_WORK * (2 * lines.len() * all.len()) as u64)
+    }
+
+    /// How far the present point, given by the columns it uses, is beyond a cut; `None` where it is not.
+    fn miss(&self, cut: Rc<Rounded>, used: &[(usize, f64)]) -> Option<Missed> {
+        let mut direction: Vec<f64> =
+            used.iter().map(|&(col, _)| cut.scaled(self.pricer.model, &self.columns[col])).collect();
+        let left: f64 = direction.iter().zip(used).map(|(times, &(_, value))| times * value).sum();
+        let length = direction.iter().map(|times| times * times).sum::<f64>().sqrt();
+        let miss = cut.scaled_least() - left;
+        (miss > LEAST_MISS && length > 0.0).then(|| {
+            direction.iter_mut().for_each(|times| *times /= length);
+            Missed { distance: miss / length, direction, cut }
+        })
     }
 
     /// The rows that rest on a bound.

@@ -4,7 +4,7 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-use super::{Bounds, Column, Count, Lists, Master, ROUNDS, Rounded};
+use super::{Bounds, Column, Count, Lists, Look, Master, ROUNDS, Rounded};
 use crate::packing::Flow;
 use crate::packing::boards::fill::{Boards, Noise, Rest};
 use crate::packing::boards::model::{Model, Rounding};
@@ -12,8 +12,13 @@ use crate::packing::boards::pricing::Pricer;
 use crate::packing::boards::root;
 use crate::packing::boards::search::State;
 use crate::packing::boards::tests::{bare_rules, board, strip};
-use crate::packing::boards::tree::Tree;
+use crate::packing::boards::tree::{Manner, Tree};
 use crate::packing::boards::{BoardProblem, Watch};
+
+/// So many cuts, whatever they are like.
+fn look(most: usize) -> Look<'static> {
+    Look { most, alike: f64::INFINITY, pool: &[], narrowed: None }
+}
 
 /// How often a plan holds each column.
 fn columns(boards: &Boards) -> BTreeMap<Column, u32> {
@@ -40,6 +45,9 @@ struct Seen {
     raised: usize,
     /// Jobs with branches on columns.
     branched: usize,
+    /// Cuts found in branches that the plan is not in: those that hold for it, and those that need not.
+    general: usize,
+    bound: usize,
 }
 
 /// A job with a good plan.
@@ -95,9 +103,43 @@ impl Case<'_> {
             if master.solve(&self.need, 4, |_| false).is_none() {
                 break;
             }
-            all.extend(master.missed(8).into_iter().map(Rc::new));
+            all.extend(master.missed(&look(8)));
         }
         self.check(&all, seen);
+        master.obey(&[]);
+    }
+
+    /// Cuts found where the plan is not, in branches to other counts: those that rest on no branch hold for it.
+    fn elsewhere(&self, master: &mut Master<'_, '_, '_>, noise: &mut Noise, seen: &mut Seen) {
+        let set = self.boards();
+        let mut bounds = set.clone();
+        for from in 0..self.model.layouts[0].spans.len() {
+            let count = Count::Spans { layout: 0, class: None, from };
+            let (value, most) = (self.value(count), master.natural(count).1);
+            match noise.below(3) {
+                0 if value > 0 => bounds.insert(count, (0, value - 1)),
+                1 if value < most => bounds.insert(count, (value + 1, most)),
+                _ => None,
+            };
+        }
+        let narrowed = |count: Count| bounds.get(&count) != set.get(&count);
+        let (mut all, mut pool): (Vec<Rc<Rounded>>, Vec<Rc<Rounded>>) = (Vec::new(), Vec::new());
+        for _ in 0..6 {
+            master.obey(&all);
+            master.tidy(&bounds);
+            master.enter(&bounds, &self.banned);
+            if master.solve(&self.need, 4, |_| false).is_none() {
+                break;
+            }
+            let found = master.missed(&Look { alike: 0.5, pool: &pool, narrowed: Some(&narrowed), ..look(8) });
+            let general = found.iter().filter(|cut| !cut.rests_on_branch(&narrowed));
+            pool.extend(general.cloned());
+            // Every other round starts from the cuts that are pooled.
+            all = if noise.below(2) == 0 { Vec::new() } else { all.into_iter().chain(found).collect() };
+        }
+        self.check(&pool, seen);
+        seen.general += pool.len();
+        seen.bound += all.iter().filter(|cut| cut.rests_on_branch(&narrowed)).count();
         master.obey(&[]);
     }
 
@@ -144,7 +186,7 @@ impl Case<'_> {
             seen.listed += 1;
             seen.raised += usize::from(solved.bound > before);
             before = before.max(solved.bound);
-            all.extend(master.missed(6).into_iter().map(Rc::new));
+            all.extend(master.missed(&look(6)));
         }
         self.check(&all, seen);
         master.obey(&[]);
@@ -164,7 +206,7 @@ fn look_at(problem: &BoardProblem, noise: &mut Noise, seen: &mut Seen) {
     let mut state = State::new(&pricer, whole.clone(), i64::MAX / 1_000, &watch);
     state.first_plans(&whole, &root, &mut columns_of_root, 8);
     let values = whole.values(root::need_values(&root.duals));
-    Tree::new(&state, (&root, &values)).search(&mut state, 20_000_000);
+    Tree::new(&state, (&root, &values), Manner::FIRST).search(&mut state, 20_000_000);
     let (cost, plan) = state.best.clone().unwrap();
     let banned = vec![false; model.variants.len()];
     let held = columns(&plan);
@@ -174,6 +216,7 @@ fn look_at(problem: &BoardProblem, noise: &mut Noise, seen: &mut Seen) {
         master.add_pattern(pattern.mode, &pattern.spans);
     });
     case.branched(&mut master, noise, seen);
+    case.elsewhere(&mut master, noise, seen);
     master.reward(&values.part);
     case.listed(&mut master, noise, seen);
 }
@@ -192,6 +235,7 @@ fn no_cut_and_no_bound_goes_beyond_a_plan() {
         let stock = vec![kind((5, 7), 40), kind((6, 9), 50), kind((7, 11), 70)];
         look_at(&BoardProblem { parts, stock, rules: bare_rules() }, &mut noise, &mut seen);
     }
+    assert!(seen.general > 300 && seen.bound > 50, "{seen:?}");
     assert!(
         seen.cuts > 1_000 && seen.nested > 100 && seen.listed > 200 && seen.raised > 50 && seen.branched > 10,
         "{seen:?}"

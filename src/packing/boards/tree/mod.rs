@@ -16,7 +16,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use gains::Gains;
-use sets::{Listed, Set, Shelf};
+use sets::{Home, Listed, Set, Shelf};
 
 use super::dive;
 use super::exchange::Sets;
@@ -42,6 +42,27 @@ struct Node {
     rounded: Vec<Rc<Rounded>>,
     /// Branches on columns above it.
     columns: Vec<Rc<Rounded>>,
+    /// What is known of its whole set of boards.
+    home: Option<Rc<Home>>,
+}
+
+/// How a search goes about it. How many nodes a proof takes depends much on the first few branches, so of two
+/// searches that go about it differently one is often done long before the other.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Manner {
+    /// One part in so many of the work may go into dives.
+    dive_share: u64,
+    /// The cosine between two rounding cuts of a round is below this.
+    alike: f64,
+    /// True where rounding cuts that hold for a whole set of boards are kept for all of its nodes.
+    pools: bool,
+}
+
+impl Manner {
+    /// Looks for plans and proofs alike, with the cuts that cut deepest.
+    pub(super) const FIRST: Self = Self { dive_share: DIVE_SHARE, alike: f64::INFINITY, pools: false };
+    /// Looks for proofs most of all, with cuts that differ and hold for many nodes.
+    pub(super) const SECOND: Self = Self { dive_share: LATE_DIVE_SHARE, alike: UNLIKE, pools: true };
 }
 
 /// What became of a node.
@@ -77,8 +98,7 @@ pub(super) struct Tree<'a, 'b, 'c> {
     dived: u64,
     /// Least bound of nodes that could be neither branched on nor turned into a plan.
     unresolved: i64,
-    /// One part in so many of the work may go into dives.
-    dive_share: u64,
+    manner: Manner,
     gains: Gains,
     shelf: Shelf,
 }
@@ -96,6 +116,8 @@ const PENALTY: f64 = 20.0;
 const DIVE_DEPTH: u32 = 3;
 const DIVE_SHARE: u64 = 2;
 const LATE_DIVE_SHARE: u64 = 16;
+/// Cuts of a round whose cosine is below this are unlike each other.
+const UNLIKE: f64 = 0.5;
 /// Nodes that a point may be parted into where its counts do not pack.
 const MOST_CHILDREN: usize = 64;
 /// Every node counts as so much work at least.
@@ -103,7 +125,7 @@ const LEAST_WORK: u64 = WORK_PER_NODE / 25;
 
 impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// The tree of all plans, with the columns that the linear program of the whole job found.
-    pub(super) fn new(state: &State<'a, 'b, 'c>, (root, values): (&Root, &Values)) -> Self {
+    pub(super) fn new(state: &State<'a, 'b, 'c>, (root, values): (&Root, &Values), manner: Manner) -> Self {
         let mut master = Master::new(state, state.limit().max(1) as f64 * PENALTY);
         for (pattern, _) in &root.patterns {
             master.add_pattern(pattern.mode, &pattern.spans);
@@ -119,12 +141,13 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             listed: Listed::NotYet,
             rounded: Vec::new(),
             columns: Vec::new(),
+            home: None,
         };
         Self {
             master,
             sets: Sets::new(state.pricer, values, &state.wanted.need),
             need: state.wanted.need.clone(),
-            dive_share: DIVE_SHARE,
+            manner,
             gains: Gains::default(),
             shelf: Shelf::default(),
             open: BTreeMap::from([((state.bound, Reverse(0), 0), first)]),
@@ -141,19 +164,29 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
 
     /// From here on the work goes into the proof rather than into plans.
     pub(super) fn dive_less(&mut self) {
-        self.dive_share = LATE_DIVE_SHARE;
+        self.manner.dive_share = LATE_DIVE_SHARE;
     }
 
     /// Searches on until the best plan is proven, `work` is used up or the listener stops it; returns
     /// the work done.
     pub(super) fn search(&mut self, state: &mut State<'_, '_, '_>, work: u64) -> u64 {
+        self.search_on(state, (work, work))
+    }
+
+    /// The same for a slice of the work: a node that it ends in may take as much as is left of all.
+    pub(super) fn search_on(&mut self, state: &mut State<'_, '_, '_>, (work, left): (u64, u64)) -> u64 {
         let before = self.master.work();
-        self.master.stop_at(before.saturating_add(work));
+        self.master.stop_at(before.saturating_add(left));
         for (pattern, _) in state.best.iter().flat_map(|best| &best.1) {
             self.master.add_pattern(pattern.mode, &pattern.spans);
         }
         while self.master.work() - before < work {
-            let Some((key, node)) = self.pick() else { break };
+            let Some((mut key, node)) = self.pick() else { break };
+            // Another search may have proven more.
+            key.0 = key.0.max(state.bound);
+            if Self::all_of(state, &node).is_some_and(|most| most < key.0) {
+                continue;
+            }
             let least = self.open.first_key_value().map_or(key.0, |(first, _)| first.0.min(key.0));
             state.prove(least.min(self.unresolved));
             if state.is_proven() || state.stop() {
@@ -284,7 +317,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     ) {
         let settled = point.kinds_are_whole() && !node.settled;
         node.settled |= settled;
-        let due = self.dived < self.master.work() / self.dive_share;
+        let due = self.dived < self.master.work() / self.manner.dive_share;
         if (depth < DIVE_DEPTH || settled || due) && bound < state.limit() {
             self.dive(state, node, point, false);
         }

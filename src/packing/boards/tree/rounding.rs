@@ -6,7 +6,7 @@
 use std::rc::Rc;
 
 use super::{Node, Set, Tree};
-use crate::packing::boards::master::{ROUNDS, Solved};
+use crate::packing::boards::master::{Count, Look, ROUNDS, Rounded, Solved};
 
 /// Rounds of cuts at the first node of a set, and below it.
 const FIRST_ROUNDS: u32 = 10;
@@ -35,13 +35,13 @@ impl Tree<'_, '_, '_> {
         let rounds = if node.rounded.is_empty() { FIRST_ROUNDS } else { LATER_ROUNDS };
         for _ in 0..rounds {
             let before = self.master.simplex.cost();
-            let missed = self.master.missed(CUTS);
+            let missed = self.missed(node);
             if missed.is_empty() {
                 break;
             }
             let kept = self.master.rounded_duals().into_iter().map(|(cut, _)| cut);
             node.rounded = kept.filter(|cut| cut.branch().is_none()).collect();
-            node.rounded.extend(missed.into_iter().map(Rc::new));
+            node.rounded.extend(missed);
             self.enter(node);
             let again = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit)?;
             *bound = (*bound).max(reach(again.bound));
@@ -58,5 +58,15 @@ impl Tree<'_, '_, '_> {
             }
         }
         Some(true)
+    }
+
+    /// Cuts that the point of a node misses.
+    fn missed(&mut self, node: &Node) -> Vec<Rc<Rounded>> {
+        let look = Look { most: CUTS, alike: self.manner.alike, pool: &[], narrowed: None };
+        let Some(home) = &node.home else { return self.master.missed(&look) };
+        let narrowed = |count: Count| home.is_narrowed(&node.bounds, count);
+        let missed = self.master.missed(&Look { pool: &home.pool(), narrowed: Some(&narrowed), ..look });
+        home.keep(&missed, &narrowed);
+        missed
     }
 }

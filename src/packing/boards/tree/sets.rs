@@ -5,13 +5,15 @@
 //! branch that uses something up is seen to do so. With the numbers fixed its cost would be the same at
 //! every node, down to the one where nothing fits any more.
 
+use std::cell::RefCell;
 use std::rc::{Rc, Weak};
 
 use super::{Node, Tree};
 use crate::packing::boards::cover::Cover;
 use crate::packing::boards::listed::Lists;
-use crate::packing::boards::master::{Count, Solved};
+use crate::packing::boards::master::{Bounds, Count, Rounded, Solved};
 use crate::packing::boards::point::Point;
+use crate::packing::boards::search::State;
 
 /// What a node knows of its boards.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,6 +44,45 @@ impl Listed {
     }
 }
 
+/// What is known of a set of boards, whatever is branched on within it.
+#[derive(Debug)]
+pub(super) struct Home {
+    /// Bounds of the counts before any branch.
+    bounds: Bounds,
+    /// Rounding cuts that hold for the whole set, the latest ones.
+    pool: RefCell<Vec<Rc<Rounded>>>,
+}
+
+/// Cuts that are kept for a set.
+const MOST_POOLED: usize = 200;
+
+impl Home {
+    fn new(bounds: Bounds) -> Self {
+        Self { bounds, pool: RefCell::default() }
+    }
+
+    /// True for a count that a branch to these bounds has narrowed.
+    pub(super) fn is_narrowed(&self, bounds: &Bounds, count: Count) -> bool {
+        bounds.get(&count) != self.bounds.get(&count)
+    }
+
+    pub(super) fn pool(&self) -> Vec<Rc<Rounded>> {
+        self.pool.borrow().clone()
+    }
+
+    /// Keeps the cuts among these that hold for the whole set.
+    pub(super) fn keep(&self, cuts: &[Rc<Rounded>], narrowed: &dyn Fn(Count) -> bool) {
+        let mut pool = self.pool.borrow_mut();
+        for cut in cuts {
+            if !cut.rests_on_branch(narrowed) && !pool.iter().any(|known| Rc::ptr_eq(known, cut)) {
+                pool.push(Rc::clone(cut));
+            }
+        }
+        let extra = pool.len().saturating_sub(MOST_POOLED);
+        pool.drain(..extra);
+    }
+}
+
 /// Columns in all lists that open nodes hold: with more the search would need too much memory.
 const SHELF: usize = 150_000;
 
@@ -68,6 +109,16 @@ impl Tree<'_, '_, '_> {
         self.boards().iter().map(|&(cost, _, high)| cost.saturating_mul(i64::from(high))).fold(0, i64::saturating_add)
     }
 
+    /// Cost of all boards of a node's set; `None` where they are still to be found.
+    pub(super) fn all_of(state: &State<'_, '_, '_>, node: &Node) -> Option<i64> {
+        let kinds = &state.pricer.model.kinds;
+        let cost = |(&count, &(_, high)): (&Count, &(u32, u32))| match count {
+            Count::Kind(kind) => kinds[kind].cost.saturating_mul(i64::from(high)),
+            _ => 0,
+        };
+        (node.set != Set::Free).then(|| node.bounds.iter().map(cost).fold(0, i64::saturating_add))
+    }
+
     /// False where the bound is the cost of all boards that are given: it rises no more, it only breaks.
     pub(super) fn may_rise(&self, node: &Node, bound: i64) -> bool {
         node.set == Set::Free || bound < self.most_cost()
@@ -89,6 +140,7 @@ impl Tree<'_, '_, '_> {
             }
         }
         given.bounds.extend(counts.iter().map(|&count| (count, (0, point.value(count).round() as u32))));
+        given.home = self.manner.pools.then(|| Rc::new(Home::new(given.bounds.clone())));
         let mut children = vec![(bound, given)];
         for (_, other) in self.other_counts((point, bound), node, (&counts, usize::MAX)) {
             let mut boards = self.boards();

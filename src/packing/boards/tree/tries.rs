@@ -17,8 +17,9 @@ impl Tree<'_, '_, '_> {
         let bounds = set.iter().enumerate().map(|(kind, &n)| (Count::Kind(kind), (n, n))).collect();
         let mut banned = state.wanted.banned.clone();
         banned.resize(node.banned.len(), false);
-        let (rounded, columns) = (Vec::new(), Vec::new());
-        let fixed = Node { bounds, banned, settled: true, set: Set::Pinned, listed: Listed::NotYet, rounded, columns };
+        let (rounded, columns, home) = (Vec::new(), Vec::new(), None);
+        let (set, listed) = (Set::Pinned, Listed::NotYet);
+        let fixed = Node { bounds, banned, settled: true, set, listed, rounded, columns, home };
         self.master.enter(&fixed.bounds, &fixed.banned);
         let limit = state.limit();
         let solved = self.master.solve(&self.need, ROUNDS, |bound| bound >= limit);
