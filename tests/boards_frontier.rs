@@ -101,6 +101,12 @@ fn what_a_coefficient_leaves_closes_what_rounding_up_leaves_open() {
     proven_at(&[(35, 114_431), (44, 37_214), (183, 31_894)]);
 }
 
+/// Jobs that stay open at the default budget where one search is alone.
+#[test]
+fn a_second_search_closes_what_one_leaves_open() {
+    proven_at(&[(47, 114_914), (286, 73_249), (401, 109_803)]);
+}
+
 #[test]
 #[ignore = "takes minutes"]
 fn frontier() {

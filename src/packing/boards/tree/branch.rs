@@ -81,7 +81,7 @@ impl Tree<'_, '_, '_> {
     }
 
     /// Columns that are used a fractional number of times, where all are listed: the most fractional cuts of boards,
-    /// or fillings where all cuts are whole.
+    /// or fillings where all cuts are whole or both are looked at alike.
     fn open_columns(&self, node: &Node) -> Vec<(usize, f64)> {
         if node.set != Set::Given || node.listed.lists().is_none() {
             return Vec::new();
@@ -99,13 +99,13 @@ impl Tree<'_, '_, '_> {
         let open = columns.filter(|&(_, value, column)| {
             *column != Column::Missing && (value - value.round()).abs() > WHOLE && within(column, value.floor() as i64)
         });
-        let (mut cuts, fillings): (Vec<_>, Vec<_>) = open.partition(|(.., column)| matches!(column, Column::Cut(..)));
-        if cuts.is_empty() {
-            cuts = fillings;
+        let (mut chosen, fillings): (Vec<_>, Vec<_>) = open.partition(|(.., column)| matches!(column, Column::Cut(..)));
+        if chosen.is_empty() || self.manner.mixes {
+            chosen.extend(fillings);
         }
         // Rounded, so that equal fractions stay in their order.
-        cuts.sort_by_key(|(_, value, _)| Reverse(((value - value.round()).abs() * 1e7).round() as i64));
-        cuts.into_iter().take(SOME_COLUMNS).map(|(at, value, _)| (at, value)).collect()
+        chosen.sort_by_key(|(_, value, _)| Reverse(((value - value.round()).abs() * 1e7).round() as i64));
+        chosen.into_iter().take(SOME_COLUMNS).map(|(at, value, _)| (at, value)).collect()
     }
 
     /// Two nodes in which one of these columns is used less often, and more often, than at the present point.

@@ -5,8 +5,6 @@ use std::collections::BTreeMap;
 use super::Tree;
 use crate::packing::boards::master::Branch;
 
-/// Steps of the dual simplex to see what a branch comes to.
-const PROBE_PIVOTS: usize = 8;
 /// What was probed so often is known.
 const KNOWN: u32 = 4;
 /// Parts of a whole smaller than this say nothing.
@@ -58,7 +56,8 @@ impl Tree<'_, '_, '_> {
                     Branch::Column(_) => (0, u32::MAX),
                 };
                 let ranges = [(low, floor as u32), (floor as u32 + 1, high)];
-                let gains = ranges.map(|range| (self.master.probe(on, range, PROBE_PIVOTS) - now).clamp(0.0, room));
+                let gains =
+                    ranges.map(|range| (self.master.probe(on, range, self.manner.pivots) - now).clamp(0.0, room));
                 self.gains.learn(on, parts, gains);
                 gains
             });

@@ -56,13 +56,19 @@ pub(super) struct Manner {
     alike: f64,
     /// True where rounding cuts that hold for a whole set of boards are kept for all of its nodes.
     pools: bool,
+    /// True where fillings are branched on beside the cuts of boards, false where not before those are whole.
+    mixes: bool,
+    /// Steps of the dual simplex to see what a branch comes to.
+    pivots: usize,
 }
 
 impl Manner {
-    /// Looks for plans and proofs alike, with the cuts that cut deepest.
-    pub(super) const FIRST: Self = Self { dive_share: DIVE_SHARE, alike: f64::INFINITY, pools: false };
-    /// Looks for proofs most of all, with cuts that differ and hold for many nodes.
-    pub(super) const SECOND: Self = Self { dive_share: LATE_DIVE_SHARE, alike: UNLIKE, pools: true };
+    /// Looks for plans and proofs alike, with the cuts that cut deepest, and settles boards first.
+    pub(super) const FIRST: Self =
+        Self { dive_share: DIVE_SHARE, alike: f64::INFINITY, pools: false, mixes: false, pivots: 8 };
+    /// Looks for proofs most of all, with cuts that differ and hold for many nodes, and looks farther before it branches.
+    pub(super) const SECOND: Self =
+        Self { dive_share: LATE_DIVE_SHARE, alike: UNLIKE, pools: true, mixes: true, pivots: 30 };
 }
 
 /// What became of a node.
