@@ -10,8 +10,8 @@
 //!   `mend`, `renew`, `exchange`);
 //! - a search that branches on counts, with fillings and cuts as columns of their own (`tree`, `master`,
 //!   `simplex`, `point`), where all is whole by exact packing (`whole`, `onedim`);
-//! - one species from first to last (`search`), laid between defects, written out and trimmed (`place`,
-//!   `assemble`, `tidy`);
+//! - one species from first to last (`search`), bettered by two searches side by side (`improve`, `second`),
+//!   laid between defects, written out and trimmed (`place`, `assemble`, `tidy`);
 //! - for one set of boards after another: all that a plan from it can hold (`listed`) and rounding cuts over
 //!   that (`master::rounded`);
 //! - what one more board would save (`worth`), what is missing (`shortage`), random widths (`widths`).
