@@ -283,7 +283,9 @@ impl Model {
     pub(super) fn yields(&self, layout: usize, class: usize, hold: Hold) -> u32 {
         let variant = &self.variants[hold.variant];
         let leaves = self.layouts[layout].classes[class].rooms[variant.group].as_ref().map_or(0, |room| room.leaves);
-        hold.pieces * leaves / self.parts[variant.part].unit
+        let (pieces, unit) = (hold.pieces * leaves, self.parts[variant.part].unit);
+        // Nearly always, and a division is slow.
+        if unit == 1 { pieces } else { pieces / unit }
     }
 
     /// Counts every need in the greatest common divisor of all yields.

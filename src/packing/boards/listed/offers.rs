@@ -19,6 +19,8 @@ const BANNED: i64 = -(1 << 60);
 pub(in super::super) struct Coefficients {
     fillings: BTreeMap<Key, Vec<i64>>,
     cuts: BTreeMap<Mode, Vec<i64>>,
+    /// The largest, whatever its sign.
+    largest: i64,
 }
 
 /// The listed columns at some values: the best of each span and board.
@@ -103,7 +105,7 @@ impl Lists {
             };
             (key, list.iter().enumerate().map(of_rips).collect())
         });
-        let fillings = fillings.collect();
+        let fillings: BTreeMap<Key, Vec<i64>> = fillings.collect();
         let cuts = self.cuts.iter().map(|(&mode, list)| {
             let of_cut = |(at, spans): (usize, &Cut)| {
                 let inner = inner.iter().map(|(known, times)| known.cuts[&mode][at] * times).sum();
@@ -111,16 +113,17 @@ impl Lists {
             };
             (mode, list.iter().enumerate().map(of_cut).collect())
         });
-        let found = Rc::new(Coefficients { fillings, cuts: cuts.collect() });
+        let cuts: BTreeMap<Mode, Vec<i64>> = cuts.collect();
+        let all = fillings.values().chain(cuts.values()).flatten();
+        let largest = all.map(|times| times.abs()).max().unwrap_or(0);
+        let found = Rc::new(Coefficients { fillings, cuts, largest });
         self.known.borrow_mut().push((Rc::clone(sum), Rc::clone(&found)));
         found
     }
 
     /// The largest coefficient of a listed column in a rounding cut.
     pub(in super::super) fn largest(&self, model: &Model, sum: &Rc<Rounded>) -> i64 {
-        let known = self.coefficients(model, sum);
-        let all = known.fillings.values().chain(known.cuts.values()).flatten();
-        all.map(|times| times.abs()).max().unwrap_or(0)
+        self.coefficients(model, sum).largest
     }
 
     /// Forgets the coefficients of rounding cuts, which take more room than the list.

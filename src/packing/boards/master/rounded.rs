@@ -109,7 +109,8 @@ impl Rounded {
             .map(|side| {
                 let value = if turned { -line[side.row] } else { line[side.row] };
                 match side.rest {
-                    _ if (value - value.round()).abs() < NEARLY => 0.0,
+                    // Most are nought, which is soon seen.
+                    _ if value.abs() < NEARLY || (value - value.round()).abs() < NEARLY => 0.0,
                     // Not more than the row's activity: the multiplier must not be above nought.
                     Rest::Upper => value - value.ceil(),
                     Rest::Lower | Rest::Fixed => value - value.floor(),

@@ -352,7 +352,10 @@ impl Simplex {
     }
 
     fn probe(&mut self, var: Var, (lower, upper): (f64, f64), pivots: usize) -> f64 {
-        let saved = (self.rows.clone(), self.cols.clone(), self.basis.clone(), self.inverse.clone());
+        // The copy is what changes: the lines of the inverse keep the room they have to grow.
+        let inverse = self.inverse.clone();
+        let inverse = std::mem::replace(&mut self.inverse, inverse);
+        let saved = (self.rows.clone(), self.cols.clone(), self.basis.clone(), inverse);
         let values = (self.x.clone(), self.y.clone(), self.d.clone(), self.pivots);
         self.set_bounds(var, lower, upper);
         let cost = match self.repair(pivots) {
