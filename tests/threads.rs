@@ -1,4 +1,5 @@
-//! Boards and cloth packed at the same time: the same bytes as one after the other, and both can be stopped.
+//! Boards and cloth packed at the same time, boards by two searches: the same bytes as one after the other, and all can be
+//! stopped.
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 
@@ -64,14 +65,14 @@ fn busy(sizes: u32) -> Job {
 }
 
 #[test]
-fn one_and_two_threads_write_the_same_bytes() {
+fn one_thread_and_several_write_the_same_bytes() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("jobs");
     let demo = ["harbour_archive.toml", "small_press.toml"].map(|name| job::load(&folder.join(name)).unwrap());
     let quick = Budget { nodes: 40, tries: 10 };
     for (job, budget) in [(&demo[0], Budget::default()), (&demo[1], Budget::default()), (&busy(12), quick)] {
-        let (one, two) = (planned(job, Threads::One, &budget), planned(job, Threads::Several, &budget));
-        assert_eq!(format!("{one:?}"), format!("{two:?}"));
-        assert_eq!(plan_files(job, &one), plan_files(job, &two));
+        let (one, several) = (planned(job, Threads::One, &budget), planned(job, Threads::Several, &budget));
+        assert_eq!(format!("{one:?}"), format!("{several:?}"));
+        assert_eq!(plan_files(job, &one), plan_files(job, &several));
     }
 }
 
@@ -127,7 +128,7 @@ fn two_searches_stop_when_told() {
 }
 
 #[test]
-fn both_threads_are_heard_and_stop_when_told() {
+fn both_packings_are_heard_and_stop_when_told() {
     let job = busy(30);
     let mut heard = [0, 0];
     let plan = plan_on(&job, &Budget::default(), Threads::Several, &mut |stage, _| {
@@ -142,14 +143,14 @@ fn both_threads_are_heard_and_stop_when_told() {
 /// `cargo test --release --test threads -- --ignored --nocapture`
 #[test]
 #[ignore = "takes a minute"]
-fn the_gain_of_two_threads() {
+fn the_gain_of_several_threads() {
     let job = busy(40);
     let timed = |threads| {
         let start = Instant::now();
         let plan = planned(&job, threads, &Budget::default());
         (start.elapsed().as_secs_f64(), format!("{plan:?}"))
     };
-    let (one, two) = (timed(Threads::One), timed(Threads::Several));
-    assert_eq!(one.1, two.1);
-    println!("one thread {:.1} s, two threads {:.1} s", one.0, two.0);
+    let (one, several) = (timed(Threads::One), timed(Threads::Several));
+    assert_eq!(one.1, several.1);
+    println!("one thread {:.1} s, several {:.1} s", one.0, several.0);
 }
