@@ -7,6 +7,7 @@
 
 mod branch;
 mod gains;
+mod manner;
 mod rounding;
 mod sets;
 mod tries;
@@ -16,6 +17,7 @@ use std::collections::BTreeMap;
 use std::rc::Rc;
 
 use gains::Gains;
+pub(super) use manner::Manner;
 use sets::{Home, Listed, Set, Shelf};
 
 use super::dive;
@@ -44,31 +46,6 @@ struct Node {
     columns: Vec<Rc<Rounded>>,
     /// What is known of its whole set of boards.
     home: Option<Rc<Home>>,
-}
-
-/// How a search goes about it. How many nodes a proof takes depends much on the first few branches, so of two
-/// searches that go about it differently one is often done long before the other.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Manner {
-    /// One part in so many of the work may go into dives.
-    dive_share: u64,
-    /// The cosine between two rounding cuts of a round is below this.
-    alike: f64,
-    /// True where rounding cuts that hold for a whole set of boards are kept for all of its nodes.
-    pools: bool,
-    /// True where fillings are branched on beside the cuts of boards, false where not before those are whole.
-    mixes: bool,
-    /// Steps of the dual simplex to see what a branch comes to.
-    pivots: usize,
-}
-
-impl Manner {
-    /// Looks for plans and proofs alike, with the cuts that cut deepest, and settles boards first.
-    pub(super) const FIRST: Self =
-        Self { dive_share: DIVE_SHARE, alike: f64::INFINITY, pools: false, mixes: false, pivots: 8 };
-    /// Looks for proofs most of all, with cuts that differ and hold for many nodes, and looks farther before it branches.
-    pub(super) const SECOND: Self =
-        Self { dive_share: LATE_DIVE_SHARE, alike: UNLIKE, pools: true, mixes: true, pivots: 30 };
 }
 
 /// What became of a node.
@@ -118,12 +95,8 @@ const PLUNGE_SHARE: u64 = 3;
 /// Missing units cost this many times the best plan.
 const PENALTY: f64 = 20.0;
 /// A dive is tried at every node so near the root, where boards come out whole, and whenever dives
-/// have had less than their share of the work: one part in so many, at first and later on.
+/// have had less than their share of the work.
 const DIVE_DEPTH: u32 = 3;
-const DIVE_SHARE: u64 = 2;
-const LATE_DIVE_SHARE: u64 = 16;
-/// Cuts of a round whose cosine is below this are unlike each other.
-const UNLIKE: f64 = 0.5;
 /// Nodes that a point may be parted into where its counts do not pack.
 const MOST_CHILDREN: usize = 64;
 /// Every node counts as so much work at least.
@@ -170,7 +143,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
 
     /// From here on the work goes into the proof rather than into plans.
     pub(super) fn dive_less(&mut self) {
-        self.manner.dive_share = LATE_DIVE_SHARE;
+        self.manner = self.manner.diving_less();
     }
 
     /// Searches on until the best plan is proven, `work` is used up or the listener stops it; returns
