@@ -79,6 +79,14 @@ impl Case<'_> {
         }
     }
 
+    /// Solves for some rounds with these cuts within these bounds; false when that fails.
+    fn solve(&self, master: &mut Master<'_, '_, '_>, cuts: &[Rc<Rounded>], bounds: &Bounds) -> bool {
+        master.obey(cuts);
+        master.tidy(bounds);
+        master.enter(bounds, &self.banned);
+        master.solve(&self.need, 4, |_| false).is_some()
+    }
+
     /// Cuts within the plan's boards and some of its counts as they come out of some rounds.
     fn branched(&self, master: &mut Master<'_, '_, '_>, noise: &mut Noise, seen: &mut Seen) {
         let mut bounds = self.boards();
@@ -97,10 +105,7 @@ impl Case<'_> {
         }
         let mut all: Vec<Rc<Rounded>> = Vec::new();
         for _ in 0..6 {
-            master.obey(&all);
-            master.tidy(&bounds);
-            master.enter(&bounds, &self.banned);
-            if master.solve(&self.need, 4, |_| false).is_none() {
+            if !self.solve(master, &all, &bounds) {
                 break;
             }
             all.extend(master.missed(&look(8)));
@@ -125,10 +130,7 @@ impl Case<'_> {
         let narrowed = |count: Count| bounds.get(&count) != set.get(&count);
         let (mut all, mut pool): (Vec<Rc<Rounded>>, Vec<Rc<Rounded>>) = (Vec::new(), Vec::new());
         for _ in 0..6 {
-            master.obey(&all);
-            master.tidy(&bounds);
-            master.enter(&bounds, &self.banned);
-            if master.solve(&self.need, 4, |_| false).is_none() {
+            if !self.solve(master, &all, &bounds) {
                 break;
             }
             let found = master.missed(&Look { alike: 0.5, pool: &pool, narrowed: Some(&narrowed), ..look(8) });
