@@ -165,6 +165,14 @@ fn prices_and_alternatives() {
 }
 
 #[test]
+fn a_command_by_its_old_name() {
+    let shop = ShopFolder::empty();
+    let tally = ["tally", "mine/job.toml", "--plan", "out", "--blank"];
+    fails(&shop, &tally, 2, "the command `tally` is now `count`", "say `slatwright count`");
+    assert!(text(&shop.run(&tally).stdout).is_empty());
+}
+
+#[test]
 fn at_the_yard_and_at_the_saw() {
     let shop = ShopFolder::small(STRIP, BOARD);
     let job = "mine/job.toml";
@@ -172,16 +180,16 @@ fn at_the_yard_and_at_the_saw() {
     fails(&shop, &["yard", job, "--picked", "picked.csv"], 2, "the name of a row", "a name of its own");
     fails(&shop, &["yard", job, "--picked", "none.csv"], 2, "there is no file", "check the spelling");
 
-    let tally = |plan: &'static str, cut: &'static str| ["tally", job, "--plan", plan, "--cut", cut];
-    fails(&shop, &tally("none", "t.csv"), 2, "there is no file", "name the folder that `slatwright plan` wrote");
-    fails(&shop, &tally("out", "t.csv"), 2, "there is no file", "check the spelling");
-    let twice = ["tally", job, "--plan", "out", "--cut", "t.csv", "--cut", "t.csv"];
-    fails(&shop, &twice, 2, "more tallies than plans", "its `--plan`");
+    let count = |plan: &'static str, cut: &'static str| ["count", job, "--plan", plan, "--cut", cut];
+    fails(&shop, &count("none", "t.csv"), 2, "there is no file", "name the folder that `slatwright plan` wrote");
+    fails(&shop, &count("out", "t.csv"), 2, "there is no file", "check the spelling");
+    let twice = ["count", job, "--plan", "out", "--cut", "t.csv", "--cut", "t.csv"];
+    fails(&shop, &twice, 2, "more counts than plans", "its `--plan`");
     shop.write("t.csv", "board,part,straight,rejected\n9,S01,1,0\n");
-    fails(&shop, &tally("out", "t.csv"), 2, "no board 9", "its boards are 1 to");
-    fails(&shop, &["tally", job, "--plan", "out", "--record"], 2, "points to no history", "add a line such as");
+    fails(&shop, &count("out", "t.csv"), 2, "no board 9", "its boards are 1 to");
+    fails(&shop, &["count", job, "--plan", "out", "--record"], 2, "points to no history", "add a line such as");
 
-    let blank = text(&shop.run(&["tally", job, "--plan", "out", "--blank"]).stdout);
+    let blank = text(&shop.run(&["count", job, "--plan", "out", "--blank"]).stdout);
     let mut rows: Vec<String> = blank.lines().map(str::to_owned).collect();
     for row in &mut rows[1..] {
         let mut cells: Vec<String> = row.split(',').map(str::to_owned).collect();
@@ -189,15 +197,15 @@ fn at_the_yard_and_at_the_saw() {
         *row = cells.join(",");
     }
     shop.write("t.csv", &rows.join("\n"));
-    let output = shop.run(&tally("out", "t.csv"));
+    let output = shop.run(&count("out", "t.csv"));
     assert!(output.status.success(), "all rejected is still an answer: {}", text(&output.stderr));
 
     edited(&shop, job, "quantity = 20", "quantity = 30");
-    fails(&shop, &tally("out", "t.csv"), 2, "is needed 30 times", "the plan of this very job");
+    fails(&shop, &count("out", "t.csv"), 2, "is needed 30 times", "the plan of this very job");
     edited(&shop, job, "length = \"20\"", "length = \"21\"");
-    fails(&shop, &tally("out", "t.csv"), 2, "is no part of this job", "the plan of this very job");
+    fails(&shop, &count("out", "t.csv"), 2, "is no part of this job", "the plan of this very job");
     shop.write("out/slats.csv", "part,species\nS01\n");
-    fails(&shop, &tally("out", "t.csv"), 2, "not as slatwright wrote it", "the plan of this very job");
+    fails(&shop, &count("out", "t.csv"), 2, "not as slatwright wrote it", "the plan of this very job");
 }
 
 #[test]

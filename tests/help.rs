@@ -71,7 +71,7 @@ fn every_example_runs_as_it_stands() {
         }
     }
     assert!(ran >= 20, "{ran}");
-    for written in ["press/job.toml", "costs.csv", "out/rips.csv", "tally.csv", "press/boards.csv.bak"] {
+    for written in ["press/job.toml", "costs.csv", "out/rips.csv", "count.csv", "press/boards.csv.bak"] {
         assert!(home.path().join(written).exists(), "{written}");
     }
     // The first steps under the command's own help, in a folder of their own.
@@ -121,7 +121,7 @@ fn bash_completes_commands_options_and_words() {
         ("slatwright ch", vec!["check"]),
         ("slatwright c", vec!["check", "compare", "canvas", "completions"]),
         ("slatwright plan --se", vec!["--seconds"]),
-        ("slatwright tally job.toml --pl", vec!["--plan"]),
+        ("slatwright count job.toml --pl", vec!["--plan"]),
         ("slatwright completions z", vec!["zsh"]),
     ] {
         let Some(mut offered) = offered(line) else {

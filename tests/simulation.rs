@@ -14,7 +14,7 @@ use slatwright::job::{BoardStock, BoardUnit, Job, LooseStrip, Millings, SpareRat
 use slatwright::measure::{Cents, Length, Price, Ratio, StockThickness, Units, parse_thickness};
 use slatwright::packing::{Budget, Flow};
 use slatwright::shopfloor::{
-    CutPlan, PlannedBoard, PlannedRips, Rate, Round, Saw, Standing, TallyRow, finish, take_stock,
+    CountRow, CutPlan, PlannedBoard, PlannedRips, Rate, Round, Saw, Standing, finish, take_stock,
 };
 
 /// A small generator with a fixed seed (Marsaglia's xorshift, *Journal of Statistical Software* 8, 2003).
@@ -143,7 +143,7 @@ fn sawn(luck: &mut Luck, job: &Job, parts: &[Part], strips: &[u32], truth: Truth
                 from: inch("1-1/2"),
             };
             let stock = BoardStock { thickness, ..job.boards[0].clone() };
-            rows.push(TallyRow {
+            rows.push(CountRow {
                 board: boards.len(),
                 part,
                 straight: here - rejected,
@@ -187,7 +187,7 @@ struct Told {
     needed: u64,
 }
 
-/// Every job is cut until the tally says that all of it is there, which the test then recounts.
+/// Every job is cut until the count says that all of it is there, which the test then recounts.
 fn simulate(shops: u32, truth: Truth, seed: u64) -> Told {
     let mut luck = Luck(seed);
     let mut told = Told { shops, first: 0, asked: 0.0, cuts: 0, over: 0, needed: 0 };

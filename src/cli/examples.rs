@@ -61,10 +61,10 @@ A board in hand, 9 in wide and 10 ft 1 in long: take it or leave it?
   echo 'in hand,cherry,4/4,9,121,,9.85,bf' >> picked.csv
   slatwright yard press/job.toml --picked picked.csv";
 
-pub(super) const TALLY: &str = "\
-A tally to print and fill in for the plan in `out`, then what it comes to:
-  slatwright tally press/job.toml --plan out --blank > tally.csv
-  slatwright tally press/job.toml --plan out --cut tally.csv --out again";
+pub(super) const COUNT: &str = "\
+A blank count of the plan in `out`, to be filled in, then what it comes to:
+  slatwright count press/job.toml --plan out --blank > count.csv
+  slatwright count press/job.toml --plan out --cut count.csv --out again";
 
 pub(super) const RACK: &str = "\
 What would change on the rack, then the change itself:

@@ -1,4 +1,4 @@
-//! The commands of the shop floor: `yard`, `tally`, `rack`, and `plan` of several jobs.
+//! The commands of the shop floor: `yard`, `count`, `rack`, and `plan` of several jobs.
 
 use std::path::{Path, PathBuf};
 
@@ -13,8 +13,8 @@ use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_history,
-    read_plan, read_tally, replace, take_stock,
+    FloorError, Round, Saw, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_count,
+    read_history, read_plan, replace, take_stock,
 };
 
 /// Work of one solve at the yard: the answer is wanted while the board is in hand.
@@ -43,10 +43,10 @@ pub(super) struct AtSaw {
     /// The plan folder that was cut; one for each cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
-    /// The tally of each plan, in the same order.
+    /// The count of each plan, in the same order.
     #[arg(long)]
     cut: Vec<PathBuf>,
-    /// Print a tally to fill in for the last plan.
+    /// Print a blank count of the last plan, to be filled in.
     #[arg(long, conflicts_with_all = ["cut", "out", "record", "csv"])]
     blank: bool,
     /// Folder for the plan of the extra cutting.
@@ -70,7 +70,7 @@ pub(super) struct AtRack {
     /// The plan folder that was cut; one for each cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
-    /// The tally of each plan: only boards counted whole go to
+    /// The count of each plan: only boards counted whole go to
     /// the rack. Without it, all of them
     #[arg(long, verbatim_doc_comment)]
     cut: Vec<PathBuf>,
@@ -125,10 +125,10 @@ pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
     Ok(Ending::Done(if asked.csv { csv() } else { screens::yard(&job, &parts, &yard) }))
 }
 
-/// The plans that were cut, each with its tally where there is one.
+/// The plans that were cut, each with its count where there is one.
 fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>, Ending> {
     if cuts.len() > plans.len() {
-        return Err(Ending::wrong("there are more tallies than plans", "give each `--cut` its `--plan`"));
+        return Err(Ending::wrong("there are more counts than plans", "give each `--cut` its `--plan`"));
     }
     let wrong = |error| failed(&laid.job, error);
     let mut rounds = Vec::new();
@@ -136,7 +136,7 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
         let quiet = folder::read(plan).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
         let plan = read_plan(&laid.job, &laid.parts, plan, number == 0).map_err(wrong)?;
         drop(quiet);
-        let rows = cuts.get(number).map(|cut| read_tally(&laid.job, &laid.parts, &plan, cut)).transpose();
+        let rows = cuts.get(number).map(|cut| read_count(&laid.job, &laid.parts, &plan, cut)).transpose();
         rounds.push(Round { plan, rows: rows.map_err(wrong)?.unwrap_or_default() });
     }
     Ok(rounds)
@@ -153,12 +153,12 @@ fn past(job: &Job) -> Result<(Vec<SectionHistory>, Option<Vec<u8>>), Ending> {
     Ok((rows, Some(text.into_bytes())))
 }
 
-pub(super) fn tally(asked: &AtSaw) -> Result<Ending, Ending> {
+pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     let laid = laid(&asked.job)?;
     let Laid { job, doors, parts } = &laid;
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     if let (true, Some(last)) = (asked.blank, rounds.last()) {
-        return Ok(Ending::Done(csv_text(&report::blank_tally(parts, &last.plan), job.units)));
+        return Ok(Ending::Done(csv_text(&report::blank_count(parts, &last.plan), job.units)));
     }
     let (past, seen) = past(job)?;
     let others: Vec<SectionHistory> = past.iter().filter(|row| row.job != job.name).cloned().collect();
@@ -168,9 +168,9 @@ pub(super) fn tally(asked: &AtSaw) -> Result<Ending, Ending> {
     watch.finish();
     let standing = standing.map_err(|error| failed(job, error))?;
     let mut text = if asked.csv {
-        csv_text(&report::tally(parts, &standing), job.units)
+        csv_text(&report::at_saw(parts, &standing), job.units)
     } else {
-        screens::tally(job, parts, &standing)
+        screens::count(job, parts, &standing)
     };
     let mut told = String::new();
     if let (Some(out), Some(finish)) = (&asked.out, &standing.finish) {

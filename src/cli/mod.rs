@@ -15,6 +15,7 @@ use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use clap::error::{ContextKind, ContextValue};
 use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 
@@ -85,8 +86,8 @@ enum Command {
     #[command(after_help = examples::YARD)]
     Yard(floor::AtYard),
     /// At the saw: enough or not, and the least extra cutting.
-    #[command(after_help = examples::TALLY)]
-    Tally(floor::AtSaw),
+    #[command(after_help = examples::COUNT)]
+    Count(floor::AtSaw),
     /// After the cut: boards used, offcuts worth keeping, the rack file.
     #[command(after_help = examples::RACK)]
     Rack(floor::AtRack),
@@ -179,11 +180,15 @@ fn whole_text(path: &Path) -> Result<String, Ending> {
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
-        Err(error) => {
-            return wrong_arguments(&error);
-        }
+        Err(error) => match renamed(&error) {
+            Some(ending) => return end(ending),
+            None => return wrong_arguments(&error),
+        },
     };
-    let ending = execute(&arguments.command).unwrap_or_else(|failed| failed);
+    end(execute(&arguments.command).unwrap_or_else(|failed| failed))
+}
+
+fn end(ending: Ending) -> ExitCode {
     let (status, message, output) = match ending {
         Ending::Done(output) => (0, String::new(), output),
         Ending::Failed { status, message, output } => (status, message, output),
@@ -192,6 +197,16 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let _ = io::stdout().lock().write_all(output.as_bytes());
     let _ = io::stderr().lock().write_all(message.as_bytes());
     ExitCode::from(status)
+}
+
+/// Commands by the names that they had once: refused with the new one.
+const RENAMED: [(&str, &str); 1] = [("tally", "count")];
+
+/// What to say of a command by an old name.
+fn renamed(error: &clap::Error) -> Option<Ending> {
+    let Some(ContextValue::String(word)) = error.get(ContextKind::InvalidSubcommand) else { return None };
+    let (old, new) = RENAMED.iter().find(|(old, _)| old == word)?;
+    Some(Ending::wrong(format!("the command `{old}` is now `{new}`"), &format!("say `slatwright {new}`")))
 }
 
 /// Help, or what is wrong with the arguments; words that could steer a terminal are shown without colours and safe.
@@ -222,7 +237,7 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
             jobs => floor::plan_jobs(jobs, out, limit),
         },
         Command::Yard(asked) => floor::yard(asked),
-        Command::Tally(asked) => floor::tally(asked),
+        Command::Count(asked) => floor::count(asked),
         Command::Rack(asked) => floor::rack(asked),
         Command::Completions { shell } => Ok(Ending::Done(completions(*shell))),
     }

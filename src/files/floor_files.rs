@@ -1,4 +1,4 @@
-//! Files of the shop floor as written: the tally of what was cut and the history of past jobs.
+//! Files of the shop floor as written: the count of what was cut and the history of past jobs.
 
 use rust_decimal::Decimal;
 
@@ -8,7 +8,7 @@ use super::values::{Fault, name, plain_decimal, positive, whole_number};
 use super::{Desk, Entry, FileId, Place, Tables};
 use crate::measure::{Length, Units};
 
-const TALLY: Columns = Columns {
+const COUNT: Columns = Columns {
     required: &["board", "part", "straight", "rejected"],
     optional: &["straight_length", "hours", "stock", "yields"],
 };
@@ -21,9 +21,9 @@ const MOST: u32 = 2_000_000;
 /// Most hours of one row.
 const MOST_HOURS: u32 = 10_000;
 
-/// One row of a tally: strips of one part from one board.
+/// One row of a count: strips of one part from one board.
 #[derive(Debug)]
-pub(crate) struct TallyFile {
+pub(crate) struct CountFile {
     pub(crate) place: Place,
     pub(crate) board: Entry<u32>,
     pub(crate) part: Entry<String>,
@@ -33,9 +33,9 @@ pub(crate) struct TallyFile {
     pub(crate) hours: Entry<Decimal>,
 }
 
-/// Reads a tally; `None` when the header is unusable.
-pub(crate) fn read_tally_rows(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Tables<TallyFile>> {
-    read_rows(desk, file, &TALLY, |row| TallyFile {
+/// Reads a count; `None` when the header is unusable.
+pub(crate) fn read_count_rows(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Tables<CountFile>> {
+    read_rows(desk, file, &COUNT, |row| CountFile {
         place: row.place(),
         board: row.cell("board", |text| whole_number(text, 1, MOST)),
         part: row.cell("part", name),

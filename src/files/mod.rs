@@ -29,7 +29,7 @@ pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use desk::Desk;
 pub use disk::Refused;
 pub(crate) use disk::{sync_folder, told, write_new};
-pub(crate) use floor_files::{TallyFile, read_history_rows, read_tally_rows};
+pub(crate) use floor_files::{CountFile, read_count_rows, read_history_rows};
 pub(crate) use job_file::{
     CabinetFile, DoorFile, JobFile, LineFile, PieceFile, SegmentFile, SlatsFile, SparesFile, StripFile, TrackFile,
 };

@@ -1,4 +1,4 @@
-//! The rows of the yard, the tally, the rack and the history.
+//! The rows of the yard, the count, the rack and the history.
 
 use rust_decimal::Decimal;
 
@@ -52,7 +52,7 @@ pub fn offers(yard: &Yard) -> Sheet {
 
 /// One part a row: wanted, counted, to come, the rate as it is known now, extra strips.
 #[must_use]
-pub fn tally(parts: &[Part], standing: &Standing) -> Sheet {
+pub fn at_saw(parts: &[Part], standing: &Standing) -> Sheet {
     let rows = parts.iter().enumerate().map(|(at, part)| {
         vec![
             Cell::text(&part.name),
@@ -81,12 +81,12 @@ pub fn tally(parts: &[Part], standing: &Standing) -> Sheet {
         "clustering",
         "extra",
     ];
-    Sheet::new("tally", &COLUMNS, rows.collect())
+    Sheet::new("count", &COLUMNS, rows.collect())
 }
 
-/// A tally to fill in: one board and part a row, what the board yields, and empty counts.
+/// A count to fill in: one board and part a row, what the board yields, and empty counts.
 #[must_use]
-pub fn blank_tally(parts: &[Part], plan: &CutPlan) -> Sheet {
+pub fn blank_count(parts: &[Part], plan: &CutPlan) -> Sheet {
     let mut rows = Vec::new();
     for (number, board) in (1i64..).zip(&plan.boards) {
         for (at, part) in parts.iter().enumerate().filter(|(at, _)| board.yields(*at) > 0) {
@@ -96,7 +96,7 @@ pub fn blank_tally(parts: &[Part], plan: &CutPlan) -> Sheet {
         }
     }
     const COLUMNS: [&str; 8] = ["board", "part", "yields", "straight", "rejected", "straight_length", "hours", "stock"];
-    Sheet::new("tally", &COLUMNS, rows)
+    Sheet::new("count", &COLUMNS, rows)
 }
 
 /// One change to the rack a row.

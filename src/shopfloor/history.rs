@@ -81,7 +81,7 @@ fn count(entry: &Entry<u32>) -> u64 {
     entry.given().map_or(0, |at| u64::from(at.value))
 }
 
-/// Gathers a job's tallies into the history: rows of this job are replaced, others kept. Sections in
+/// Gathers a job's counts into the history: rows of this job are replaced, others kept. Sections in
 /// the order of the job's parts.
 #[must_use]
 pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &[SectionHistory]) -> Vec<SectionHistory> {
@@ -100,11 +100,11 @@ pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &[SectionHistor
         };
         for (number, round) in rounds.iter().enumerate() {
             let here = |part: usize| section(&parts[part]) == (species, width, thickness);
-            for tally in round.rows.iter().filter(|tally| here(tally.part)) {
-                boards.insert((number, tally.board));
-                row.cut += u64::from(tally.straight) + u64::from(tally.rejected);
-                row.rejected += u64::from(tally.rejected);
-                row.hours += tally.hours;
+            for counted in round.rows.iter().filter(|counted| here(counted.part)) {
+                boards.insert((number, counted.board));
+                row.cut += u64::from(counted.straight) + u64::from(counted.rejected);
+                row.rejected += u64::from(counted.rejected);
+                row.hours += counted.hours;
             }
         }
         row.boards = boards.len() as u64;

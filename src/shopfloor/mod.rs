@@ -6,6 +6,7 @@
 //! out exactly; so it goes through the same packing and the same second opinion as any other.
 
 mod chance;
+mod count;
 mod cut;
 mod extra;
 mod finish;
@@ -17,11 +18,11 @@ mod replace;
 mod salvage;
 mod standing;
 mod stock_left;
-mod tally;
 mod worth;
 mod yard;
 
 pub use chance::{ASSUMED_WEIGHT, HISTORY_WEIGHT, Rate, clustering};
+pub use count::{CountRow, Round, read_count};
 pub use cut::{CutPlan, FloorError, PlannedBoard, PlannedRips, read_plan};
 pub use finish::{Finish, finish};
 pub use history::{SectionHistory, gather, read_history};
@@ -31,6 +32,5 @@ pub use rack::{RackChange, rack_change};
 pub use replace::{ReplaceError, mark, replace};
 pub use salvage::Salvage;
 pub use standing::{Saw, Standing, good_wanted, take_stock};
-pub use tally::{Round, TallyRow, read_tally};
 pub use worth::{BoardWorth, WorthTable, worth_table};
 pub use yard::{Offer, Yard, at_the_yard};

@@ -6,7 +6,7 @@ use super::extra::{chance, extra, set_ups};
 use super::salvage::{Salvage, salvage};
 use super::stock_left::stock_left;
 use super::{
-    ASSUMED_WEIGHT, Finish, FloorError, HISTORY_WEIGHT, Rate, Round, SectionHistory, TallyRow, clustering, finish,
+    ASSUMED_WEIGHT, CountRow, Finish, FloorError, HISTORY_WEIGHT, Rate, Round, SectionHistory, clustering, finish,
 };
 use crate::demand::Part;
 use crate::doors::Door;
@@ -114,11 +114,11 @@ pub fn take_stock(
 /// What is counted and what it makes of the rates; no extra cutting yet.
 fn counted(saw: &Saw<'_>) -> Standing {
     let Saw { job, doors, parts, rounds, history } = *saw;
-    let sum = |of: &dyn Fn(&TallyRow) -> u32, at: usize| -> u64 {
+    let sum = |of: &dyn Fn(&CountRow) -> u32, at: usize| -> u64 {
         let rows = rounds.iter().flat_map(|round| &round.rows).filter(|row| row.part == at);
         rows.map(|row| u64::from(of(row))).sum()
     };
-    let each = |of: &dyn Fn(&TallyRow) -> u32| -> Vec<u64> { (0..parts.len()).map(|at| sum(of, at)).collect() };
+    let each = |of: &dyn Fn(&CountRow) -> u32| -> Vec<u64> { (0..parts.len()).map(|at| sum(of, at)).collect() };
     let none = vec![0; parts.len()];
     let mut standing = Standing {
         wanted: good_wanted(job, doors, parts),

@@ -105,9 +105,9 @@ impl ShopFolder {
         assert!(before == tree(self.home.path(), &|_| false), "{arguments:?} changed something");
     }
 
-    /// The blank tally of a plan filled in: of every row, `rejects` of the strips it yields.
+    /// The blank count of a plan filled in: of every row, `rejects` of the strips it yields.
     pub(crate) fn filled(&self, plan: &[&str], rejects: impl Fn(usize, &str, u32) -> u32) -> String {
-        let mut arguments = vec!["tally"];
+        let mut arguments = vec!["count"];
         arguments.extend(plan);
         arguments.push("--blank");
         let blank = self.ok(&arguments);

@@ -19,7 +19,7 @@ use slatwright::packing::{Budget, Flow};
 use slatwright::plan::{CannotPlan, Plan, plan};
 use slatwright::report;
 use slatwright::shopfloor::{
-    CutPlan, Round, Saw, at_the_yard, offcuts, rack_change, read_history, read_plan, read_tally, take_stock,
+    CutPlan, Round, Saw, at_the_yard, offcuts, rack_change, read_count, read_history, read_plan, take_stock,
 };
 
 #[path = "random_job.rs"]
@@ -147,9 +147,9 @@ pub(crate) fn floor(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     match which % 8 {
         0 => {
-            let path = home.path().join("tally.csv");
+            let path = home.path().join("count.csv");
             fs::write(&path, bytes).unwrap();
-            if let Ok(rows) = read_tally(job, parts, cut, &path) {
+            if let Ok(rows) = read_count(job, parts, cut, &path) {
                 let rounds = [Round { plan: cut.clone(), rows }];
                 let saw = Saw { job, doors: &plan.doors, parts, rounds: &rounds, history: &[] };
                 let _ = take_stock(&saw, &LITTLE, &mut |_, _| Flow::Continue);

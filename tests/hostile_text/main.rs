@@ -137,7 +137,7 @@ fn arguments_and_file_names_cannot_steer_a_terminal() {
         vec!["yard", "job.toml", "--picked", evil],
         vec!["quote", "job.toml", "--actual", evil],
         vec!["quote", "job.toml", "--actual", "headed.csv"],
-        vec!["tally", "job.toml", "--plan", evil, "--cut", evil],
+        vec!["count", "job.toml", "--plan", evil, "--cut", evil],
         vec!["rack", "job.toml", "--plan", evil, "--rack", evil],
         vec!["rack", "job.toml", "--plan", evil, "--rack", "boards.csv", "--update", "--seen", evil],
         vec!["estimate", "job.toml", "--inside", evil],

@@ -49,9 +49,9 @@ pub(crate) fn run_everything(word: &str) -> Said {
     run(&["plan", "job.toml", "--out", "out"]);
     run(&["yard", "job.toml", "--picked", "picked.csv"]);
     run(&["yard", "job.toml", "--picked", "picked.csv", "--csv"]);
-    run(&["tally", "job.toml", "--plan", "out", "--blank"]);
-    folder.write("tally.csv", &folder.filled(&["job.toml", "--plan", "out"], |_, _, yields| yields / 2));
-    let cut = ["tally", "job.toml", "--plan", "out", "--cut", "tally.csv"];
+    run(&["count", "job.toml", "--plan", "out", "--blank"]);
+    folder.write("count.csv", &folder.filled(&["job.toml", "--plan", "out"], |_, _, yields| yields / 2));
+    let cut = ["count", "job.toml", "--plan", "out", "--cut", "count.csv"];
     run(&[&cut[..], &["--csv"]].concat());
     run(&[&cut[..], &["--record", "--out", "again"]].concat());
     let once = folder.read("history.csv");

@@ -101,13 +101,13 @@ fn a_full_disk_leaves_the_rack_and_the_history_that_were_there() {
     fs::copy(shop.path("mine/boards.csv"), shop.path("disk/rack.csv")).unwrap();
     let lead = "history = \"../disk/history.csv\"\n";
     shop.write("mine/shop.toml", &shop.read("mine/shop.toml").replace("history = \"history.csv\"\n", lead));
-    let record = ["tally", "mine/job.toml", "--plan", "out", "--cut", "tally.csv", "--record"];
+    let record = ["count", "mine/job.toml", "--plan", "out", "--cut", "count.csv", "--record"];
     let rack = ["rack", "mine/job.toml", "--plan", "out", "--rack", "disk/rack.csv", "--update"];
     shop.ok(&record);
     let before =
         tree(&shop.path("disk"), &|name| name.starts_with("filler") || name.to_string_lossy().ends_with(".lock"));
-    // A tally that says something else, so that there is something to write.
-    shop.write("tally.csv", &shop.filled(&["mine/job.toml", "--plan", "out"], |_, _, yields| yields / 4));
+    // A count that says something else, so that there is something to write.
+    shop.write("count.csv", &shop.filled(&["mine/job.toml", "--plan", "out"], |_, _, yields| yields / 4));
     disk.leave(0);
     for arguments in [record.as_slice(), &rack] {
         let output = shop.run(arguments);
@@ -128,12 +128,12 @@ fn a_read_only_disk_is_read_and_not_written() {
     let two = TwoPlans::new();
     let Some(disk) = Mount::new(&two.shop.path("disk"), "size=6m") else { return };
     two.started("disk/out");
-    let blank = two.shop.ok(&["tally", JOBS[0], "--plan", "disk/out", "--blank"]);
+    let blank = two.shop.ok(&["count", JOBS[0], "--plan", "disk/out", "--blank"]);
     disk.again("ro");
     two.shop.refused(&["plan", JOBS[1], "--out", "disk/out"], "Read-only file system");
     two.shop.refused(&["plan", JOBS[1], "--out", "disk/new/out"], "Read-only file system");
     assert_eq!(two.which(&two.shop.path("disk/out")), 0);
-    assert_eq!(two.shop.ok(&["tally", JOBS[0], "--plan", "disk/out", "--blank"]), blank, "a plan on a locked stick");
+    assert_eq!(two.shop.ok(&["count", JOBS[0], "--plan", "disk/out", "--blank"]), blank, "a plan on a locked stick");
 }
 
 /// The same without a mount, for a user whom rights bind.

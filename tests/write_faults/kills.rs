@@ -51,24 +51,24 @@ fn a_plan_killed_at_any_moment_leaves_the_old_plan_or_the_new_one() {
 
 /// The shop floor reads the plan that the killed run had settled on, not a mixture.
 #[test]
-fn a_tally_after_a_kill_reads_one_plan() {
+fn a_count_after_a_kill_reads_one_plan() {
     let two = TwoPlans::new();
     two.started("out");
     let out = two.shop.path("out");
     let blank = JOBS.map(|job| {
         two.shop.ok(&["plan", job, "--out", "out"]);
-        two.shop.ok(&["tally", job, "--plan", "out", "--blank"])
+        two.shop.ok(&["count", job, "--plan", "out", "--blank"])
     });
     for _ in 0..12 {
         two.shop.ok(&["plan", JOBS[0], "--out", "out"]);
         let mut child = two.spawn(&["plan", JOBS[1], "--out", "out"]);
         wait_for(&mut child, || out.join(".slatwright-stage/journal").exists());
         kill(child);
-        let found = [0, 1].map(|at| two.shop.run(&["tally", JOBS[at], "--plan", "out", "--blank"]));
+        let found = [0, 1].map(|at| two.shop.run(&["count", JOBS[at], "--plan", "out", "--blank"]));
         let right = [0, 1].map(|at| found[at].status.success() && text(&found[at].stdout) == blank[at]);
         let refused = |at: usize| found[at].status.code() == Some(2) && found[at].stdout.is_empty();
         let at = two.which(&out);
-        assert!(right[at] && refused(1 - at), "the folder holds plan {at}, the tallies say {right:?}");
+        assert!(right[at] && refused(1 - at), "the folder holds plan {at}, the counts say {right:?}");
     }
 }
 

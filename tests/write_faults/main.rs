@@ -1,4 +1,4 @@
-//! What may go wrong while a plan, a tally or a rack is written: a kill, a full disk, no right to write, two runs at
+//! What may go wrong while a plan, a count or a rack is written: a kill, a full disk, no right to write, two runs at
 //! once, links and files in the way. The old files or the new ones stand there afterwards, never half of each, and
 //! nothing else has changed.
 

@@ -114,6 +114,6 @@ pub(crate) fn on_the_rack() -> ShopFolder {
     let shop = ShopFolder::small(strips, "on rack,cherry,4/4,7.25,96,3,,\nyard 6,cherry,4/4,6,96,,9.85,bf\n");
     let job = shop.read("mine/shop.toml");
     shop.write("mine/shop.toml", &format!("history = \"history.csv\"\n{job}"));
-    shop.write("tally.csv", &shop.filled(&["mine/job.toml", "--plan", "out"], |_, _, yields| yields / 6));
+    shop.write("count.csv", &shop.filled(&["mine/job.toml", "--plan", "out"], |_, _, yields| yields / 6));
     shop
 }

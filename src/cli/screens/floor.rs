@@ -1,4 +1,4 @@
-//! What the yard, the tally, the rack and planning together print.
+//! What the yard, the count, the rack and planning together print.
 
 use std::fmt::Write;
 use std::path::Path;
@@ -61,12 +61,12 @@ fn verdict(money: &str, offer: &Offer) -> String {
     )
 }
 
-/// `tally`: enough or not, and the extra cutting.
-pub(in crate::cli) fn tally(job: &Job, parts: &[Part], standing: &Standing) -> String {
+/// `count`: enough or not, and the extra cutting.
+pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> String {
     let mut out = title(job, &format!("at the saw, lengths in {}", job.units.plural()));
     let _ = writeln!(out, "Boards done: {} of {}.\n", standing.boards.0, standing.boards.1);
     out += &table(
-        &report::tally(parts, standing),
+        &report::at_saw(parts, standing),
         job.units,
         &[
             ("part", "part"),

@@ -14,7 +14,7 @@ use itertools::Itertools;
 
 pub(super) use self::cannot::{cannot, reasons};
 use self::fit::fit;
-pub(super) use self::floor::{rack, tally, together, yard};
+pub(super) use self::floor::{count, rack, together, yard};
 pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
 pub(super) use self::rip::rip;
 pub(super) use self::worth::worth;

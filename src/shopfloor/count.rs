@@ -1,4 +1,4 @@
-//! The tally: what came off the saw, board by board, read and held against the plan it counts for.
+//! The count: what came off the saw, board by board, read and held against the plan it counts for.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
@@ -7,13 +7,13 @@ use rust_decimal::Decimal;
 
 use super::{CutPlan, FloorError};
 use crate::demand::Part;
-use crate::files::{At, Desk, Kind, LARGEST_CSV, Problem, Sources, TallyFile, nearest, read_tally_rows};
+use crate::files::{At, CountFile, Desk, Kind, LARGEST_CSV, Problem, Sources, nearest, read_count_rows};
 use crate::job::Job;
 use crate::measure::Length;
 
-/// One row of a tally: strips of one part that came from one board.
+/// One row of a count: strips of one part that came from one board.
 #[derive(Debug, Clone, PartialEq)]
-pub struct TallyRow {
+pub struct CountRow {
     /// Index of the board in the plan (its number less 1).
     pub board: usize,
     /// Index into the job's parts.
@@ -34,42 +34,42 @@ pub struct Round {
     /// What the saw was sent to do.
     pub plan: CutPlan,
     /// What was counted.
-    pub rows: Vec<TallyRow>,
+    pub rows: Vec<CountRow>,
 }
 
 impl Round {
-    fn tallied(&self, board: usize, part: usize) -> bool {
+    fn counted(&self, board: usize, part: usize) -> bool {
         self.rows.iter().any(|row| row.board == board && row.part == part)
     }
 
     /// Boards of which every part is counted.
     pub fn done(&self) -> impl Iterator<Item = usize> {
-        let whole = |at: &usize| self.plan.boards[*at].rips.iter().all(|row| self.tallied(*at, row.part));
+        let whole = |at: &usize| self.plan.boards[*at].rips.iter().all(|row| self.counted(*at, row.part));
         (0..self.plan.boards.len()).filter(whole)
     }
 
     /// Strips of a part still on boards that are not counted.
     pub(super) fn remaining(&self, part: usize) -> u64 {
-        let uncounted = self.plan.boards.iter().enumerate().filter(|(at, _)| !self.tallied(*at, part));
+        let uncounted = self.plan.boards.iter().enumerate().filter(|(at, _)| !self.counted(*at, part));
         uncounted.map(|(_, board)| u64::from(board.yields(part))).sum()
     }
 }
 
-/// Reads a tally and holds it against the plan it counts for. A row without counts is of a board not cut yet.
+/// Reads a count and holds it against the plan it counts for. A row without counts is of a board not cut yet.
 ///
 /// # Errors
 /// [`FloorError::Files`] with every row that names no board or part of the plan, counts more strips than
 /// the board yields, or is there twice.
-pub fn read_tally(job: &Job, parts: &[Part], plan: &CutPlan, path: &Path) -> Result<Vec<TallyRow>, FloorError> {
+pub fn read_count(job: &Job, parts: &[Part], plan: &CutPlan, path: &Path) -> Result<Vec<CountRow>, FloorError> {
     let sources = Sources::on_disk(path);
     let desk = Desk::new(&sources);
     let file = desk.open(path, LARGEST_CSV, None);
-    let written = file.and_then(|(id, text)| read_tally_rows(&desk, (id, &text), job.units));
+    let written = file.and_then(|(id, text)| read_count_rows(&desk, (id, &text), job.units));
     let mut seen = BTreeMap::new();
     let mut rows = Vec::new();
-    let filled = |row: &&TallyFile| !(row.straight.is_missing() && row.rejected.is_missing());
+    let filled = |row: &&CountFile| !(row.straight.is_missing() && row.rejected.is_missing());
     for row in written.iter().flat_map(|table| &table.list).filter(filled) {
-        if let Some(read) = tally_row(&desk, job, parts, plan, row) {
+        if let Some(read) = count_row(&desk, job, parts, plan, row) {
             if seen.insert((read.board, read.part), row.place).is_some() {
                 let what = format!("board {} is counted twice for {}", read.board + 1, parts[read.part].name);
                 desk.add(Problem::new(Kind::Duplicate, row.place, what).help("one row a board and part"));
@@ -80,7 +80,7 @@ pub fn read_tally(job: &Job, parts: &[Part], plan: &CutPlan, path: &Path) -> Res
     desk.problems().map_or(Ok(rows), |problems| Err(problems.into()))
 }
 
-fn tally_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &TallyFile) -> Option<TallyRow> {
+fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &CountFile) -> Option<CountRow> {
     let missing = |column: &str| {
         let problem = Problem::new(Kind::Missing, row.place, format!("`{column}` is empty in this row"));
         desk.add(problem.help("leave both counts empty until the board is cut"));
@@ -113,7 +113,7 @@ fn tally_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &Tally
         let what = format!("`straight_length` is more than the strip's own {}", longest.show(job.units));
         desk.add(Problem::new(Kind::Conflict, at.place, what).help("the straight length left in each reject"));
     }
-    Some(TallyRow {
+    Some(CountRow {
         board,
         part,
         straight: straight.value,
@@ -128,7 +128,7 @@ fn known_board(desk: &Desk, plan: &CutPlan, at: &At<u32>) -> Option<usize> {
     let board = (at.value as usize).checked_sub(1).filter(|board| *board < boards);
     if board.is_none() {
         let problem = Problem::new(Kind::UnknownName, at.place, format!("the plan has no board {}", at.value));
-        desk.add(problem.help(format!("its boards are 1 to {boards}; is this tally for another plan?")));
+        desk.add(problem.help(format!("its boards are 1 to {boards}; is this count for another plan?")));
     }
     board
 }

@@ -30,7 +30,7 @@ fn column(csv: &str, name: &str) -> Vec<u64> {
 fn all_straight_is_enough_and_asks_for_nothing() {
     let shop = rails();
     shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, _| 0));
-    let said = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"]);
+    let said = shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"]);
     assert!(said.contains("Enough: the chance that nothing more needs cutting is 100.0 %"), "{said}");
     assert!(!shop.path("second").exists());
     assert!(said.lines().all(|line| line.chars().count() <= 80), "{said}");
@@ -40,14 +40,14 @@ fn all_straight_is_enough_and_asks_for_nothing() {
 fn a_bad_cut_is_followed_by_a_second_one_that_brings_enough() {
     let shop = rails();
     shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields * 2 / 5));
-    let csv = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second", "--csv"]);
+    let csv = shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second", "--csv"]);
     let (wanted, straight, extra) = (column(&csv, "wanted"), column(&csv, "straight"), column(&csv, "extra"));
     let part = (0..2).find(|at| straight[*at] < wanted[*at]).expect("two fifths are too many");
     assert!(extra[part] > wanted[part] - straight[part], "strips beyond the gap, for rejects: {csv}");
     let rate: f64 = rows(&csv)[0]["reject_rate"].parse().unwrap();
     assert!(rate > 0.1 && rate < 0.4, "between the assumed rate and what was seen: {csv}");
 
-    let both = ["tally", JOB, "--plan", "out", "--plan", "second"];
+    let both = ["count", JOB, "--plan", "out", "--plan", "second"];
     shop.write("cut2.csv", &shop.filled(&both[1..], |_, _, _| 0));
     let arguments = [&both[..], &["--cut", "cut.csv", "--cut", "cut2.csv", "--csv"]].concat();
     let csv = shop.ok(&arguments);
@@ -66,9 +66,9 @@ fn rejects_in_one_board_ask_for_more_than_rejects_all_over() {
         left.set(left.get() - here);
         here
     });
-    let clustering = |tally: &str| {
-        shop.write("cut.csv", tally);
-        rows(&shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]))[0]["clustering"]
+    let clustering = |count: &str| {
+        shop.write("cut.csv", count);
+        rows(&shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]))[0]["clustering"]
             .parse::<f64>()
             .unwrap()
     };
@@ -83,9 +83,9 @@ fn long_rejects_serve_short_rails_where_that_saves() {
     };
     let (long, short) = (name("40"), name("18"));
     // A few short rails are missing, and the long rejects are straight over 20 in.
-    let tally =
+    let count =
         shop.filled(&[JOB, "--plan", "out"], |_, part, yields| if part == short { yields / 2 } else { yields / 8 });
-    let with: String = tally
+    let with: String = count
         .lines()
         .map(|line| match line {
             "board,part,straight,rejected" => format!("{line},straight_length\n"),
@@ -95,11 +95,11 @@ fn long_rejects_serve_short_rails_where_that_saves() {
         .collect();
     let extra = |text: &str| {
         shop.write("cut.csv", text);
-        let said = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv"]);
-        let csv = shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]);
+        let said = shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv"]);
+        let csv = shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]);
         (said, column(&csv, "extra").iter().sum::<u64>())
     };
-    let (plain, without) = extra(&tally);
+    let (plain, without) = extra(&count);
     let (said, saved) = extra(&with);
     assert!(!plain.contains("Crosscut"), "{plain}");
     assert!(said.contains(&format!("rejects of {long} into")) && saved < without, "{said}");
@@ -110,7 +110,7 @@ fn the_extra_cutting_takes_owned_boards_before_it_buys() {
     let shop = rails();
     shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));
     let buying = |shop: &ShopFolder| {
-        shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"]);
+        shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"]);
         shop.read("second/boards.csv")
     };
     assert!(buying(&shop).contains(",buy,"));
@@ -125,10 +125,10 @@ fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
     let shop = rails();
     let rules = shop.read("mine/shop.toml");
     shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));
-    shop.refused(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--record"], "history");
+    shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--record"], "history");
     shop.write("mine/shop.toml", &format!("history = \"past.csv\"\n{rules}"));
     for _ in 0..2 {
-        shop.ok(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--record"]);
+        shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--record"]);
     }
     let past = rows(&shop.read("mine/past.csv"));
     assert_eq!(past.len(), 1, "recorded again, not twice");
@@ -138,16 +138,16 @@ fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
 
     let job = shop.read("mine/job.toml").replace("\"bench\"", "\"bench again\"");
     shop.write("mine/again.toml", &job);
-    let csv = shop.ok(&["tally", "mine/again.toml", "--plan", "out", "--csv"]);
+    let csv = shop.ok(&["count", "mine/again.toml", "--plan", "out", "--csv"]);
     let rate: f64 = rows(&csv)[0]["reject_rate"].parse().unwrap();
     assert!((rate - rejected as f64 / cut as f64).abs() < 1e-3, "the history is the prior: {csv}");
 
     shop.write("mine/past.csv", &shop.read("mine/past.csv").replace(&format!(",{rejected},"), ",999999,"));
-    shop.refused(&["tally", "mine/again.toml", "--plan", "out"], "cannot have been rejected");
+    shop.refused(&["count", "mine/again.toml", "--plan", "out"], "cannot have been rejected");
 }
 
 #[test]
-fn err_tallies_that_do_not_fit_the_plan() {
+fn err_counts_that_do_not_fit_the_plan() {
     let shop = rails();
     let part = rows(&shop.read("out/slats.csv"))[0]["part"].clone();
     let header = "board,part,straight,rejected\n";
@@ -162,17 +162,17 @@ fn err_tallies_that_do_not_fit_the_plan() {
         ("stock,species\na,b\n".to_owned(), "column"),
     ] {
         shop.write("cut.csv", &rows);
-        shop.refused(&["tally", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"], said);
+        shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"], said);
     }
     shop.write("cut.csv", header);
-    // Files swapped: another job's plan, a folder that is none, the job in the tally's place.
+    // Files swapped: another job's plan, a folder that is none, the job in the count's place.
     shop.refused(
-        &["tally", "mine/harbour_archive.toml", "--plan", "out", "--cut", "cut.csv"],
+        &["count", "mine/harbour_archive.toml", "--plan", "out", "--cut", "cut.csv"],
         "is no part of this job",
     );
-    shop.refused(&["tally", JOB, "--plan", "mine", "--cut", "cut.csv"], "slats.csv");
-    shop.refused(&["tally", JOB, "--plan", "out", "--cut", JOB], "column");
+    shop.refused(&["count", JOB, "--plan", "mine", "--cut", "cut.csv"], "slats.csv");
+    shop.refused(&["count", JOB, "--plan", "out", "--cut", JOB], "column");
     let rips = shop.read("out/rips.csv");
     shop.write("out/rips.csv", &rips.replace(&part, "S88"));
-    shop.refused(&["tally", JOB, "--plan", "out", "--cut", "cut.csv"], "S88");
+    shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv"], "S88");
 }
