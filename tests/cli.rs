@@ -51,8 +51,8 @@ fn every_file_of_a_plan_is_there_with_its_columns() {
             "board,stock,order,blank,blank_length,milling,planed_thickness,leaves,part,rip_width,rips,pieces_per_rip,strips,strip_length",
         ),
         ("bundles.csv", "board,part,door,strips"),
-        ("canvas.csv", "bolt,piece,door,x,y,along,across,turned"),
-        ("cloth.csv", "bolt,width,used_length,bought_length,unit,price,cost"),
+        ("cloth_pieces.csv", "bolt,piece,door,x,y,along,across,turned"),
+        ("cloth_bolts.csv", "bolt,width,used_length,bought_length,unit,price,cost"),
         ("buy.csv", "what,item,at_least_width,at_least_length,quantity,unit,price,cost"),
         ("costs.csv", "group,item,quantity,unit,unit_price,cost"),
         ("summary.csv", "figure,value,unit"),
@@ -81,7 +81,11 @@ fn the_summary_has_every_figure_and_the_costs_sum_to_its_total() {
     let total: i64 = rows(&folder, "costs.csv").iter().map(|row| cents(&row["cost"])).sum();
     assert_eq!(total, cents(&value("total_cost")));
     assert!(cents(&value("board_cost_bound")) <= cents(&value("board_cost")));
-    assert_eq!(value("optimal") == "yes", value("board_cost_bound") == value("board_cost"));
+    let proven = |figure: &str, cost: &str| (value(figure) == "yes", value(&format!("{cost}_bound")) == value(cost));
+    assert_eq!(proven("boards_proven_least", "board_cost"), (true, true));
+    assert_eq!(proven("cloth_proven_least", "cloth_cost"), (true, true));
+    let names: Vec<&str> = summary.iter().map(|row| row["figure"].as_str()).collect();
+    assert!(!names.iter().any(|name| name.contains("optimal")), "{names:?}");
     assert_eq!(value("cut_short"), "no");
 }
 
@@ -148,7 +152,7 @@ fn each_command_prints_a_table_of_at_most_80_columns_and_a_csv() {
         ("buy", "what,item,at_least_width"),
         ("buy --worth", "what,item,species"),
         ("rip", "board,stock,order"),
-        ("canvas", "bolt,piece,door"),
+        ("cloth", "bolt,piece,door"),
     ] {
         let words = |more: &[&'static str]| [command.split(' ').collect(), vec![REAL], more.to_vec()].concat();
         let screen = slatwright(&words(&[]));
@@ -204,6 +208,7 @@ fn err_arguments_and_paths_end_with_status_2_and_write_nothing() {
         (vec!["check", "jobs/nowhere.toml"], "nowhere.toml"),
         (vec!["quote", SMALL, "--seconds", "0"], "seconds"),
         (vec!["rippp", SMALL], "rip"),
+        (vec!["canvas", SMALL], "the command `canvas` is now `cloth`"),
     ] {
         let output = slatwright(&arguments);
         assert_eq!(output.status.code(), Some(2), "{arguments:?}: {}", err(&output));

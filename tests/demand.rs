@@ -185,14 +185,37 @@ fn a_copy_is_told_apart_where_there_are_several() {
     let copies = |bundle: &Bundle| (bundle.mark.clone(), bundle.name.clone(), bundle.copy);
     let bundles = pooled(&job()).bundles;
     let expected = [
-        ("A", "press left", Some((1, 2))),
-        ("B", "press left", Some((2, 2))),
-        ("C", "press right", Some((1, 2))),
-        ("D", "press right", Some((2, 2))),
-        ("E", "desk", None),
+        ("PR1-L", "press left", Some((1, 2))),
+        ("PR2-L", "press left", Some((2, 2))),
+        ("PR1-R", "press right", Some((1, 2))),
+        ("PR2-R", "press right", Some((2, 2))),
+        ("DE1-A", "desk", None),
     ];
     let expected = expected.map(|(mark, name, copy)| (mark.to_owned(), name.to_owned(), copy));
     assert_eq!(bundles.iter().map(copies).collect::<Vec<_>>(), expected);
+}
+
+/// Names with like initials, with letters that read as figures, and with none at all.
+#[test]
+fn no_mark_is_given_twice_and_none_reads_as_a_figure() {
+    let mut job = empty_job();
+    let doors = |name: &str| {
+        let doors = ["left", "low", "lo", "silo"].map(|door| door_spec(&format!("{name} {door}"), "28", "17-1/2"));
+        doors.to_vec()
+    };
+    let names = ["chart press", "card press", "CP", "silo", "407", "Oslo quiz", "ein", "\u{e9}"];
+    job.cabinets = names.map(|name| cabinet(name, 2, doors(name))).to_vec();
+    job.strips = ["cover plates", "407", "edging"].map(|name| strip(name, "12", "3/4", "3/8", 4)).to_vec();
+    let marks: Vec<String> = pooled(&job).bundles.into_iter().map(|bundle| bundle.mark).collect();
+    assert_eq!(marks[..3], ["CP1-L", "CP2-L", "CP1-W"]);
+    let mut unique = marks.clone();
+    unique.sort();
+    unique.dedup();
+    assert_eq!((unique.len(), marks.len()), (8 * 4 * 2 + 3, 8 * 4 * 2 + 3), "{marks:?}");
+    for mark in &marks {
+        assert!(mark.len() >= 3 && mark.starts_with(|letter: char| letter.is_ascii_uppercase()), "{mark}");
+        assert!(!mark.contains(['I', 'O', 'Q', 'S', 'Z']), "{mark}");
+    }
 }
 
 fn any_job() -> impl Strategy<Value = Job> {

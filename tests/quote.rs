@@ -208,7 +208,7 @@ fn the_client_reads_what_is_built_of_what_and_on_which_terms() {
         [
             "black cherry slats, 5/8 x 3/8 in",
             "white oak strips",
-            "cotton canvas, glued to the back of the slats",
+            "cotton cloth, glued to the back of the slats",
             "varnish, 3 coats on the show faces",
             "wax, one coat on the show faces",
         ]

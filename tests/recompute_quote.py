@@ -2,7 +2,7 @@
 
 Usage: python3 recompute_quote.py FOLDER
 Boards, cloth, consumables and extra lines: quantity times price. Operations: settings and units are
-counted again from doors.csv, rips.csv, slats.csv and cloth.csv. Then overhead, contingency, markup or
+counted again from doors.csv, rips.csv, slats.csv and cloth_bolts.csv. Then overhead, contingency, markup or
 margin, discount and tax in their order, and the shares of doors. Prints the total; status 1 on any
 difference.
 """
@@ -32,7 +32,7 @@ def expect(what, claimed, right):
 
 
 doors, rips, slats = table("doors"), table("rips"), table("slats")
-cloth, costs, hours = table("cloth"), table("costs"), table("hours")
+cloth, costs, hours = table("cloth_bolts"), table("costs"), table("hours")
 summary = {row["figure"]: row for row in table("summary")}
 
 

@@ -175,7 +175,7 @@ fn materials(job: &Job, doors: &[Door]) -> Vec<String> {
         say(format!("{} strips", strip.species));
     }
     if !doors.is_empty() {
-        say("cotton canvas, glued to the back of the slats".to_owned());
+        say("cotton cloth, glued to the back of the slats".to_owned());
     }
     for finish in job.shop.consumables.iter().filter(|c| c.on == ConsumableArea::Show) {
         let coats = if finish.coats == 1 { "one coat".to_owned() } else { format!("{} coats", finish.coats) };

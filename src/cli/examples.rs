@@ -46,9 +46,9 @@ pub(super) const RIP: &str = "\
 Example:
   slatwright rip press/job.toml";
 
-pub(super) const CANVAS: &str = "\
+pub(super) const CLOTH: &str = "\
 Example:
-  slatwright canvas press/job.toml";
+  slatwright cloth press/job.toml";
 
 pub(super) const PLAN: &str = "\
 Examples:

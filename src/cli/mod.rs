@@ -66,8 +66,8 @@ enum Command {
     #[command(after_help = examples::RIP)]
     Rip(Planned),
     /// Show where each cloth piece lies on its bolt.
-    #[command(after_help = examples::CANVAS)]
-    Canvas(Planned),
+    #[command(after_help = examples::CLOTH)]
+    Cloth(Planned),
     /// Do all of it and write every list into a folder.
     #[command(after_help = examples::PLAN)]
     Plan {
@@ -188,6 +188,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     end(execute(&arguments.command).unwrap_or_else(|failed| failed))
 }
 
+/// Prints what there is to print and gives the status.
 fn end(ending: Ending) -> ExitCode {
     let (status, message, output) = match ending {
         Ending::Done(output) => (0, String::new(), output),
@@ -200,7 +201,7 @@ fn end(ending: Ending) -> ExitCode {
 }
 
 /// Commands by the names that they had once: refused with the new one.
-const RENAMED: [(&str, &str); 1] = [("tally", "count")];
+const RENAMED: [(&str, &str); 2] = [("canvas", "cloth"), ("tally", "count")];
 
 /// What to say of a command by an old name.
 fn renamed(error: &clap::Error) -> Option<Ending> {
@@ -211,6 +212,9 @@ fn renamed(error: &clap::Error) -> Option<Ending> {
 
 /// Help, or what is wrong with the arguments; words that could steer a terminal are shown without colours and safe.
 fn wrong_arguments(error: &clap::Error) -> ExitCode {
+    if let Some(ending) = renamed(error) {
+        return end(ending);
+    }
     let said = error.render().to_string();
     let safe = printable_lines(&said);
     if safe.trim_end() == said.trim_end() {
@@ -231,7 +235,7 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Buy(asked) if asked.worth => worth(&asked.planned.table),
         Command::Buy(asked) => show(&asked.planned, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, report::rips, screens::rip),
-        Command::Canvas(asked) => show(asked, report::canvas, screens::canvas),
+        Command::Cloth(asked) => show(asked, report::cloth_pieces, screens::cloth),
         Command::Plan { jobs, out, limit } => match jobs.as_slice() {
             [job] => write_plan(job, out, limit),
             jobs => floor::plan_jobs(jobs, out, limit),

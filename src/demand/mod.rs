@@ -9,6 +9,7 @@
 mod bundles;
 mod cloth;
 mod confidence;
+mod marks;
 mod rejects;
 mod strips;
 

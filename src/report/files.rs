@@ -1,7 +1,7 @@
 //! The files of a plan folder.
 
 use super::pages::page_files;
-use super::sheets::{boards, bundles, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+use super::sheets::{boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary};
 use super::{csv_text, quote, template_files};
 use crate::bill;
 use crate::job::Job;
@@ -18,8 +18,8 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         boards(job, plan),
         rips(job, plan),
         bundles(plan),
-        canvas(job, plan),
-        cloth(job, plan),
+        cloth_pieces(job, plan),
+        cloth_bolts(job, plan),
         buy(plan),
         costs(plan),
         quote::hours(plan),

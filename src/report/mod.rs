@@ -28,7 +28,9 @@ pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
 pub use files::plan_files;
 pub use floor::{at_saw, blank_count, history, jobs, offers, rack, yard};
-pub use sheets::{Sheet, boards, bundles, buy, canvas, cloth, costs, doors, fit, rips, slats, stops, summary};
+pub use sheets::{
+    Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
+};
 pub use svg::svg_text;
 pub use template::{GrooveTemplate, corner_template, groove_template};
 pub use template_files::{TemplateFile, template_files};

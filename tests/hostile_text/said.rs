@@ -36,7 +36,7 @@ pub(crate) fn run_everything(word: &str) -> Said {
         to.push((arguments.join(" "), text(&output.stdout)));
         said.screens.push((format!("{} (errors)", arguments.join(" ")), text(&output.stderr)));
     };
-    for command in ["check", "quote", "compare", "buy", "rip", "canvas"] {
+    for command in ["check", "quote", "compare", "buy", "rip", "cloth"] {
         run(&[command, "job.toml"]);
         run(&[command, "job.toml", "--csv"]);
     }

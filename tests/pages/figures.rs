@@ -5,7 +5,7 @@ use slatwright::measure::Length;
 use slatwright::packing::{Budget, Flow};
 use slatwright::plan::plan;
 use slatwright::report::pages::{BoardScale, board_figure};
-use slatwright::report::{Cell, canvas};
+use slatwright::report::{Cell, cloth_pieces};
 
 use crate::sheets::{ODD, REAL, SMALL, between, pages, planned, rects, words};
 
@@ -57,7 +57,7 @@ fn cloth_is_drawn_as_it_lies() {
     let (job, plan) = planned(REAL);
     let page = &pages(&job, &plan)["pages/cloth.html"];
     let drawings = between(page, "<svg", "</svg>");
-    let mut rows = canvas(&job, &plan).rows;
+    let mut rows = cloth_pieces(&job, &plan).rows;
     rows.sort_by_key(|row| format!("{:?}", row[0]));
     let mut rows = rows.into_iter();
     assert!(!drawings.is_empty());

@@ -228,15 +228,15 @@ fn from_the_rack(job: &Job, plan: &Plan) -> String {
     if names.is_empty() { String::new() } else { wrapped(&format!("From the rack: {names}."), 2) }
 }
 
-/// `canvas`: the cloth, bolt by bolt.
-pub(in crate::cli) fn canvas(job: &Job, plan: &Plan) -> String {
+/// `cloth`: the cloth, bolt by bolt.
+pub(in crate::cli) fn cloth(job: &Job, plan: &Plan) -> String {
     let mut out =
         title(job, &format!("cloth, lengths in {}, x along the bolt from the first usable corner", job.units.plural()));
     if plan.demand.cloth.is_empty() {
         return out + "Nothing is cut from cloth for this job.\n";
     }
     out += &table(
-        &report::cloth(job, plan),
+        &report::cloth_bolts(job, plan),
         job.units,
         &[
             ("bolt", "bolt"),
@@ -250,7 +250,7 @@ pub(in crate::cli) fn canvas(job: &Job, plan: &Plan) -> String {
     );
     out.push('\n');
     out += &table(
-        &report::canvas(job, plan),
+        &report::cloth_pieces(job, plan),
         job.units,
         &[
             ("bolt", "bolt"),

@@ -8,9 +8,9 @@ use crate::job::{Bolt, Job};
 use crate::measure::Length;
 use crate::packing::cloth::BoltUse;
 use crate::plan::Plan;
-use crate::report::{Cell, canvas, printable};
+use crate::report::{Cell, cloth_pieces, printable};
 
-/// One piece on a bolt, as `canvas.csv` has it.
+/// One piece on a bolt, as `cloth_pieces.csv` has it.
 struct Laid {
     name: String,
     owner: String,
@@ -21,10 +21,10 @@ struct Laid {
     turned: bool,
 }
 
-/// Pieces by bolt, both in the order of `canvas.csv`.
+/// Pieces by bolt, both in the order of `cloth_pieces.csv`.
 fn by_bolt(job: &Job, plan: &Plan) -> Vec<(String, Vec<Laid>)> {
     let mut bolts: Vec<(String, Vec<Laid>)> = Vec::new();
-    for row in canvas(job, plan).rows {
+    for row in cloth_pieces(job, plan).rows {
         let [
             Cell::Text(bolt),
             Cell::Text(name),
@@ -34,9 +34,9 @@ fn by_bolt(job: &Job, plan: &Plan) -> Vec<(String, Vec<Laid>)> {
             Cell::Length(along),
             Cell::Length(across),
             Cell::YesNo(turned),
-        ] = <[Cell; 8]>::try_from(row).expect("canvas.csv has eight columns")
+        ] = <[Cell; 8]>::try_from(row).expect("cloth_pieces.csv has eight columns")
         else {
-            unreachable!("canvas.csv has a bolt, a piece, its owner, four lengths and yes or no in every row")
+            unreachable!("cloth_pieces.csv has a bolt, a piece, its owner, four lengths and yes or no in every row")
         };
         let laid = Laid { name, owner, x, y, along, across, turned };
         match bolts.last_mut() {

@@ -8,9 +8,9 @@ use crate::measure::Price;
 use crate::plan::Plan;
 use crate::report::cell::Cell;
 
-/// `canvas.csv`: one cloth piece a row, by bolt, x, y. Equal pieces go to their owners in job order.
+/// `cloth_pieces.csv`: one cloth piece a row, by bolt, x, y. Equal pieces go to their owners in job order.
 #[must_use]
-pub fn canvas(job: &Job, plan: &Plan) -> Sheet {
+pub fn cloth_pieces(job: &Job, plan: &Plan) -> Sheet {
     let mut given = vec![0usize; plan.demand.cloth.len()];
     let mut rows = Vec::new();
     for (bolt, used) in bolts_by_name(job, plan) {
@@ -30,7 +30,7 @@ pub fn canvas(job: &Job, plan: &Plan) -> Sheet {
             ]);
         }
     }
-    Sheet::new("canvas", &["bolt", "piece", "door", "x", "y", "along", "across", "turned"], rows)
+    Sheet::new("cloth_pieces", &["bolt", "piece", "door", "x", "y", "along", "across", "turned"], rows)
 }
 
 fn bolts_by_name<'a>(
@@ -41,9 +41,9 @@ fn bolts_by_name<'a>(
     bolts.zip(&plan.cloth.bolts).filter(|(_, used)| !used.laid.is_empty()).sorted_by_key(|(name, _)| *name)
 }
 
-/// `cloth.csv`: one bolt used a row, by name.
+/// `cloth_bolts.csv`: one bolt used a row, by name.
 #[must_use]
-pub fn cloth(job: &Job, plan: &Plan) -> Sheet {
+pub fn cloth_bolts(job: &Job, plan: &Plan) -> Sheet {
     let rows = bolts_by_name(job, plan).map(|(name, used)| {
         let bolt = job.bolts.iter().find(|bolt| bolt.bolt == name).expect("the name came from this list");
         let (price, unit) = bolt.price.map_or((Price::ZERO, "yard"), |(price, per)| (price, per.word()));
@@ -59,5 +59,5 @@ pub fn cloth(job: &Job, plan: &Plan) -> Sheet {
         ]
     });
     const COLUMNS: [&str; 8] = ["bolt", "width", "used_length", "bought_length", "unit", "price", "cost", "wash"];
-    Sheet::new("cloth", &COLUMNS, rows.collect())
+    Sheet::new("cloth_bolts", &COLUMNS, rows.collect())
 }

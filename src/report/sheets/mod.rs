@@ -7,7 +7,7 @@ mod money;
 mod summary;
 mod wood;
 
-pub use cloth::{canvas, cloth};
+pub use cloth::{cloth_bolts, cloth_pieces};
 pub use doors::{doors, fit, stops};
 pub use money::{buy, costs};
 pub use summary::summary;
