@@ -222,7 +222,7 @@ fn a_front_run_too_short_says_what_would_open_the_door() {
     };
     let advice = |spec: &DoorSpec| {
         let checks = one(spec.clone()).checks;
-        checks.into_iter().find(|check| check.check == "lead_travel").and_then(|check| check.advice).unwrap()
+        checks.into_iter().find(|check| check.check.word() == "lead_travel").and_then(|check| check.advice).unwrap()
     };
     // Half of 20, less 3/4 and 12, is 2-3/4 less than nothing: a lead slat of 2 and an inch of travel ask for 5-3/4.
     let pair = narrow(Hand::PairLeft, "12");
@@ -266,7 +266,7 @@ fn room_of_the_press() {
 #[test]
 fn the_season_asks_for_its_swelling_and_a_quarter_inch() {
     let door = one(door(case(Hand::PairLeft), slats()));
-    let check = door.checks.iter().find(|check| check.check == "seasonal_stow").unwrap();
+    let check = door.checks.iter().find(|check| check.check.word() == "seasonal_stow").unwrap();
     assert_eq!(check.needed, Figure::Length(door.details.movement.unwrap().swells + inches("1/4")));
     assert_eq!(check.available, Figure::Length(door.details.room.unwrap().stow_left));
 }
@@ -292,6 +292,6 @@ fn a_cutter_is_not_blamed_for_a_bevel() {
     let door = lay_out(&job).remove(0);
     assert!(!door.fits() && door.details.setups[0].fits);
     // 4.4327 degrees would lock at 4.4.
-    let bevel = door.checks.iter().find(|check| check.check == "edge_bevel").unwrap();
+    let bevel = door.checks.iter().find(|check| check.check.word() == "edge_bevel").unwrap();
     assert!(bevel.advice.clone().unwrap().contains("4.5 degrees"), "{bevel:?}");
 }

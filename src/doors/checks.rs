@@ -2,7 +2,7 @@
 
 use super::checks_bend::bend_checks;
 use super::checks_run::track_checks;
-use super::fit::{DOOR, FitCheck, LEAD, SLAT, at_least, at_most, length};
+use super::fit::{Check, DOOR, FitCheck, LEAD, SLAT, at_least, at_most, length};
 use super::layout::{Layout, MOST_SLATS};
 use super::yaw::loose_yaw;
 use crate::measure::Length;
@@ -40,20 +40,22 @@ fn section_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
     let mut checks = Vec::new();
     if !tongue.is_positive() {
         let depth = spec.slats.rabbet_depth;
-        checks.push(FitCheck::lengths("rabbet_depth", SLAT, depth, spec.slats.thickness).and(false).advise(|| {
+        checks.push(FitCheck::lengths(Check::RabbetDepth, SLAT, depth, spec.slats.thickness).and(false).advise(|| {
             format!("the rabbet leaves no tongue: cut it less than {} deep", at_most(spec.slats.thickness, units))
         }));
     }
-    checks.push(FitCheck::lengths("tongue_fit", SLAT, tongue, groove.width).and(tongue < groove.width).advise(|| {
-        let depth = spec.slats.thickness - groove.width + layout.shop.clearance.running;
-        format!(
-            "the tongue is no thinner than the groove: cut the rabbet {} deep, or rout the groove {} wide",
-            at_least(depth, units),
-            at_least(tongue + layout.shop.clearance.running, units)
-        )
-    }));
+    checks.push(FitCheck::lengths(Check::TongueFit, SLAT, tongue, groove.width).and(tongue < groove.width).advise(
+        || {
+            let depth = spec.slats.thickness - groove.width + layout.shop.clearance.running;
+            format!(
+                "the tongue is no thinner than the groove: cut the rabbet {} deep, or rout the groove {} wide",
+                at_least(depth, units),
+                at_least(tongue + layout.shop.clearance.running, units)
+            )
+        },
+    ));
     let needed = groove.depth + layout.shop.clearance.shoulder;
-    checks.push(FitCheck::lengths("tongue_length", SLAT, needed, spec.slats.rabbet_length).advise(|| {
+    checks.push(FitCheck::lengths(Check::TongueLength, SLAT, needed, spec.slats.rabbet_length).advise(|| {
         let depth = spec.slats.rabbet_length - layout.shop.clearance.shoulder;
         format!(
             "the shoulder would drag on the case: cut the rabbet {} long, or the groove at most {} deep",
@@ -63,7 +65,7 @@ fn section_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
     }));
     let tongues = spec.slats.rabbet_length * 2;
     let slat = layout.slat_length();
-    checks.push(FitCheck::lengths("slat_length", SLAT, tongues, slat).and(slat > tongues).advise(|| {
+    checks.push(FitCheck::lengths(Check::SlatLength, SLAT, tongues, slat).and(slat > tongues).advise(|| {
         let between = tongues - groove.depth * 2 + layout.shop.clearance.end_play;
         format!("the slat is shorter than its two tongues: {} between the grooved faces is too little", {
             at_most(spec.between.min(between), units)
@@ -72,7 +74,7 @@ fn section_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
     if layout.slats >= MOST_SLATS {
         let reach = spec.slats.width * i64::from(MOST_SLATS);
         checks.push(
-            FitCheck::lengths("slats", DOOR, layout.run.cover, reach)
+            FitCheck::lengths(Check::Slats, DOOR, layout.run.cover, reach)
                 .and(false)
                 .advise(|| format!("more than {MOST_SLATS} slats of {} are no door", at_most(spec.slats.width, units))),
         );
@@ -87,7 +89,7 @@ fn lead_tongue(layout: &Layout<'_>) -> Option<FitCheck> {
     let guided = layout.guided();
     let least = (groove * groove - tau * tau).max(0.0).sqrt();
     let holds = loose_yaw(groove, guided.mm_f64(), tau).is_some();
-    Some(FitCheck::lengths("lead_tongue", LEAD, length(least), guided).and(holds).advise(|| {
+    Some(FitCheck::lengths(Check::LeadTongue, LEAD, length(least), guided).and(holds).advise(|| {
         format!(
             "so short a tongue can turn round in the groove: leave more than {}",
             at_least(length(least), layout.units)
@@ -100,14 +102,14 @@ fn cloth_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
     let units = layout.units;
     let least = layout.least_end_clear();
     let clear = layout.end_clear();
-    let off_rabbet = FitCheck::lengths("end_clear", SLAT, least, clear)
+    let off_rabbet = FitCheck::lengths(Check::EndClear, SLAT, least, clear)
         .advise(|| format!("cloth would reach the rabbet: keep {} bare at each slat end", at_least(least, units)));
     let width = layout.slat_length() - clear * 2;
-    let some = FitCheck::lengths("cloth_width", SLAT, Length::ZERO, width)
+    let some = FitCheck::lengths(Check::ClothWidth, SLAT, Length::ZERO, width)
         .and(width.is_positive())
         .advise(|| format!("{} bare at each end leaves no cloth on the slat", at_least(clear, units)));
-    let lap =
-        FitCheck::lengths("lead_lap", LEAD, layout.shop.canvas.lead_lap, layout.spec.slats.lead_width).advise(|| {
+    let lap = FitCheck::lengths(Check::LeadLap, LEAD, layout.shop.canvas.lead_lap, layout.spec.slats.lead_width)
+        .advise(|| {
             format!("the lead slat is narrower than the cloth laid on it: lap at most {}", {
                 at_most(layout.spec.slats.lead_width, units)
             })

@@ -1,6 +1,6 @@
 //! Checks at the bends: groove width, radius, bevel, the gap at the show face.
 
-use super::fit::{FitCheck, LEAD, SLAT, about, at_least, at_most, length};
+use super::fit::{Check, CheckItem, FitCheck, LEAD, SLAT, about, at_least, at_most, length};
 use super::groove_need::{Bend, Tongue, chain_need, lead_entering, least_radius, widest_slat};
 use super::joint::{GrooveArc, Lie, bevel_setback, face_gap, half_angle};
 use super::layout::Layout;
@@ -12,7 +12,7 @@ const SHOW_GAP: Length = Length::from_64ths(8);
 
 /// What one kind of slat asks of the bend that asks most.
 struct Demand {
-    item: &'static str,
+    item: CheckItem,
     group: Option<BendGroup>,
     /// Least groove width.
     need: f64,
@@ -125,8 +125,8 @@ fn groove_width(layout: &Layout<'_>, demand: &Demand) -> FitCheck {
     let possible = demand.need.is_finite();
     let most = demand.group.map_or(demand.need, |group| 2.0 * group.bend.radius);
     let needed = length(if possible { demand.need } else { most });
-    let check = FitCheck::lengths("groove_width", demand.item, needed, groove).and(possible);
-    let failing = !check.ok;
+    let check = FitCheck::lengths(Check::GrooveWidth, demand.item, needed, groove).and(possible);
+    let failing = !check.holds();
     let tight = groove - needed < running;
     check.advise_when(failing, || failing_groove(layout, demand, possible.then_some(needed))).advise_when(tight, || {
         format!(
@@ -181,7 +181,7 @@ fn arc_radius(layout: &Layout<'_>, demand: &Demand) -> Option<FitCheck> {
         _ => layout.track.groups(demand.width),
     };
     let (needed, there) = groups.iter().map(shortfall).max_by(|a, b| (a.0 - a.1).total_cmp(&(b.0 - b.1)))?;
-    let check = FitCheck::lengths("arc_radius", demand.item, length(needed), length(there));
+    let check = FitCheck::lengths(Check::ArcRadius, demand.item, length(needed), length(there));
     let possible = needed.is_finite();
     Some(check.and(possible).advise(|| {
         if possible {
@@ -204,33 +204,28 @@ fn edge_bevel(layout: &Layout<'_>) -> Vec<FitCheck> {
     };
     let steepest = |angle: &dyn Fn(&Bend) -> f64| reverse.iter().map(angle).fold(0.0, f64::max).to_degrees();
     let needed = steepest(&|bend| half_angle(section.width, hinge(bend)));
-    let mut checks = vec![bevel_check(layout, SLAT, needed, bevel)];
-    if !reverse.is_empty() {
-        let safe = steepest(&|bend| {
-            GrooveArc::about(bend.radius, layout.track.groove, false).largest_lean(section.tongue, section.width)
-        });
-        let passes = &mut checks[0];
-        if passes.ok && bevel < safe {
-            passes.advice = Some(format!(
-                "passes when it runs evenly; {safe:.1} degrees is free in every position the play allows"
-            ));
-        }
-        if layout.lead_is_loaded() {
-            let guided = layout.guided().mm_f64();
-            // Both edges of the joint carry the bevel, so each needs half the joint angle.
-            let needed = steepest(&|bend| {
-                f64::midpoint(half_angle(guided, hinge(bend)), half_angle(section.width, hinge(bend)))
-            });
-            checks.push(bevel_check(layout, LEAD, needed, bevel));
-        }
+    let safe = steepest(&|bend| {
+        GrooveArc::about(bend.radius, layout.track.groove, false).largest_lean(section.tongue, section.width)
+    });
+    let slat = bevel_check(layout, SLAT, needed, bevel);
+    let uneven = slat.holds() && bevel < safe;
+    let mut checks = vec![slat.advise_when(uneven, || {
+        format!("passes when it runs evenly; {safe:.1} degrees is free in every position the play allows")
+    })];
+    if !reverse.is_empty() && layout.lead_is_loaded() {
+        let guided = layout.guided().mm_f64();
+        // Both edges of the joint carry the bevel, so each needs half the joint angle.
+        let needed =
+            steepest(&|bend| f64::midpoint(half_angle(guided, hinge(bend)), half_angle(section.width, hinge(bend))));
+        checks.push(bevel_check(layout, LEAD, needed, bevel));
     }
     checks
 }
 
-fn bevel_check(layout: &Layout<'_>, item: &'static str, needed: f64, bevel: f64) -> FitCheck {
+fn bevel_check(layout: &Layout<'_>, item: CheckItem, needed: f64, bevel: f64) -> FitCheck {
     let (thickness, width) = (layout.spec.slats.thickness.mm_f64(), layout.spec.slats.width.mm_f64());
     let face_left = width - 2.0 * bevel_setback(thickness, bevel.to_radians());
-    let check = FitCheck::degrees("edge_bevel", item, needed, bevel);
+    let check = FitCheck::degrees(Check::EdgeBevel, item, needed, bevel);
     let steep = face_left <= 0.0;
     check.and(!steep).advise_when(steep, || "bevels this steep meet: no show face is left".to_owned()).advise(|| {
         // Upwards: a bevel a hair too small still locks.
@@ -253,8 +248,8 @@ fn show_gap(layout: &Layout<'_>) -> FitCheck {
         face_gap(slats.thickness.mm_f64(), section.width, hinge, slats.edge_bevel.to_radians())
     });
     let gap = length(gaps.fold(0.0, f64::max));
-    let check = FitCheck::lengths("show_gap", SLAT, gap, SHOW_GAP);
-    check.warning_only().advise_when(gap > SHOW_GAP, || {
+    let check = FitCheck::lengths(Check::ShowGap, SLAT, gap, SHOW_GAP);
+    check.note_only().advise_when(gap > SHOW_GAP, || {
         format!("joints open {} at the face round the bend: the cloth shows", about(gap, layout.units))
     })
 }

@@ -2,7 +2,7 @@
 
 use super::STOW_CLEAR;
 use super::case_path::Frame;
-use super::fit::{DOOR, FitCheck, LEAD, about, at_least, at_most, length};
+use super::fit::{Check, DOOR, FitCheck, LEAD, about, at_least, at_most, length};
 use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
 use super::room::lead_swing;
@@ -20,13 +20,13 @@ fn lead_travel(layout: &Layout<'_>, notes: &mut Vec<String>) -> FitCheck {
     let units = layout.units;
     let (travel, lead) = (layout.run.travel, layout.spec.slats.lead_width);
     let front = length(layout.track.front_run());
-    let check = FitCheck::lengths("lead_travel", LEAD, travel + lead, front);
+    let check = FitCheck::lengths(Check::LeadTravel, LEAD, travel + lead, front);
     if !travel.is_positive() {
         return check.and(false).advise(|| {
             format!("the front run is no longer than the lead slat: the door cannot open; {}", front_run(layout))
         });
     }
-    if !check.ok {
+    if !check.holds() {
         let reach = lead_swing(layout).face_corner_reach;
         notes.push(format!(
             "the lead slat enters the bend: it stays straight up to a travel of {}; past it its face corner may stand \
@@ -37,7 +37,7 @@ fn lead_travel(layout: &Layout<'_>, notes: &mut Vec<String>) -> FitCheck {
     }
     // Past the front run the bend decides: the groove check of the lead slat has the last word.
     let short = front < travel + lead;
-    check.warning_only().advise_when(short, || {
+    check.note_only().advise_when(short, || {
         format!("to keep the lead slat straight let it travel {}", at_most((front - lead).max(Length::ZERO), units))
     })
 }
@@ -58,7 +58,7 @@ fn case_room(layout: &Layout<'_>) -> Option<FitCheck> {
     });
     let needed = length(swing.fold(straight, f64::max));
     let inset = if layout.run.back_corner { frame.side_inset.min(frame.back_inset) } else { frame.side_inset };
-    Some(FitCheck::lengths("case_room", DOOR, needed, inset).advise(|| {
+    Some(FitCheck::lengths(Check::CaseRoom, DOOR, needed, inset).advise(|| {
         format!(
             "the show face rubs on the case: keep the groove's centreline {} off it",
             at_least(needed, layout.units)
@@ -98,7 +98,7 @@ fn stow(layout: &Layout<'_>) -> FitCheck {
     let units = layout.units;
     let needed = length(layout.open_tail(Lie::Pulled));
     let end = length(layout.canvas_length(Lie::Pulled));
-    let check = FitCheck::lengths("stow", DOOR, needed, end);
+    let check = FitCheck::lengths(Check::Stow, DOOR, needed, end);
     let short = needed - end;
     let tight = short > -STOW_CLEAR;
     check
@@ -122,7 +122,7 @@ fn cover(layout: &Layout<'_>) -> FitCheck {
     let reach = length(layout.track.tail_on_centreline(&section, 0.0, Lie::Pushed));
     let cover = layout.run.cover;
     let beyond = cover > length(layout.track.length());
-    FitCheck::lengths("cover", DOOR, cover, reach)
+    FitCheck::lengths(Check::Cover, DOOR, cover, reach)
         .and(!beyond)
         .advise_when(beyond, || {
             format!("the track ends before the cover does: {}", {

@@ -12,7 +12,7 @@
 
 use super::Figure;
 use super::details::Feel;
-use super::fit::{DOOR, FitCheck, length};
+use super::fit::{Check, DOOR, FitCheck, Verdict, length};
 use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
 use super::track::TrackPiece;
@@ -173,12 +173,12 @@ pub(super) fn pull_check(feel: &Feel) -> FitCheck {
     let (least, most) = feel.pull_newtons;
     let hard = most > HAND_FORCE;
     let check = FitCheck {
-        check: "pull",
+        check: Check::Pull,
         item: DOOR,
         needed: Figure::Force(most),
         available: Figure::Force(HAND_FORCE),
         margin: Figure::Force(HAND_FORCE - most),
-        ok: true,
+        verdict: Verdict::Yes,
         advice: None,
     };
     check.advise_when(hard, || {

@@ -1,24 +1,147 @@
-//! [`FitCheck`]: one check of one door.
+//! [`FitCheck`]: one check of one door, and what [`Check`]s there are.
 
 use crate::measure::{Length, Units};
 
 /// One check of one door: what is needed, what is there.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FitCheck {
-    /// `groove_width`, `arc_radius`, `stow`, `tongue_length`, `show_gap`, `edge_bevel`, ...
-    pub check: &'static str,
-    /// `slat`, `lead slat` or `door`.
-    pub item: &'static str,
+    /// What is checked.
+    pub check: Check,
+    /// Of which part.
+    pub item: CheckItem,
     /// What is needed.
     pub needed: Figure,
     /// What is there.
     pub available: Figure,
     /// What is left over; negative when short.
     pub margin: Figure,
-    /// False when the door cannot be built so. A clearance shortfall alone is a warning.
-    pub ok: bool,
+    /// Whether it holds.
+    pub verdict: Verdict,
     /// A sentence for a failing or tight check: the number that would make it work.
     pub advice: Option<String>,
+}
+
+/// What a check says of a door.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Verdict {
+    /// It holds.
+    Yes,
+    /// The door can be built so, but its maker should know: a clearance is short, or a figure is out of the usual.
+    Note,
+    /// The door cannot be built so.
+    No,
+}
+
+impl Verdict {
+    /// Its word in tables.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Yes => "yes",
+            Self::Note => "note",
+            Self::No => "no",
+        }
+    }
+}
+
+/// Names a check and the word that stands for it in tables.
+macro_rules! checks {
+    ($($(#[$about:meta])* $name:ident = $word:literal,)+) => {
+        /// What is checked of a door.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Check { $($(#[$about])* $name,)+ }
+
+        impl Check {
+            /// Every check.
+            pub const ALL: &'static [Self] = &[$(Self::$name,)+];
+
+            /// Its word in tables.
+            #[must_use]
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$name => $word,)+ }
+            }
+        }
+    };
+}
+
+checks! {
+    /// The rabbet leaves a tongue.
+    RabbetDepth = "rabbet_depth",
+    /// The tongue is thinner than the groove.
+    TongueFit = "tongue_fit",
+    /// The rabbet is long enough that its shoulder keeps off the case.
+    TongueLength = "tongue_length",
+    /// The slat is longer than its two tongues.
+    SlatLength = "slat_length",
+    /// The door has no more slats than a door can have.
+    Slats = "slats",
+    /// A lead tongue that is cut back still guides the lead slat.
+    LeadTongue = "lead_tongue",
+    /// The chain passes every bend in this groove.
+    GrooveWidth = "groove_width",
+    /// The chain passes every bend at this radius.
+    ArcRadius = "arc_radius",
+    /// The edges are bevelled enough for reverse bends.
+    EdgeBevel = "edge_bevel",
+    /// How far joints open at the show face round a bend.
+    ShowGap = "show_gap",
+    /// The lead slat stays on the straight front run.
+    LeadTravel = "lead_travel",
+    /// The open door's tail has room.
+    Stow = "stow",
+    /// The closed door covers its opening.
+    Cover = "cover",
+    /// The show face keeps off the case beside and behind the groove.
+    CaseRoom = "case_room",
+    /// The cloth keeps off the rabbets.
+    EndClear = "end_clear",
+    /// There is cloth at all.
+    ClothWidth = "cloth_width",
+    /// The lead slat is wider than the cloth laid on it.
+    LeadLap = "lead_lap",
+    /// The tail has room in the humid season.
+    SeasonalStow = "seasonal_stow",
+    /// The door covers its opening in the dry season.
+    SeasonalCover = "seasonal_cover",
+    /// The tongue runs in the humid season.
+    SeasonalGroove = "seasonal_groove",
+    /// The pull beside what a hand gives readily.
+    Pull = "pull",
+}
+
+impl std::fmt::Display for Check {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(self.word())
+    }
+}
+
+/// Which part of a door a check is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CheckItem {
+    /// An ordinary slat.
+    Slat,
+    /// The lead slat.
+    Lead,
+    /// The door as a whole.
+    Door,
+}
+
+impl CheckItem {
+    /// Its word in tables.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Slat => "slat",
+            Self::Lead => "lead slat",
+            Self::Door => "door",
+        }
+    }
+}
+
+impl std::fmt::Display for CheckItem {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.pad(self.word())
+    }
 }
 
 /// A checked quantity with its unit.
@@ -32,62 +155,70 @@ pub enum Figure {
     Force(f64),
 }
 
-/// The word for ordinary slats in a check.
-pub(super) const SLAT: &str = "slat";
-/// The word for the lead slat.
-pub(super) const LEAD: &str = "lead slat";
-/// The word for the door as a whole.
-pub(super) const DOOR: &str = "door";
+pub(super) use CheckItem::{Door as DOOR, Lead as LEAD, Slat as SLAT};
 
 impl FitCheck {
     /// A check of lengths: good when nothing is short.
-    pub(super) fn lengths(check: &'static str, item: &'static str, needed: Length, available: Length) -> Self {
+    pub(super) fn lengths(check: Check, item: CheckItem, needed: Length, available: Length) -> Self {
         Self {
             check,
             item,
             needed: Figure::Length(needed),
             available: Figure::Length(available),
             margin: Figure::Length(available - needed),
-            ok: available >= needed,
+            verdict: if available >= needed { Verdict::Yes } else { Verdict::No },
             advice: None,
         }
     }
 
     /// A check of angles in degrees.
-    pub(super) fn degrees(check: &'static str, item: &'static str, needed: f64, available: f64) -> Self {
+    pub(super) fn degrees(check: Check, item: CheckItem, needed: f64, available: f64) -> Self {
         Self {
             check,
             item,
             needed: Figure::Degrees(needed),
             available: Figure::Degrees(available),
             margin: Figure::Degrees(available - needed),
-            ok: available >= needed,
+            verdict: if available >= needed { Verdict::Yes } else { Verdict::No },
             advice: None,
         }
     }
 
+    /// False when the door cannot be built so. A clearance shortfall alone is a note.
+    #[must_use]
+    pub const fn holds(&self) -> bool {
+        !matches!(self.verdict, Verdict::No)
+    }
+
     /// The same check, failing also unless `holds`.
     pub(super) fn and(mut self, holds: bool) -> Self {
-        self.ok &= holds;
+        if !holds {
+            self.verdict = Verdict::No;
+        }
         self
     }
 
-    /// The same check as a warning at most: it never fails.
-    pub(super) fn warning_only(mut self) -> Self {
-        self.ok = true;
+    /// The same check as a note at most: it never fails.
+    pub(super) fn note_only(mut self) -> Self {
+        if self.verdict == Verdict::No {
+            self.verdict = Verdict::Note;
+        }
         self
     }
 
     /// The same check with advice where it fails.
     pub(super) fn advise(self, advice: impl FnOnce() -> String) -> Self {
-        let failing = !self.ok;
+        let failing = !self.holds();
         self.advise_when(failing, advice)
     }
 
-    /// The same check with advice where `tight` holds and none was given.
+    /// The same check with advice where `tight` holds and none was given: a check that held becomes a note.
     pub(super) fn advise_when(mut self, tight: bool, advice: impl FnOnce() -> String) -> Self {
         if tight && self.advice.is_none() {
             self.advice = Some(advice());
+            if self.holds() {
+                self.verdict = Verdict::Note;
+            }
         }
         self
     }

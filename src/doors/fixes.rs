@@ -4,7 +4,7 @@
 //! or stow. The three figures that move least, by share of themselves, are named.
 
 use super::details::Fix;
-use super::fit::{Figure, step};
+use super::fit::{Check, Figure, step};
 use super::layout::bare_door;
 use super::{Door, FitCheck};
 use crate::job::{DoorSpec, DoorTrack, Segment, Shop};
@@ -27,7 +27,7 @@ struct Knob {
     key: &'static str,
     words: &'static str,
     /// The checks this figure can mend.
-    mends: &'static [&'static str],
+    mends: &'static [Check],
     /// Finer figures move by 1/64 in or 0.1 mm, coarse ones by 1/8 in or 1 mm.
     fine: bool,
     /// Signs to try.
@@ -40,7 +40,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "groove_width",
         words: "a groove width of",
-        mends: &["groove_width", "arc_radius", "tongue_fit"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::TongueFit],
         fine: true,
         ways: &[1],
         get: |spec| Some(spec.groove.width),
@@ -49,7 +49,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "rabbet_depth",
         words: "a rabbet depth of",
-        mends: &["groove_width", "arc_radius", "tongue_fit"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::TongueFit],
         fine: true,
         ways: &[1],
         get: |spec| Some(spec.slats.rabbet_depth),
@@ -58,7 +58,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "rabbet_length",
         words: "a rabbet length of",
-        mends: &["tongue_length"],
+        mends: &[Check::TongueLength],
         fine: true,
         ways: &[1],
         get: |spec| Some(spec.slats.rabbet_length),
@@ -67,7 +67,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "groove_depth",
         words: "a groove depth of",
-        mends: &["tongue_length"],
+        mends: &[Check::TongueLength],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.groove.depth),
@@ -76,7 +76,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "lead_width",
         words: "a lead width of",
-        mends: &["groove_width", "arc_radius", "edge_bevel", "lead_travel", "stow"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::LeadTravel, Check::Stow],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.slats.lead_width),
@@ -85,7 +85,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "lead_tongue",
         words: "a lead tongue cut back to",
-        mends: &["groove_width", "arc_radius", "edge_bevel", "lead_tongue"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::LeadTongue],
         fine: true,
         ways: &[-1, 1],
         get: |spec| Some(spec.slats.lead_tongue.unwrap_or(spec.slats.lead_width)),
@@ -94,7 +94,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "width",
         words: "a slat width (of the whole job) of",
-        mends: &["groove_width", "arc_radius", "edge_bevel", "stow"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::Stow],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.slats.width),
@@ -103,7 +103,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "corner_radius",
         words: "a corner radius of",
-        mends: &["groove_width", "arc_radius", "edge_bevel", "lead_travel", "stow", "cover"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::LeadTravel, Check::Stow, Check::Cover],
         fine: false,
         ways: &[1, -1],
         get: radius,
@@ -112,7 +112,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "travel",
         words: "a travel of",
-        mends: &["groove_width", "arc_radius", "stow"],
+        mends: &[Check::GrooveWidth, Check::ArcRadius, Check::Stow],
         fine: false,
         ways: &[-1],
         get: |spec| match &spec.track {
@@ -128,7 +128,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "path",
         words: "a last straight run of",
-        mends: &["stow", "cover"],
+        mends: &[Check::Stow, Check::Cover],
         fine: false,
         ways: &[1],
         get: last_run,
@@ -137,7 +137,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "side_inset",
         words: "a side inset of",
-        mends: &["case_room"],
+        mends: &[Check::CaseRoom],
         fine: true,
         ways: &[1],
         get: |spec| insets(spec).map(|(side, _)| side),
@@ -146,7 +146,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "back_inset",
         words: "a back inset of",
-        mends: &["case_room"],
+        mends: &[Check::CaseRoom],
         fine: true,
         ways: &[1],
         get: |spec| insets(spec).map(|(_, back)| back),
@@ -155,7 +155,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: BOTH_INSETS,
         words: "side and back insets no less than",
-        mends: &["case_room"],
+        mends: &[Check::CaseRoom],
         fine: true,
         ways: &[1],
         get: |spec| insets(spec).map(|(side, back)| side.min(back)),
@@ -164,7 +164,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "inside_depth",
         words: "an inside depth of",
-        mends: &["stow"],
+        mends: &[Check::Stow],
         fine: false,
         ways: &[1],
         get: |spec| match &spec.track {
@@ -247,14 +247,14 @@ fn set_last_run(spec: &mut DoorSpec, to: Length) {
 
 /// The nearest fixes of a door that fails or is tight; none for one that is right.
 pub(super) fn fixes(spec: &DoorSpec, door: &Door, shop: &Shop, units: Units) -> Vec<Fix> {
-    let wrong: Vec<&str> = door.checks.iter().filter(|check| !right_check(check)).map(|check| check.check).collect();
+    let wrong: Vec<Check> = door.checks.iter().filter(|check| !right_check(check)).map(|check| check.check).collect();
     if wrong.is_empty() {
         return Vec::new();
     }
-    let mends_all = |mends: &[&str]| wrong.iter().all(|check| mends.contains(check));
+    let mends_all = |mends: &[Check]| wrong.iter().all(|check| mends.contains(check));
     let knobs = KNOBS.iter().filter(|knob| mends_all(knob.mends));
     let mut found: Vec<(f64, Fix)> = knobs.filter_map(|knob| try_knob(knob, spec, shop, units)).collect();
-    if mends_all(&["edge_bevel"]) {
+    if mends_all(&[Check::EdgeBevel]) {
         found.extend(try_bevel(spec, shop, units));
     }
     if found.iter().any(|(_, fix)| ["side_inset", "back_inset"].contains(&fix.key)) {
@@ -270,8 +270,8 @@ fn right(door: &Door) -> bool {
 }
 
 fn right_check(check: &FitCheck) -> bool {
-    let tight = check.advice.is_some() && ["groove_width", "stow"].contains(&check.check);
-    check.ok && !tight
+    let tight = check.advice.is_some() && [Check::GrooveWidth, Check::Stow].contains(&check.check);
+    check.holds() && !tight
 }
 
 /// A tongue of less than a quarter of the slat breaks, and a lead slat narrower than the others carries no pull (common

@@ -22,7 +22,7 @@ pub mod wood;
 pub mod yaw;
 
 pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
-pub use fit::{Figure, FitCheck};
+pub use fit::{Check, CheckItem, Figure, FitCheck, Verdict};
 pub use layout::{lay_out, lay_out_door};
 pub use plan_view::{PlanView, SlatPose};
 
@@ -81,6 +81,6 @@ impl Door {
     /// True when no check failed.
     #[must_use]
     pub fn fits(&self) -> bool {
-        self.checks.iter().all(|check| check.ok)
+        self.checks.iter().all(FitCheck::holds)
     }
 }

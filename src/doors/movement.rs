@@ -6,7 +6,7 @@
 
 use super::STOW_CLEAR;
 use super::details::Movement;
-use super::fit::{DOOR, FitCheck, SLAT, about, at_least, length};
+use super::fit::{Check, DOOR, FitCheck, SLAT, about, at_least, length};
 use super::groove_need::chain_need;
 use super::joint::Lie;
 use super::layout::Layout;
@@ -82,9 +82,9 @@ pub(super) fn seasonal_checks(layout: &Layout<'_>, movement: &Movement) -> Vec<F
 fn seasonal_stow(layout: &Layout<'_>, movement: &Movement) -> FitCheck {
     let left = length(layout.stow_margin());
     let needed = movement.swells + STOW_CLEAR;
-    let check = FitCheck::lengths("seasonal_stow", DOOR, needed, left);
+    let check = FitCheck::lengths(Check::SeasonalStow, DOOR, needed, left);
     let short = needed > left;
-    check.warning_only().advise_when(short, || {
+    check.note_only().advise_when(short, || {
         format!(
             "the door swells {} in the humid season: a groove {} longer leaves room for it",
             about(movement.swells, layout.units),
@@ -98,9 +98,9 @@ fn seasonal_cover(layout: &Layout<'_>, movement: &Movement) -> FitCheck {
     let reach = length(layout.track.tail_on_centreline(&section, 0.0, Lie::Pushed));
     let needed = movement.shrinks + layout.spec.slats.width;
     let left = reach - layout.run.cover;
-    let check = FitCheck::lengths("seasonal_cover", DOOR, needed, left);
+    let check = FitCheck::lengths(Check::SeasonalCover, DOOR, needed, left);
     let short = needed > left;
-    check.warning_only().advise_when(short, || {
+    check.note_only().advise_when(short, || {
         format!(
             "the door shrinks {} in the dry season: one more slat keeps its tail out of sight",
             about(movement.shrinks, layout.units)
@@ -114,9 +114,9 @@ fn seasonal_groove(layout: &Layout<'_>, movement: &Movement) -> FitCheck {
     let need = needs.map(|group| chain_need(group.bend, section.tongue, section.width));
     let needed = length(need.fold(section.tongue.thickness, f64::max)) + movement.tongue_swells;
     let groove = layout.spec.groove.width;
-    let check = FitCheck::lengths("seasonal_groove", SLAT, needed, groove);
+    let check = FitCheck::lengths(Check::SeasonalGroove, SLAT, needed, groove);
     let short = needed > groove;
-    check.warning_only().advise_when(short, || {
+    check.note_only().advise_when(short, || {
         format!("the tongue swells in the humid season: rout the groove {} wide", at_least(needed, layout.units))
     })
 }

@@ -1,7 +1,7 @@
 //! Cutters on the shelf tried on a door's slats, and what deepening the rabbet by small steps does.
 
 use super::details::{RabbetStep, Setup};
-use super::fit::{LEAD, SLAT, step};
+use super::fit::{Check, CheckItem, LEAD, SLAT, step};
 use super::layout::{Layout, bare_door};
 use super::{Door, FitCheck};
 use crate::job::DoorSpec;
@@ -11,15 +11,15 @@ use crate::measure::Length;
 const STEPS: i64 = 4;
 
 /// Checks that a cutter decides; what else is wrong with a door is no fault of its cutter.
-const SET_BY_CUTTER: [&str; 8] = [
-    "rabbet_depth",
-    "tongue_fit",
-    "tongue_length",
-    "slat_length",
-    "lead_tongue",
-    "groove_width",
-    "arc_radius",
-    "end_clear",
+const SET_BY_CUTTER: [Check; 8] = [
+    Check::RabbetDepth,
+    Check::TongueFit,
+    Check::TongueLength,
+    Check::SlatLength,
+    Check::LeadTongue,
+    Check::GrooveWidth,
+    Check::ArcRadius,
+    Check::EndClear,
 ];
 
 /// Each cutter on the shelf, in the shop file's order.
@@ -32,7 +32,7 @@ pub(super) fn setups(layout: &Layout<'_>) -> Vec<Setup> {
             tongue: door.tongue,
             tongue_length: cutter.width,
             margin: groove_margin(&door, SLAT).min(groove_margin(&door, LEAD)),
-            fits: door.checks.iter().all(|check| check.ok || !SET_BY_CUTTER.contains(&check.check)),
+            fits: door.checks.iter().all(|check| check.holds() || !SET_BY_CUTTER.contains(&check.check)),
         }
     };
     layout.shop.cutters.iter().map(one).collect()
@@ -64,7 +64,7 @@ fn rabbeted(spec: &DoorSpec, depth: Length, along: Length) -> DoorSpec {
 }
 
 /// Groove width over the chain's need, as the door's check has it.
-fn groove_margin(door: &Door, part: &str) -> Length {
-    let check = door.checks.iter().find(|check| check.check == "groove_width" && check.item == part);
+fn groove_margin(door: &Door, part: CheckItem) -> Length {
+    let check = door.checks.iter().find(|check| check.check == Check::GrooveWidth && check.item == part);
     check.and_then(FitCheck::length_margin).unwrap_or(Length::ZERO)
 }

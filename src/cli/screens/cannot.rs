@@ -34,7 +34,7 @@ pub(in crate::cli) fn reasons(job: &Job, cannot: &CannotPlan) -> Vec<String> {
 fn failed_checks(doors: &[Door]) -> Vec<String> {
     let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
     for door in doors {
-        for check in door.checks.iter().filter(|check| !check.ok) {
+        for check in door.checks.iter().filter(|check| !check.holds()) {
             let advice = check.advice.as_deref().unwrap_or("see `slatwright check`");
             let said = format!("{} of the {}: {advice}", check.check, check.item);
             match alike.iter_mut().find(|(other, _)| *other == said) {

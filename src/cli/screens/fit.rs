@@ -55,7 +55,7 @@ fn door_fit(job: &Job, door: &Door) -> String {
     );
     for check in &door.checks {
         if let Some(said) = &check.advice {
-            let word = if check.ok { "note" } else { "does not fit" };
+            let word = if check.holds() { "note" } else { "does not fit" };
             out += &wrapped(&format!("{word}: {} of the {}: {said}", check.check, check.item), 2);
         }
     }

@@ -108,13 +108,13 @@ pub fn fit(job: &Job, doors: &[Door]) -> Sheet {
         door.checks.iter().map(|check| {
             vec![
                 Cell::text(&door.name),
-                Cell::text(check.check),
-                Cell::text(check.item),
+                Cell::text(check.check.word()),
+                Cell::text(check.item.word()),
                 figure(check.needed),
                 figure(check.available),
                 figure(check.margin),
                 Cell::text(unit(job, check.needed)),
-                Cell::YesNo(check.ok),
+                Cell::text(check.verdict.word()),
                 Cell::text(check.advice.as_deref().unwrap_or_default()),
             ]
         })
