@@ -34,6 +34,8 @@ pub mod files;
 
 pub mod job;
 
+pub mod cutting;
+
 pub mod doors;
 
 pub mod demand;

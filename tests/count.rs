@@ -26,6 +26,55 @@ fn column(csv: &str, name: &str) -> Vec<u64> {
     rows(csv).iter().map(|row| row[name].parse().unwrap()).collect()
 }
 
+/// A second cut that is not needed any more leaves no list that somebody might cut by.
+#[test]
+fn a_second_cut_that_is_not_needed_any_more_is_emptied() {
+    let shop = rails();
+    let count = ["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "second"];
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields * 2 / 5));
+    shop.ok(&count);
+    assert!(!rows(&shop.read("second/rips.csv")).is_empty());
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, _| 0));
+    let said = shop.ok(&count);
+    assert!(said.contains("the lists in second are empty now"), "{said}");
+    assert!(rows(&shop.read("second/rips.csv")).is_empty() && rows(&shop.read("second/buy.csv")).is_empty());
+}
+
+#[test]
+fn err_one_plan_named_twice_or_written_over() {
+    let shop = rails();
+    shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, _| 0));
+    shop.refused(&["count", JOB, "--plan", "out", "--plan", "mine/../out"], "are one folder");
+    for name in ["rips.csv", "slats.csv", "boards.csv", "summary.csv"] {
+        std::fs::create_dir_all(shop.path("copy")).unwrap();
+        shop.write(&format!("copy/{name}"), &shop.read(&format!("out/{name}")));
+    }
+    shop.refused(&["count", JOB, "--plan", "out", "--plan", "copy"], "hold one plan");
+    shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "./out"], "destroy its record");
+    let part = rows(&shop.read("out/slats.csv"))[0]["part"].clone();
+    shop.write("cut.csv", &format!("board,part,yields,straight,rejected\n1,{part},1,1,0\n"));
+    shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv"], "`yields` is 1, but board 1 of the plan yields");
+}
+
+/// What a job says of spares without a rate is a weak belief: what is seen soon weighs more.
+#[test]
+fn a_percentage_of_spares_or_none_at_all_is_a_weak_belief() {
+    let shop = rails();
+    let rate = |arguments: &[&str]| {
+        let csv = shop.ok(&[&["count", JOB, "--plan", "out", "--csv"], arguments].concat());
+        rows(&csv)[0]["reject_rate"].parse::<f64>().unwrap()
+    };
+    let job = shop.read(JOB);
+    for (spares, before, least) in [("percent = 25", 0.1111, 0.2), ("none = true", 0.0, 0.2)] {
+        shop.write(JOB, &job.replace("reject_rate = 0.1", spares));
+        shop.ok(&["plan", JOB, "--out", "out"]);
+        assert!((rate(&[]) - before).abs() < 1e-3, "{spares}: {}", rate(&[]));
+        shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));
+        let seen = rate(&["--cut", "cut.csv"]);
+        assert!(seen > least, "{spares}: {seen}");
+    }
+}
+
 #[test]
 fn all_straight_is_enough_and_asks_for_nothing() {
     let shop = rails();

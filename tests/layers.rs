@@ -71,6 +71,16 @@ fn a_room_imports_only_rooms_before_it() {
     assert!(upward.is_empty(), "{}", upward.join("\n"));
 }
 
+/// The second opinion on kerfs and trims is none if it asks the first.
+#[test]
+fn the_verifier_works_out_its_own_cutting() {
+    let mut files = Vec::new();
+    rust_files(&source().join("verify"), &mut files);
+    let asks = |file: &&PathBuf| imports(&fs::read_to_string(file).unwrap()).iter().any(|room| room == "cutting");
+    assert_eq!(files.iter().filter(asks).collect::<Vec<_>>(), Vec::<&PathBuf>::new());
+    assert!(rooms().contains(&"cutting".to_owned()) && files.len() > 5);
+}
+
 #[test]
 fn only_one_file_names_the_solver_library() {
     let mut files = Vec::new();

@@ -33,6 +33,10 @@ fn offcuts_come_out_as_boards_that_the_next_job_cuts() {
     let row = |name: &str| rack.iter().find(|row| row["stock"].contains(name)).unwrap();
     assert_eq!(row("my board")["on_hand"], "1");
     let offcut = row("offcut");
+    // What it is known by stands on the helper's sheet, on the rack and on the piece itself.
+    let mark = offcut["stock"].split([' ', ',']).nth(1).unwrap();
+    assert!(mark.ends_with("-1") && shop.read("out/pages/rip.html").contains(mark), "{mark}");
+    assert!(said.contains(&format!("Pencil these marks on the offcuts: {mark}.")), "{said}");
     // 96 less one end trim, one blank of 30-1/2 and its kerf.
     assert_eq!((offcut["width"].as_str(), offcut["length"].as_str()), ("6", "63.875"));
     assert!(offcut["from"].contains("bench, board 1: my board, best"), "{offcut:?}");
@@ -47,7 +51,64 @@ fn offcuts_come_out_as_boards_that_the_next_job_cuts() {
     let next = shop.read("mine/job.toml").replace("\"bench\"", "\"next\"");
     shop.write("mine/job.toml", &next.replace("length = 30", "length = 58"));
     let plan = shop.ok(&["plan", "mine/job.toml", "--out", "next"]);
-    assert!(shop.read("next/boards.csv").contains("offcut board 1"), "{plan}");
+    assert!(shop.read("next/boards.csv").contains("offcut "), "{plan}");
+}
+
+/// Two builds of one job are cut by the same lists, and each takes its own boards; one build is taken off once.
+#[test]
+fn a_second_build_takes_its_own_boards_off_the_rack() {
+    let shop = rails();
+    // Nothing worth keeping is left of 96 in.
+    shop.write("mine/job.toml", &shop.read("mine/job.toml").replace("length = 30", "length = 60"));
+    for left in ["1", "0"] {
+        shop.ok(&["plan", "mine/job.toml", "--out", "out"]);
+        shop.ok(&UPDATE);
+        let again = shop.ok(&UPDATE);
+        assert!(again.contains("Nothing to change.\nBoard 1: on the rack's record already."), "{again}");
+        assert_eq!(rows(&shop.read("mine/boards.csv"))[0]["on_hand"], left);
+    }
+    let csv = shop.ok(&[&UPDATE[..6], &["--csv"]].concat());
+    assert_eq!(rows(&csv)[0]["change"], "pass over");
+}
+
+#[test]
+fn boards_that_are_passed_over_are_named_with_the_reason() {
+    let shop = rails();
+    let part = rows(&shop.read("out/slats.csv"))[0]["part"].clone();
+    shop.write("cut.csv", &format!("board,part,straight,rejected\n1,{part},,\n"));
+    let said = shop.ok(&[&UPDATE[..6], &["--cut", "cut.csv"]].concat());
+    assert!(said.contains("Board 1: not counted whole yet."), "{said}");
+}
+
+/// The piece past the blank is rough, the one beside its rips planed: both are offcuts, and the helper's sheet, the
+/// rack and the summary say the same of them.
+#[test]
+fn sheet_rack_and_summary_agree_about_what_is_worth_keeping() {
+    let strip = |name: &str, length: u32| {
+        format!(
+            "[[strip]]\nname = \"{name}\"\nspecies = \"cherry\"\nlength = {length}\nwidth = 2\n\
+             thickness = \"3/8\"\nquantity = 1\nspares = \"none\"\n"
+        )
+    };
+    let shop = ShopFolder::small(&(strip("rail", 60) + &strip("stile", 20)), "mine,cherry,4/4,12,96,1,,\n");
+    shop.ok(&UPDATE);
+    let kept: Vec<_> =
+        rows(&shop.read("mine/boards.csv")).into_iter().filter(|row| row["stock"].contains("offcut")).collect();
+    let sheet = shop.read("out/pages/rip.html");
+    let listed = sheet.split("Offcuts to keep").nth(1).unwrap();
+    assert_eq!(listed.matches("<tr>").count() - 1, kept.len(), "{listed}");
+    for offcut in &kept {
+        let mark = offcut["stock"].split([' ', ',']).nth(1).unwrap();
+        assert!(listed.contains(&format!("<td>{mark}</td>")), "{mark} in {listed}");
+    }
+    let thick: Vec<&str> = kept.iter().map(|row| row["thickness"].as_str()).collect();
+    assert!(thick.contains(&"3/8") && thick.contains(&"4/4"), "{kept:?}");
+    let figure = |row: &std::collections::BTreeMap<String, String>, name: &str| row[name].parse::<f64>().unwrap();
+    let face = |row: &std::collections::BTreeMap<String, String>| figure(row, "width") * figure(row, "length");
+    let largest = kept.iter().map(face).fold(0.0, f64::max);
+    let summary = rows(&shop.read("out/summary.csv"));
+    let said = |name: &str| figure(summary.iter().find(|row| row["figure"] == name).unwrap(), "value");
+    assert!((said("largest_offcut_width") * said("largest_offcut_length") - largest).abs() < 1.0, "{largest}");
 }
 
 /// The same with a knot and a split that the boards have: both lie in what is left.

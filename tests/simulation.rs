@@ -135,6 +135,7 @@ fn sawn(luck: &mut Luck, job: &Job, parts: &[Part], strips: &[u32], truth: Truth
                 blank: 1,
                 // No offcut of any use: the boards are taken to be full.
                 blank_length: inch("92"),
+                planed: parts[part].thickness,
                 leaves: 1,
                 part,
                 rip_width: parts[part].width,
@@ -154,7 +155,7 @@ fn sawn(luck: &mut Luck, job: &Job, parts: &[Part], strips: &[u32], truth: Truth
             boards.push(PlannedBoard { stock, order: slatwright::job::Order::CrosscutFirst, rips: vec![row] });
         }
     }
-    Round { plan: CutPlan { folder: "out".into(), boards, planned: strips.to_vec() }, rows }
+    Round { plan: CutPlan { folder: "out".into(), boards, planned: strips.to_vec(), mark: "0".repeat(16) }, rows }
 }
 
 /// Cuttable strips of a plan: its set-up strips spoil on the fence.

@@ -13,8 +13,8 @@ use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, SectionHistory, at_the_yard, gather, mark, plan_together, rack_change, read_count,
-    read_history, read_plan, replace, take_stock,
+    FloorError, Round, Saw, SectionHistory, Standing, at_the_yard, build_mark, gather, mark, nothing_more,
+    plan_together, rack_change, read_count, read_history, read_plan, replace, take_stock,
 };
 
 /// Work of one solve at the yard: the answer is wanted while the board is in hand.
@@ -125,17 +125,35 @@ pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
     Ok(Ending::Done(if asked.csv { csv() } else { screens::yard(&job, &parts, &yard) }))
 }
 
+/// For a plan that is named twice.
+const EACH_CUT_ONCE: &str = "name each cut once: the first plan, then that of the second cut";
+
+/// The same place on the disk, however it is spelt.
+fn same_place(a: &Path, b: &Path) -> bool {
+    let real = |path: &Path| path.canonicalize().ok();
+    a == b || real(a).is_some_and(|a| Some(a) == real(b))
+}
+
 /// The plans that were cut, each with its count where there is one.
 fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>, Ending> {
     if cuts.len() > plans.len() {
         return Err(Ending::wrong("there are more counts than plans", "give each `--cut` its `--plan`"));
     }
     let wrong = |error| failed(&laid.job, error);
-    let mut rounds = Vec::new();
+    let mut rounds: Vec<Round> = Vec::new();
     for (number, plan) in plans.iter().enumerate() {
+        if let Some(same) = plans[..number].iter().find(|other| same_place(other, plan)) {
+            let what = format!("`{}` and `{}` are one folder", same.display(), plan.display());
+            return Err(Ending::wrong(what, EACH_CUT_ONCE));
+        }
         let quiet = folder::read(plan).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
         let plan = read_plan(&laid.job, &laid.parts, plan, number == 0).map_err(wrong)?;
         drop(quiet);
+        let twin = rounds.iter().position(|round| round.plan.mark == plan.mark && !plan.boards.is_empty());
+        if let Some(at) = twin {
+            let what = format!("`{}` and `{}` hold one plan", plans[at].display(), plan.folder.display());
+            return Err(Ending::wrong(what, EACH_CUT_ONCE));
+        }
         let rows = cuts.get(number).map(|cut| read_count(&laid.job, &laid.parts, &plan, cut)).transpose();
         rounds.push(Round { plan, rows: rows.map_err(wrong)?.unwrap_or_default() });
     }
@@ -156,12 +174,18 @@ fn past(job: &Job) -> Result<(Vec<SectionHistory>, Option<Vec<u8>>), Ending> {
 pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     let laid = laid(&asked.job)?;
     let Laid { job, doors, parts } = &laid;
+    if let Some(own) = asked.out.iter().find(|out| asked.plan.iter().any(|plan| same_place(plan, out))) {
+        let what = format!("`{}` holds a plan that was cut: writing there would destroy its record", own.display());
+        return Err(Ending::wrong(what, "name another folder with `--out`, such as `--out again`"));
+    }
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     if let (true, Some(last)) = (asked.blank, rounds.last()) {
         return Ok(Ending::Done(csv_text(&report::blank_count(parts, &last.plan), job.units)));
     }
     let (past, seen) = past(job)?;
-    let others: Vec<SectionHistory> = past.iter().filter(|row| row.job != job.name).cloned().collect();
+    let build = build_mark(&rounds);
+    let others: Vec<SectionHistory> =
+        past.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect();
     let mut watch = Watch::start(asked.limit.seconds);
     let saw = Saw { job, doors, parts, rounds: &rounds, history: &others };
     let standing = take_stock(&saw, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
@@ -173,10 +197,8 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
         screens::count(job, parts, &standing)
     };
     let mut told = String::new();
-    if let (Some(out), Some(finish)) = (&asked.out, &standing.finish) {
-        let files = report::plan_files(&finish.job, &finish.plan);
-        write_folder(out, &files)?;
-        told += &format!("\nThe extra cutting is written to {}.\n", report::printable(&out.display().to_string()));
+    if let Some(out) = &asked.out {
+        told += &write_extra(&laid, &rounds, &standing, out)?;
     }
     if asked.record {
         told += &record(job, parts, &rounds, &past, seen.as_deref())?;
@@ -185,6 +207,22 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
         text += &told;
     }
     Ok(Ending::Done(text))
+}
+
+/// Puts the plan of the extra cutting into its folder. Where none is called for, what an earlier count wrote there is
+/// emptied: nobody shall cut by it.
+fn write_extra(laid: &Laid, rounds: &[Round], standing: &Standing, out: &Path) -> Result<String, Ending> {
+    let shown = report::printable(&out.display().to_string());
+    if let Some(finish) = &standing.finish {
+        write_folder(out, &report::plan_files(&finish.job, &finish.plan))?;
+        return Ok(format!("\nThe extra cutting is written to {shown}.\n"));
+    }
+    if !out.join("rips.csv").exists() {
+        return Ok(format!("\nThere is no extra cutting: nothing is written to {shown}.\n"));
+    }
+    let nothing = nothing_more(&laid.job, &laid.parts, rounds).map_err(|error| failed(&laid.job, error))?;
+    write_folder(out, &report::plan_files(&nothing.job, &nothing.plan))?;
+    Ok(format!("\nThere is no extra cutting any more: the lists in {shown} are empty now.\n"))
 }
 
 fn record(
@@ -215,10 +253,10 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
         return Err(Ending::wrong(what, "look at it and ask again, without `--seen` for its new mark"));
     }
     let last = rounds.len().saturating_sub(1);
-    let Some(round) = rounds.get(last) else { return Err(Ending::wrong("no plan is given", "name one with `--plan`")) };
+    let Some(round) = rounds.last() else { return Err(Ending::wrong("no plan is given", "name one with `--plan`")) };
     let done: Vec<usize> =
         if asked.cut.len() > last { round.done().collect() } else { (0..round.plan.boards.len()).collect() };
-    let change = rack_change(job, parts, (round, last), &done, (path, &text)).map_err(|error| failed(job, error))?;
+    let change = rack_change(job, parts, round, &done, (path, &text)).map_err(|error| failed(job, error))?;
     let changes = !(change.used.is_empty() && change.kept.is_empty());
     let write = asked.update && changes;
     if write {

@@ -18,6 +18,7 @@ use thiserror::Error;
 pub use self::bundles::{Bundle, Takes};
 use itertools::Itertools;
 
+use crate::cutting::StripSize;
 use crate::doors::Door;
 use crate::job::{Job, Millings, Species};
 use crate::measure::{Length, Volume};
@@ -199,6 +200,13 @@ impl Part {
     #[must_use]
     pub const fn total(&self) -> u32 {
         self.needed + self.spares
+    }
+
+    /// Its size.
+    #[must_use]
+    pub const fn size(&self) -> StripSize {
+        let Self { length, width, thickness, millings, .. } = *self;
+        StripSize { length, width, thickness, millings }
     }
 }
 

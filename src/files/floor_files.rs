@@ -14,7 +14,7 @@ const COUNT: Columns = Columns {
 };
 const HISTORY: Columns = Columns {
     required: &["job", "species", "width", "thickness", "boards", "cut", "rejected", "hours"],
-    optional: &["reject_rate", "hours_per_100"],
+    optional: &["reject_rate", "hours_per_100", "plan"],
 };
 /// Most strips counted in one row, and the highest board number.
 const MOST: u32 = 2_000_000;
@@ -29,6 +29,7 @@ pub(crate) struct CountFile {
     pub(crate) part: Entry<String>,
     pub(crate) straight: Entry<u32>,
     pub(crate) rejected: Entry<u32>,
+    pub(crate) yields: Entry<u32>,
     pub(crate) straight_length: Entry<Length>,
     pub(crate) hours: Entry<Decimal>,
 }
@@ -41,6 +42,7 @@ pub(crate) fn read_count_rows(desk: &Desk, file: (FileId, &str), units: Units) -
         part: row.cell("part", name),
         straight: row.cell("straight", |text| whole_number(text, 0, MOST)),
         rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
+        yields: row.cell("yields", |text| whole_number(text, 0, MOST)),
         straight_length: row.cell("straight_length", |text| positive(length_cell(text, units)?)),
         hours: row.cell("hours", hours),
     })
@@ -51,6 +53,7 @@ pub(crate) fn read_count_rows(desk: &Desk, file: (FileId, &str), units: Units) -
 pub(crate) struct HistoryFile {
     pub(crate) place: Place,
     pub(crate) job: Entry<String>,
+    pub(crate) plan: Entry<String>,
     pub(crate) species: Entry<String>,
     pub(crate) width: Entry<Length>,
     pub(crate) thickness: Entry<Length>,
@@ -66,6 +69,7 @@ pub(crate) fn read_history_rows(desk: &Desk, file: (FileId, &str), units: Units)
     read_rows(desk, file, &HISTORY, |row| HistoryFile {
         place: row.place(),
         job: row.cell("job", name),
+        plan: row.cell("plan", name),
         species: row.cell("species", name),
         width: row.cell("width", length),
         thickness: row.cell("thickness", length),

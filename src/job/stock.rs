@@ -1,6 +1,6 @@
 //! What the yard, the rack and the cloth counter hold: one row of a file each.
 
-use super::{CuttingRules, Species};
+use super::Species;
 use crate::measure::{Cents, Length, Price, Ratio, StockThickness, Units};
 
 /// One row of the boards file.
@@ -47,47 +47,6 @@ impl BoardStock {
         let span = |defect: &Defect| format!("{}..{}", defect.from.decimal(units), defect.to.decimal(units));
         self.defects.iter().map(span).collect::<Vec<_>>().join(";")
     }
-}
-
-/// The lengths of a board that blanks and pieces may lie in: what is left between its trimmed ends when
-/// every defect is cut out, each as (from, to) from the end that the board is measured from.
-///
-/// A crosscut beside a defect takes its kerf out of the defect, as a trimming cut takes it out of the
-/// trimmed end. The two cuts that free a defect may share its width, so a defect costs its own length
-/// and nothing more, but never less than one kerf: a shorter one counts as a kerf long from where it
-/// begins.
-///
-/// ```
-/// # use slatwright::job::{CuttingRules, Defect, Order, OrderRule, clear_runs};
-/// # use slatwright::measure::Length;
-/// # let zero = Length::ZERO;
-/// # let inch = Length::from_inches;
-/// # let rules = CuttingRules {
-/// #     rip_kerf: zero, crosscut_kerf: Length::from_64ths(8), resaw_kerf: zero, end_trim: inch(1), edge_trim_crosscut: zero,
-/// #     edge_trim_rip: zero, hold_width: zero, length_trim: zero, rip_trim: zero, edge_clean: zero,
-/// #     face_trim_thin: zero, face_trim_thick: zero, resaw: false, leaf_trim: zero, min_blank: zero,
-/// #     max_blank: None, order: OrderRule::Only(Order::CrosscutFirst),
-/// # };
-/// let knot = [Defect { from: inch(12), to: inch(15) }];
-/// assert_eq!(clear_runs(&rules, inch(40), &knot), [(inch(1), inch(12)), (inch(15), inch(39))]);
-/// // A hair crack costs the eighth that the saw takes.
-/// let crack = [Defect { from: inch(12), to: inch(12) + Length::from_64ths(1) }];
-/// assert_eq!(clear_runs(&rules, inch(40), &crack)[1], (inch(12) + Length::from_64ths(8), inch(39)));
-/// ```
-#[must_use]
-pub fn clear_runs(rules: &CuttingRules, length: Length, defects: &[Defect]) -> Vec<(Length, Length)> {
-    let end = length - rules.end_trim;
-    let mut runs = Vec::new();
-    let mut clear = rules.end_trim;
-    let mut defects = defects.to_vec();
-    defects.sort_unstable();
-    for defect in defects {
-        runs.push((clear, defect.from.min(end)));
-        clear = clear.max(defect.to).max(defect.from + rules.crosscut_kerf);
-    }
-    runs.push((clear, end));
-    runs.retain(|(from, to)| to > from);
-    runs
 }
 
 /// What a board price is per.

@@ -104,7 +104,7 @@ pub fn blank_count(parts: &[Part], plan: &CutPlan) -> Sheet {
 pub fn rack(job: &Job, change: &RackChange) -> Sheet {
     let used = change.used.iter().map(|(name, boards)| {
         let mut row = vec![Cell::text("take off"), Cell::text(name)];
-        row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, count(*boards), Cell::Empty]);
+        row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, count(*boards), Cell::Empty, Cell::Empty]);
         row
     });
     let kept = change.kept.iter().map(|kept| {
@@ -115,12 +115,18 @@ pub fn rack(job: &Job, change: &RackChange) -> Sheet {
             Cell::text(kept.stock.thickness.show(job.units)),
             Cell::Length(kept.stock.width),
             Cell::Length(kept.stock.length),
-            count(1),
+            count(kept.stock.on_hand.unwrap_or(1)),
             Cell::text(&kept.from),
+            Cell::text(&kept.mark),
         ]
     });
-    const COLUMNS: [&str; 8] = ["change", "stock", "species", "thickness", "width", "length", "boards", "from"];
-    Sheet::new("rack", &COLUMNS, used.chain(kept).collect())
+    let passed = change.passed.iter().map(|(board, why)| {
+        let mut row = vec![Cell::text("pass over"), Cell::text(format!("board {board}"))];
+        row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, count(1), Cell::text(why.word()), Cell::Empty]);
+        row
+    });
+    const COLUMNS: [&str; 9] = ["change", "stock", "species", "thickness", "width", "length", "boards", "from", "mark"];
+    Sheet::new("rack", &COLUMNS, used.chain(kept).chain(passed).collect())
 }
 
 /// `jobs.csv`: what each job pays of each group of costs, apart and together.
@@ -158,9 +164,21 @@ pub fn history(rows: &[SectionHistory]) -> Sheet {
             per(Decimal::from(row.rejected), cut),
             Cell::Decimal(hours.normalize()),
             per(hours * Decimal::ONE_HUNDRED, cut),
+            Cell::text(&row.plan),
         ]
     });
-    const COLUMNS: [&str; 10] =
-        ["job", "species", "width", "thickness", "boards", "cut", "rejected", "reject_rate", "hours", "hours_per_100"];
+    const COLUMNS: [&str; 11] = [
+        "job",
+        "species",
+        "width",
+        "thickness",
+        "boards",
+        "cut",
+        "rejected",
+        "reject_rate",
+        "hours",
+        "hours_per_100",
+        "plan",
+    ];
     Sheet::new("history", &COLUMNS, rows.collect())
 }

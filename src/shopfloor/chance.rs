@@ -3,6 +3,11 @@
 /// Strips that a rate from the job file counts for: a maker's figure is experience, but not for ever.
 /// Common practice, no source.
 pub const ASSUMED_WEIGHT: f64 = 200.0;
+/// Strips that a percentage of spares counts for: a rule of thumb, held less firmly than a rate. Common practice, no
+/// source.
+pub const PERCENT_WEIGHT: f64 = 50.0;
+/// Strips that the word that no spares are needed counts for. Common practice, no source.
+pub const NONE_WEIGHT: f64 = 10.0;
 /// Most strips that the shop's own history counts for. Common practice, no source.
 pub const HISTORY_WEIGHT: f64 = 1_000.0;
 /// The correlation of strips within one lot is never taken above this.

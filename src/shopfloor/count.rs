@@ -99,6 +99,11 @@ fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &Count
     let part = known_part(desk, parts, plan, board, row.part.given()?)?;
     let (straight, rejected) = (row.straight.given()?, row.rejected.given()?);
     let yields = plan.boards[board].yields(part);
+    if let Some(said) = row.yields.given().filter(|said| said.value != yields) {
+        let what = format!("`yields` is {}, but board {} of the plan yields {yields}", said.value, board + 1);
+        let help = "count for the plan that the sheet was printed from, or print it again with `--blank`";
+        desk.add(Problem::new(Kind::Conflict, said.place, what).help(help));
+    }
     let counted = u64::from(straight.value) + u64::from(rejected.value);
     if counted > u64::from(yields) {
         let what = format!("{counted} strips are counted, but board {} yields {yields}", board + 1);

@@ -5,7 +5,8 @@ use std::path::{Path, PathBuf};
 
 use thiserror::Error;
 
-use super::ReplaceError;
+use super::{ReplaceError, plan_mark};
+use crate::cutting::{CutBlank, Cuts};
 use crate::demand::Part;
 use crate::files::{LARGEST_CSV, Problems, Sources, parse_defects, unguarded};
 use crate::job::{BoardStock, Defect, Job, Order, Species};
@@ -74,6 +75,8 @@ pub struct CutPlan {
     pub boards: Vec<PlannedBoard>,
     /// Strips planned of each part of the job, needed and spare.
     pub planned: Vec<u32>,
+    /// What it is known by: no other plan has the same ([`super::plan_mark`]).
+    pub mark: String,
 }
 
 /// One board of it.
@@ -94,6 +97,8 @@ pub struct PlannedRips {
     pub blank: u32,
     /// Rough length of the blank.
     pub blank_length: Length,
+    /// What the blank is planed to.
+    pub planed: Length,
     /// Leaves it is resawn into.
     pub leaves: u32,
     /// Index into the job's parts.
@@ -114,11 +119,35 @@ impl PlannedBoard {
     pub fn yields(&self, part: usize) -> u32 {
         self.rips.iter().filter(|row| row.part == part).map(|row| row.strips).fold(0, u32::saturating_add)
     }
+
+    /// How it is cut, as far as it matters for what is left.
+    pub(super) fn cuts(&self) -> Cuts {
+        let mut blanks: BTreeMap<u32, CutBlank> = BTreeMap::new();
+        for row in &self.rips {
+            let blank = blanks.entry(row.blank).or_insert_with(|| CutBlank {
+                number: row.blank,
+                from: row.from,
+                length: row.blank_length,
+                planed: row.planed,
+                leaves: row.leaves,
+                rips: Vec::new(),
+            });
+            blank.rips.push((row.rip_width, row.rips));
+        }
+        match self.order {
+            Order::CrosscutFirst => Cuts::Crosscut(blanks.into_values().collect()),
+            // The rows of a full-length rip share its width and its number.
+            Order::RipFirst => {
+                Cuts::Rip(blanks.into_values().filter_map(|blank| blank.rips.first().copied()).collect())
+            }
+        }
+    }
 }
 
 /// One CSV file of a plan folder, row by row.
 struct Rows {
     file: PathBuf,
+    text: String,
     rows: Vec<BTreeMap<String, String>>,
 }
 
@@ -130,10 +159,11 @@ impl Rows {
             // It names the file itself.
             return Err(FloorError::Mismatch { what: fault.what, help: PLAN_FOLDER });
         }
-        let mut reader = csv::Reader::from_reader(source.text().as_bytes());
+        let text = source.text().to_owned();
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
         let rows: Result<Vec<_>, _> = reader.deserialize().collect();
         match rows {
-            Ok(rows) => Ok(Self { file, rows }),
+            Ok(rows) => Ok(Self { file, text, rows }),
             Err(error) => {
                 let what = format!("not as slatwright wrote it: {error}");
                 Err(FloorError::Folder { file, what, help: PLAN_AGAIN })
@@ -183,8 +213,14 @@ pub fn read_plan(job: &Job, parts: &[Part], folder: &Path, first: bool) -> Resul
     if let Some(at) = planned.iter().position(|planned| first && *planned == 0) {
         return Err(slats.wrong(format!("the part `{}` of this job is missing", parts[at].name)));
     }
-    let boards = read_boards(job, parts, folder)?;
-    Ok(CutPlan { folder: folder.to_owned(), boards, planned })
+    let rips = Rows::read(folder, "rips.csv")?;
+    let boards = read_boards(job, parts, folder, &rips)?;
+    let summary = Rows::read(folder, "summary.csv")?;
+    let figure = |row: &&BTreeMap<String, String>| row.get("figure").is_some_and(|figure| figure == "stock_mark");
+    let stock = summary.rows.iter().find(figure);
+    let stock = stock.ok_or_else(|| summary.wrong("the figure `stock_mark` is missing"))?;
+    let mark = plan_mark(&rips.text, summary.text(stock, "value")?);
+    Ok(CutPlan { folder: folder.to_owned(), boards, planned, mark })
 }
 
 /// The row gives the part's sizes to the places that a CSV file carries.
@@ -197,14 +233,13 @@ fn same(job: &Job, part: &Part, row: &BTreeMap<String, String>) -> bool {
         && wood.is_some_and(|wood| wood.name() == part.species.name())
 }
 
-fn read_boards(job: &Job, parts: &[Part], folder: &Path) -> Result<Vec<PlannedBoard>, FloorError> {
+fn read_boards(job: &Job, parts: &[Part], folder: &Path, rips: &Rows) -> Result<Vec<PlannedBoard>, FloorError> {
     let kinds = Rows::read(folder, "boards.csv")?;
     let mut stocks = BTreeMap::new();
     for row in &kinds.rows {
         let stock = stock(job, &kinds, row)?;
         stocks.insert(stock.stock.clone(), stock);
     }
-    let rips = Rows::read(folder, "rips.csv")?;
     let mut boards: Vec<PlannedBoard> = Vec::new();
     for row in &rips.rows {
         let number = rips.count(row, "board")? as usize;
@@ -218,7 +253,7 @@ fn read_boards(job: &Job, parts: &[Part], folder: &Path) -> Result<Vec<PlannedBo
             };
             boards.push(PlannedBoard { stock, order, rips: Vec::new() });
         }
-        let read = planned_rips(job, parts, &rips, row)?;
+        let read = planned_rips(job, parts, rips, row)?;
         let board = number.checked_sub(1).filter(|at| *at + 1 == boards.len()).and_then(|at| boards.get_mut(at));
         board.ok_or_else(|| rips.wrong(format!("board {number} is out of order")))?.rips.push(read);
     }
@@ -258,6 +293,7 @@ fn planned_rips(
     Ok(PlannedRips {
         blank: rips.count(row, "blank")?,
         blank_length: rips.length(row, "blank_length", job)?,
+        planed: rips.length(row, "planed_thickness", job)?,
         leaves: rips.count(row, "leaves")?,
         part: part.ok_or_else(|| rips.wrong(format!("`{name}` is no part of this job")))?,
         rip_width: rips.length(row, "rip_width", job)?,

@@ -18,6 +18,8 @@ use crate::measure::Length;
 pub struct SectionHistory {
     /// The job's name.
     pub job: String,
+    /// The mark of its first plan, cut short; empty in a row of somebody's own.
+    pub plan: String,
     /// Its wood.
     pub species: Species,
     /// Width of the strips.
@@ -60,6 +62,7 @@ pub fn read_history(job: &Job, path: &Path, text: &str) -> Result<Vec<SectionHis
         match Species::named(&species.value) {
             Ok(species) => rows.push(SectionHistory {
                 job: name.value.clone(),
+                plan: row.plan.given().map_or(String::new(), |at| at.value.clone()),
                 species,
                 width: width.value,
                 thickness: thickness.value,
@@ -81,15 +84,24 @@ fn count(entry: &Entry<u32>) -> u64 {
     entry.given().map_or(0, |at| u64::from(at.value))
 }
 
-/// Gathers a job's counts into the history: rows of this job are replaced, others kept. Sections in
-/// the order of the job's parts.
+/// The mark by which the history knows a build of a job: that of its first plan, cut short.
+#[must_use]
+pub fn build_mark(rounds: &[Round]) -> String {
+    rounds.first().map_or(String::new(), |round| round.plan.mark.chars().take(8).collect())
+}
+
+/// Gathers a build's counts into the history: its own rows are replaced, those of other jobs and of
+/// other builds of this one are kept. Sections in the order of the job's parts.
 #[must_use]
 pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &[SectionHistory]) -> Vec<SectionHistory> {
-    let mut all: Vec<SectionHistory> = past.iter().filter(|row| row.job != job.name).cloned().collect();
+    let plan = build_mark(rounds);
+    let mut all: Vec<SectionHistory> =
+        past.iter().filter(|row| !(row.job == job.name && row.plan == plan)).cloned().collect();
     for (species, width, thickness) in parts.iter().map(section).unique() {
         let mut boards = BTreeSet::new();
         let mut row = SectionHistory {
             job: job.name.clone(),
+            plan: plan.clone(),
             species: species.clone(),
             width,
             thickness,

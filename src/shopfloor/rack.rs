@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::{FloorError, Offcut, Round, offcuts};
+use super::{CutPlan, FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
 use crate::files::{Sources, guarded, unguarded};
 use crate::job::{BoardStock, Defect, Job, parse_boards};
@@ -16,27 +16,51 @@ pub struct RackChange {
     pub used: Vec<(String, u32)>,
     /// Offcuts put on.
     pub kept: Vec<Offcut>,
+    /// Boards of the cut that change nothing, each with the reason.
+    pub passed: Vec<(usize, Passed)>,
     /// The new text of the rack file; as it was when there is nothing to change.
     pub text: String,
 }
 
-/// What the boards of a cut that are done do to the rack. `round` numbers the cut of the job; boards
-/// that are on the rack's record already (`from` says so) are passed over, so that a rack can be
-/// brought up to date after every board and never counts one twice.
+/// Why a board of a cut changes nothing on the rack.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Passed {
+    /// The rack's file says already what became of it.
+    OnRecord,
+    /// Not all of its strips are counted.
+    NotCounted,
+    /// It was bought, and nothing of it is worth keeping.
+    NothingLeft,
+}
+
+impl Passed {
+    /// The reason in words.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::OnRecord => "on the rack's record already",
+            Self::NotCounted => "not counted whole yet",
+            Self::NothingLeft => "bought, and nothing worth keeping is left",
+        }
+    }
+}
+
+/// What the boards of a cut that are done do to the rack. Boards that are on the rack's record already
+/// (`from` names the plan's mark and their number) are passed over, so that a rack can be brought up to
+/// date after every board and never counts one twice.
 ///
 /// # Errors
 /// [`FloorError`] when the rack does not read, or does not hold what the plan took from it.
 pub fn rack_change(
     job: &Job,
     parts: &[Part],
-    cut: (&Round, usize),
+    round: &Round,
     done: &[usize],
     (path, text): (&Path, &str),
 ) -> Result<RackChange, FloorError> {
-    let (round, number) = cut;
     let rack = parse_boards(&Sources::in_memory(path, text), job.units)?;
     let mut lines = Lines::read(text);
-    let fresh: Vec<usize> = done.iter().copied().filter(|at| !lines.records(&record(job, number, *at))).collect();
+    let fresh: Vec<usize> = done.iter().copied().filter(|at| !lines.records(&record(&round.plan, *at))).collect();
     let mut used: BTreeMap<String, (u32, Vec<usize>)> = BTreeMap::new();
     for &at in &fresh {
         let stock = &round.plan.boards[at].stock;
@@ -52,12 +76,12 @@ pub fn rack_change(
     for (name, (count, boards)) in &used {
         let row = rack.iter().find(|row| row.stock == *name).and_then(|row| row.on_hand).unwrap_or(0);
         let left = row.checked_sub(*count).ok_or_else(|| gone(path, &round.plan.boards[boards[0]].stock, boards[0]))?;
-        let records: Vec<String> = boards.iter().map(|at| record(job, number, *at)).collect();
+        let records: Vec<String> = boards.iter().map(|at| record(&round.plan, *at)).collect();
         lines.take_off(name, left, &records.join(" "));
     }
-    let mut kept: Vec<Offcut> = fresh.iter().filter_map(|at| offcuts(job, parts, &round.plan, number, *at)).collect();
+    let mut kept: Vec<Offcut> = fresh.iter().flat_map(|at| offcuts(job, parts, &round.plan, *at)).collect();
     for offcut in &mut kept {
-        offcut.from = format!("{} {}", offcut.from, record(job, number, offcut.board - 1));
+        offcut.from = format!("{} {}", offcut.from, record(&round.plan, offcut.board - 1));
         if rack.iter().any(|row| row.stock == offcut.stock.stock) {
             let what = format!("`{}` is on the rack already under another record", offcut.stock.stock);
             let help = "give that row of the boards file another name, or take it out";
@@ -72,8 +96,24 @@ pub fn rack_change(
         let help = "save it as plain CSV, one row a line, and ask again";
         return Err(FloorError::Folder { file: path.to_owned(), what, help });
     }
+    let passed = passed(round, done, &fresh, &kept);
     let used = used.into_iter().map(|(name, (count, _))| (name, count)).collect();
-    Ok(RackChange { used, kept, text })
+    Ok(RackChange { used, kept, passed, text })
+}
+
+/// Boards that change nothing, by number, with the reason.
+fn passed(round: &Round, done: &[usize], fresh: &[usize], kept: &[Offcut]) -> Vec<(usize, Passed)> {
+    let why = |at: usize| {
+        if !done.contains(&at) {
+            return Some(Passed::NotCounted);
+        }
+        if !fresh.contains(&at) {
+            return Some(Passed::OnRecord);
+        }
+        let bought = round.plan.boards[at].stock.on_hand.is_none();
+        (bought && kept.iter().all(|offcut| offcut.board != at + 1)).then_some(Passed::NothingLeft)
+    };
+    (0..round.plan.boards.len()).filter_map(|at| Some((at + 1, why(at)?))).collect()
 }
 
 /// What was written reads back as the rack less the boards used, with the offcuts behind.
@@ -93,8 +133,9 @@ fn as_meant(
 }
 
 /// The word in `from` by which a board of a cut is known to be on record.
-fn record(job: &Job, round: usize, at: usize) -> String {
-    format!("[{}/{}/{}]", job.name, round + 1, at + 1)
+fn record(plan: &CutPlan, at: usize) -> String {
+    let mark: String = plan.mark.chars().take(8).collect();
+    format!("[{mark}/{}]", at + 1)
 }
 
 /// Sizes equal to the places that a CSV file carries.
@@ -185,7 +226,7 @@ impl Lines {
             "width" => stock.width.decimal(job.units),
             "length" => stock.length.decimal(job.units),
             "defects" => stock.defects_text(job.units),
-            "on_hand" => "1".to_owned(),
+            "on_hand" => stock.on_hand.unwrap_or(1).to_string(),
             "from" => quoted(&offcut.from),
             _ => String::new(),
         };

@@ -77,15 +77,6 @@ fn put(part: &Path, path: &Path, text: &[u8], rights: Option<Permissions>) -> Re
     Ok(())
 }
 
-/// A short mark of a text, to tell whether it is still the same: FNV-1a, 64 bits (Fowler, Noll, Vo).
-#[must_use]
-pub fn mark(text: &[u8]) -> String {
-    let hash = text
-        .iter()
-        .fold(0xcbf2_9ce4_8422_2325_u64, |hash, byte| (hash ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3));
-    format!("{hash:016x}")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -131,11 +122,5 @@ mod tests {
         assert_eq!((fs::read(&path).unwrap(), fs::read(&foreign).unwrap()), (b"two".to_vec(), b"keep".to_vec()));
         assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
         assert_eq!(fs::read(home.path().join("shared.csv.bak")).unwrap(), b"one");
-    }
-
-    /// Published test value of the hash.
-    #[test]
-    fn the_mark_of_one_letter_is_the_published_one() {
-        assert_eq!(mark(b"a"), "af63dc4c8601ec8c");
     }
 }

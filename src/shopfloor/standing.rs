@@ -6,14 +6,15 @@ use super::extra::{chance, extra, set_ups};
 use super::salvage::{Salvage, salvage};
 use super::stock_left::stock_left;
 use super::{
-    ASSUMED_WEIGHT, CountRow, Finish, FloorError, HISTORY_WEIGHT, Rate, Round, SectionHistory, clustering, finish,
+    ASSUMED_WEIGHT, CountRow, Finish, FloorError, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Rate, Round,
+    SectionHistory, clustering, finish,
 };
 use crate::demand::Part;
 use crate::doors::Door;
 use crate::job::{Job, SpareRate, Species};
 use crate::measure::Length;
 use crate::packing::{Budget, Flow, Progress};
-use crate::plan::Stage;
+use crate::plan::{CannotPlan, Stage};
 
 /// A job at the saw.
 #[derive(Debug, Clone, Copy)]
@@ -91,12 +92,17 @@ pub fn take_stock(
     }
     let (salvage, saved) = salvage(job, parts, rounds, &standing)?;
     let boards = stock_left(job, parts, rounds);
-    let without = finish(job, parts, &plain, boards.clone(), budget, listener);
+    let mut finish = |wants: &[u32], boards| {
+        let mut rest = finish(job, parts, wants, boards, budget, listener)?;
+        rest.job.name = cut_name(job, rounds);
+        Ok::<Finish, CannotPlan>(rest)
+    };
+    let without = finish(&plain, boards.clone());
     if salvage.is_empty() {
         (standing.extra, standing.finish) = (plain, Some(without?));
         return Ok(standing);
     }
-    let with = finish(job, parts, &saved, boards, budget, listener)?;
+    let with = finish(&saved, boards)?;
     let dearer = |plain: &Finish| with.plan.boards.cost > plain.plan.boards.cost;
     let strips: u64 = saved.iter().map(|strips| u64::from(*strips)).sum();
     match without {
@@ -109,6 +115,22 @@ pub fn take_stock(
         }
     }
     Ok(standing)
+}
+
+/// The next cut of a job by name.
+fn cut_name(job: &Job, rounds: &[Round]) -> String {
+    format!("{}, cut {}", job.name, rounds.len() + 1)
+}
+
+/// The next cut of a job of which enough is there: a plan of nothing.
+///
+/// # Errors
+/// [`FloorError::Cannot`], should the plan of nothing not pass.
+pub fn nothing_more(job: &Job, parts: &[Part], rounds: &[Round]) -> Result<Finish, FloorError> {
+    let wants = vec![0; parts.len()];
+    let mut rest = finish(job, parts, &wants, Vec::new(), &Budget::default(), &mut |_, _| Flow::Continue)?;
+    rest.job.name = cut_name(job, rounds);
+    Ok(rest)
 }
 
 /// What is counted and what it makes of the rates; no extra cutting yet.
@@ -158,12 +180,20 @@ pub(super) fn section(part: &Part) -> (&Species, Length, Length) {
     (&part.species, part.width, part.thickness)
 }
 
-/// The reject rate that the job assumes for a part.
-fn assumed(job: &Job, part: &Part) -> f64 {
+/// The reject rate that the job assumes for a part, and for how many strips that counts.
+///
+/// A rate is experience. A percentage of spares is a rule of thumb that has room for a job that goes badly: half of it
+/// is taken for what is usual, and it counts for less. No spares at all say that no reject is looked for, until the
+/// first one comes. Common practice, no source.
+fn assumed(job: &Job, part: &Part) -> (f64, f64) {
     let own = part.uses.iter().find_map(|user| job.strips.iter().find(|strip| strip.name == user.name));
     match own.and_then(|strip| strip.spares).unwrap_or(job.spares.rate) {
-        SpareRate::RejectRate(rate) => rate.f64(),
-        SpareRate::None | SpareRate::Percent(_) => 0.0,
+        SpareRate::RejectRate(rate) => (rate.f64(), ASSUMED_WEIGHT),
+        SpareRate::Percent(percent) => {
+            let usual = percent.f64() / 2.0;
+            (usual / (1.0 + usual), PERCENT_WEIGHT)
+        }
+        SpareRate::None => (0.0, NONE_WEIGHT),
     }
 }
 
@@ -192,7 +222,7 @@ fn rates(job: &Job, parts: &[Part], rounds: &[Round], history: &[SectionHistory]
         let past = history.iter().filter(|past| (&past.species, past.width, past.thickness) == section(part));
         let past = past.fold((0u64, 0u64), |sum, past| (sum.0 + past.cut, sum.1 + past.rejected));
         let (prior, weight) = match past {
-            (0, _) => (assumed(job, part), ASSUMED_WEIGHT),
+            (0, _) => assumed(job, part),
             (cut, rejected) => (rejected as f64 / cut as f64, (cut as f64).min(HISTORY_WEIGHT)),
         };
         Rate::updated(prior, weight, cut - rejected, rejected, clustering(&lots))

@@ -17,8 +17,8 @@ pub(super) fn stock_left(job: &Job, parts: &[Part], rounds: &[Round]) -> Vec<Boa
     }
     let known = |name: &str| job.boards.iter().any(|board| board.stock == name);
     let mut stock = Vec::new();
-    for (number, round) in rounds.iter().enumerate() {
-        let kept = round.done().filter_map(|at| offcuts(job, parts, &round.plan, number, at));
+    for round in rounds {
+        let kept = round.done().flat_map(|at| offcuts(job, parts, &round.plan, at));
         let free =
             kept.map(|kept| kept.stock).filter(|kept| !used.contains_key(kept.stock.as_str()) && !known(&kept.stock));
         stock.extend(free.map(|kept| handled(kept, 1)));

@@ -51,12 +51,12 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
 fn check_offcut(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let mut largest = (0, 0);
     for board in &claim.boards.boards {
-        // Boards with defects leave pieces between the cuts, which are not counted.
-        let whole = claim.job.boards.get(board.stock).filter(|stock| stock.defects.is_empty());
-        let Some(stock) = whole else { continue };
-        let (width, length) = left(claim, stock, board);
-        if width > 0 && length > 0 && is_of_use(claim, stock, (width, length)) {
-            largest = largest.max((width * length, length));
+        let Some(stock) = claim.job.boards.get(board.stock) else { continue };
+        for piece in left(claim, stock, board) {
+            let size = (piece.width * piece.length(), piece.length());
+            if piece.width > 0 && piece.length() > 0 && size > largest && is_of_use(claim, stock, &piece) {
+                largest = size;
+            }
         }
     }
     let claimed = claim.ease.offcut.map_or((0, 0), |offcut| (nm(offcut.width) * nm(offcut.length), nm(offcut.length)));
@@ -67,28 +67,72 @@ fn check_offcut(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     }
 }
 
-/// The piece beyond the last blank's kerf, its far end as bought; rip first what is beside the last rip.
-fn left(claim: &Claim<'_>, stock: &BoardStock, board: &CutBoard) -> (i128, i128) {
-    let rules = &claim.job.shop.cutting;
-    let (mut width, mut length) = (nm(stock.width), nm(stock.length));
-    match board.order {
-        Order::CrosscutFirst => {
-            length -= nm(rules.end_trim);
-            length -= board.blanks.iter().map(|blank| nm(blank.length) + nm(rules.crosscut_kerf)).sum::<i128>();
-        }
-        Order::RipFirst => {
-            width -= nm(rules.edge_trim_rip);
-            for row in board.blanks.iter().filter_map(|blank| blank.rips.first()) {
-                width -= (nm(row.rip_width) + nm(rules.rip_kerf)) * i128::from(row.rips);
-            }
-        }
-    }
-    (width, length)
+/// A piece of a board: its width, where it lies along it, and what it is planed to, if it is.
+struct Piece {
+    width: i128,
+    from: i128,
+    to: i128,
+    planed: Option<Length>,
 }
 
-/// One strip of some part comes out of a board of this size.
-fn is_of_use(claim: &Claim<'_>, stock: &BoardStock, (width, length): (i128, i128)) -> bool {
+impl Piece {
+    fn length(&self) -> i128 {
+        self.to - self.from
+    }
+}
+
+/// What lies between the blanks and past the last of them, and beside the rips of each; rip first what is beside the
+/// last rip.
+fn left(claim: &Claim<'_>, stock: &BoardStock, board: &CutBoard) -> Vec<Piece> {
     let rules = &claim.job.shop.cutting;
+    let (kerf, saw) = (nm(rules.crosscut_kerf), nm(rules.rip_kerf));
+    let (width, whole) = (nm(stock.width), nm(stock.length));
+    if board.order == Order::RipFirst {
+        let mut left = width - nm(rules.edge_trim_rip);
+        for row in board.blanks.iter().filter_map(|blank| blank.rips.first()) {
+            left -= (nm(row.rip_width) + saw) * i128::from(row.rips);
+        }
+        return vec![Piece { width: left, from: 0, to: whole, planed: None }];
+    }
+    let mut pieces = Vec::new();
+    let mut cuts: Vec<(i128, i128)> = Vec::new();
+    for blank in &board.blanks {
+        let begin = nm(blank.from());
+        cuts.push((begin, begin + nm(blank.length)));
+        let mut left = width - nm(rules.edge_trim_crosscut);
+        for row in &blank.rips {
+            left -= (nm(row.rip_width) + saw) * i128::from(row.rips);
+        }
+        pieces.push(Piece { width: left, from: 0, to: nm(blank.length), planed: Some(blank.planed) });
+    }
+    cuts.sort_unstable();
+    let begins = std::iter::once(0).chain(cuts.iter().map(|cut| cut.1 + kerf));
+    let ends = cuts.iter().map(|cut| cut.0 - kerf).chain([whole]);
+    pieces.extend(begins.zip(ends).map(|(from, to)| Piece { width, from, to, planed: None }));
+    pieces
+}
+
+/// The longest run of a piece between its trimmed ends that is clear of the board's defects.
+fn clear(claim: &Claim<'_>, stock: &BoardStock, piece: &Piece) -> i128 {
+    let rules = &claim.job.shop.cutting;
+    let (mut at, end) = (piece.from + nm(rules.end_trim), piece.to - nm(rules.end_trim));
+    let mut longest = 0;
+    let mut defects: Vec<(i128, i128)> = stock.defects.iter().map(|knot| (nm(knot.from), nm(knot.to))).collect();
+    defects.sort_unstable();
+    // Beside the rips of a blank there is none: blanks are clear.
+    defects.retain(|knot| piece.planed.is_none() && knot.1 > piece.from && knot.0 < piece.to);
+    for (from, to) in defects {
+        let from = from.max(piece.from);
+        longest = longest.max(from.min(end) - at);
+        at = at.max(to.min(piece.to)).max(from + nm(rules.crosscut_kerf));
+    }
+    longest.max(end - at)
+}
+
+/// One strip of some part comes out of a piece of the board.
+fn is_of_use(claim: &Claim<'_>, stock: &BoardStock, piece: &Piece) -> bool {
+    let rules = &claim.job.shop.cutting;
+    let (width, run) = (piece.width, clear(claim, stock, piece));
     let orders = match rules.order {
         OrderRule::Only(only) => vec![only],
         OrderRule::Any => vec![Order::CrosscutFirst, Order::RipFirst],
@@ -102,10 +146,10 @@ fn is_of_use(claim: &Claim<'_>, stock: &BoardStock, (width, length): (i128, i128
         let rough = nm(part.length) + nm(rules.length_trim);
         let blank = if order == Order::CrosscutFirst { rough.max(nm(rules.min_blank)) } else { rough };
         let too_long = order == Order::CrosscutFirst && rules.max_blank.is_some_and(|most| blank > nm(most));
-        blank <= length - 2 * nm(rules.end_trim)
+        blank <= run
             && !too_long
             && ripped <= width - nm(edges) - nm(rules.hold_width)
-            && planes_to(claim, stock, planed)
+            && piece.planed.map_or_else(|| planes_to(claim, stock, planed), |thick| planed <= nm(thick))
     };
     let parts = claim.parts.iter().filter(|part| part.species == stock.species && part.total() > 0);
     parts.into_iter().any(|part| {

@@ -159,7 +159,7 @@ pub(crate) fn floor(bytes: &[u8]) {
         2 => {
             let round = Round { plan: cut.clone(), rows: Vec::new() };
             let done: Vec<usize> = (0..cut.boards.len()).collect();
-            if let Ok(change) = rack_change(job, parts, (&round, 0), &done, (Path::new("rack.csv"), &text)) {
+            if let Ok(change) = rack_change(job, parts, &round, &done, (Path::new("rack.csv"), &text)) {
                 assert!(change.text.len() >= text.trim_end().len() / 2);
             }
         }
@@ -178,7 +178,7 @@ pub(crate) fn floor(bytes: &[u8]) {
                 .unwrap();
             if let Ok(cut) = read_plan(job, parts, folder.path(), true) {
                 for at in 0..cut.boards.len() {
-                    let _ = offcuts(job, parts, &cut, 0, at);
+                    let _ = offcuts(job, parts, &cut, at);
                 }
             }
         }

@@ -7,9 +7,10 @@ use super::{buy, plan, rip, title, wrapped};
 use crate::demand::Part;
 use crate::job::Job;
 use crate::measure::Cents;
+use crate::report::pages::ranges;
 use crate::report::table::table;
 use crate::report::{self, printable};
-use crate::shopfloor::{Joint, Offer, RackChange, Salvage, Standing, Yard};
+use crate::shopfloor::{Joint, Offer, Passed, RackChange, Salvage, Standing, Yard};
 
 /// `yard`: what the picked boards cover, the verdicts, the cheapest finish.
 pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
@@ -142,10 +143,10 @@ pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &s
     let mut out = title(job, &format!("the rack, lengths in {}", job.units.plural()));
     let file = printable(&file.display().to_string());
     if change.used.is_empty() && change.kept.is_empty() {
-        return out + "Nothing to change: no board of this cut is new to the rack.\n";
+        return out + "Nothing to change.\n" + &passed_over(change);
     }
     out += &table(
-        &report::rack(job, change),
+        &report::rack(job, &RackChange { passed: Vec::new(), ..change.clone() }),
         job.units,
         &[
             ("change", "change"),
@@ -157,11 +158,30 @@ pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &s
             ("boards", "count"),
         ],
     );
+    if !change.kept.is_empty() {
+        let marks: Vec<&str> = change.kept.iter().map(|kept| kept.mark.as_str()).collect();
+        out.push('\n');
+        out += &wrapped(&format!("Pencil these marks on the offcuts: {}.", marks.join(", ")), 2);
+    }
+    out += &passed_over(change);
     out + &if written {
         format!("\nWritten to {file}; what it held before is in {file}.bak.\n")
     } else {
         format!("\nNothing is written yet: add --update (or --update --seen {mark}) to put\nit into {file}.\n")
     }
+}
+
+/// Boards that change nothing, those of one reason together.
+fn passed_over(change: &RackChange) -> String {
+    let mut reasons: Vec<Passed> = change.passed.iter().map(|(_, why)| *why).collect();
+    reasons.sort_unstable();
+    reasons.dedup();
+    let line = |why: Passed| {
+        let boards: Vec<usize> = change.passed.iter().filter(|(_, w)| *w == why).map(|(board, _)| *board).collect();
+        let word = if boards.len() == 1 { "Board" } else { "Boards" };
+        wrapped(&format!("{word} {}: {}.", ranges(&boards), why.word()), 2)
+    };
+    reasons.into_iter().map(line).collect()
 }
 
 /// `plan` of several jobs: who pays what, and what planning together saved.

@@ -6,7 +6,8 @@ use super::place;
 use super::pricing::Rips;
 use super::root::Pattern;
 use super::{Blank, BoardProblem, CutBoard, RipGroup};
-use crate::job::{Order, clear_runs};
+use crate::cutting::{clear_runs, usable_length};
+use crate::job::Order;
 use crate::measure::Length;
 
 /// The boards of one species in the order they are cut: by stock, equal boards together.
@@ -58,7 +59,7 @@ fn board(problem: &BoardProblem, model: &Model, stock: usize, (pattern, _): &(Pa
                 }
             }
             Order::RipFirst => {
-                let along = kind.length - problem.rules.end_trim * 2;
+                let along = usable_length(&problem.rules, kind.length);
                 blanks.push(blank(along, rows_of_rip(model, rips, (*count, span), &starts)));
             }
         }

@@ -3,9 +3,10 @@
 use std::collections::BTreeSet;
 
 use super::grid::Grid;
-use super::model::{Class, Fill, Group, Layout, Room, Rounding, Span, TooFine, Variant, leaves, usable_width};
+use super::model::{Class, Fill, Group, Layout, Room, Rounding, Span, TooFine, Variant};
 use super::{BoardKind, BoardProblem, spans};
-use crate::job::{Order, clear_runs};
+use crate::cutting::{clear_runs, leaves, usable_width};
+use crate::job::Order;
 use crate::measure::Length;
 
 /// Usable sizes of one board: its clear runs along the first cut's line of pieces, then those across

@@ -55,10 +55,9 @@ pub use widths::{WidthLevel, WidthRange, at_widths};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
-pub(in crate::packing) use self::model::usable_width;
-pub(in crate::packing) use self::shortage::is_yielded;
 pub use self::worth::{Asked, Worth, Worths, worths};
 use super::{Budget, Flow, Listener, Progress, Threads};
+use crate::cutting::{BoardSize, CutBlank, Cuts, Left, StripSize, left_over};
 use crate::job::{CuttingRules, Defect, Milling, Millings, Order};
 use crate::measure::{Cents, Length, StockThickness};
 
@@ -90,6 +89,15 @@ pub struct StripDemand {
     pub count: u32,
 }
 
+impl StripDemand {
+    /// Its size.
+    #[must_use]
+    pub const fn size(&self) -> StripSize {
+        let Self { length, width, thickness, millings, .. } = *self;
+        StripSize { length, width, thickness, millings }
+    }
+}
+
 /// One kind of board.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BoardKind {
@@ -101,12 +109,20 @@ pub struct BoardKind {
     pub width: Length,
     /// Full length.
     pub length: Length,
-    /// Lengths that are cut out of every board of it ([`crate::job::clear_runs`] has the rule).
+    /// Lengths that are cut out of every board of it ([`crate::cutting::clear_runs`] has the rule).
     pub defects: Vec<Defect>,
     /// Boards to be had; `None` for any number.
     pub available: Option<u32>,
     /// Price of one.
     pub cost: Cents,
+}
+
+impl BoardKind {
+    /// Its size.
+    #[must_use]
+    pub fn size(&self) -> BoardSize<'_> {
+        BoardSize { thickness: self.thickness, width: self.width, length: self.length, defects: &self.defects }
+    }
 }
 
 /// A packing of boards with what is proven about it.
@@ -154,6 +170,26 @@ impl CutBoard {
     }
 }
 
+impl CutBoard {
+    /// How it is cut, as far as it matters for what is left.
+    #[must_use]
+    pub fn cuts(&self) -> Cuts {
+        match self.order {
+            Order::CrosscutFirst => Cuts::Crosscut((1..).zip(&self.blanks).map(|(at, blank)| blank.cut(at)).collect()),
+            Order::RipFirst => {
+                let rips = self.blanks.iter().filter_map(|blank| blank.rips.first());
+                Cuts::Rip(rips.map(|rips| (rips.rip_width, rips.rips)).collect())
+            }
+        }
+    }
+
+    /// All that is left of a board of this size, larger faces first.
+    #[must_use]
+    pub fn left(&self, rules: &CuttingRules, size: &BoardSize<'_>) -> Vec<Left> {
+        left_over(rules, size, &self.cuts())
+    }
+}
+
 /// One blank (crosscut first) or one group of equal full-length rips (rip first).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Blank {
@@ -186,6 +222,12 @@ pub struct RipGroup {
 }
 
 impl Blank {
+    /// The blank as the number so-and-so of its board, crosscut first.
+    fn cut(&self, number: u32) -> CutBlank {
+        let rips = self.rips.iter().map(|rips| (rips.rip_width, rips.rips)).collect();
+        CutBlank { number, from: self.from(), length: self.length, planed: self.planed, leaves: self.leaves, rips }
+    }
+
     /// Where the blank (rip first: its first piece) begins, from the end that the board is measured from.
     #[must_use]
     pub fn from(&self) -> Length {

@@ -10,8 +10,9 @@
 use super::grid::Grid;
 use super::pricing::Rips;
 use super::{BoardProblem, kinds, layout};
-use crate::job::{CuttingRules, Milling, Order, OrderRule};
-use crate::measure::{Length, StockThickness};
+use crate::cutting::{orders, planed_to, rip_dimension};
+use crate::job::{Milling, Order};
+use crate::measure::Length;
 
 /// One species' strips and boards.
 #[derive(Debug, Clone)]
@@ -204,46 +205,6 @@ impl Rounding {
     }
 }
 
-/// Leaves of planed thickness `planed` out of a board: the most that fit, 0 when not even one does.
-pub(super) fn leaves(rules: &CuttingRules, thickness: StockThickness, planed: Length) -> u32 {
-    let rough = thickness.actual();
-    if planed > rough || !planed.is_positive() {
-        return 0;
-    }
-    let mut faces = rules.face_trim(rough) * 2;
-    if thickness.is_surfaced() {
-        faces = faces.min(rough - planed);
-    }
-    let resawn = if rules.resaw {
-        (rough + rules.resaw_kerf).nm() / (planed + faces + rules.leaf_trim + rules.resaw_kerf).nm()
-    } else {
-        0
-    };
-    if resawn >= 2 { resawn.min(1_000) as u32 } else { u32::from(planed + faces <= rough) }
-}
-
-/// Usable width of a board under a cutting order; may be negative.
-pub(in crate::packing) fn usable_width(rules: &CuttingRules, order: Order, width: Length) -> Length {
-    width - rules.edge_trim(order) - rules.hold_width
-}
-
-/// Ripped dimension of a strip under a milling.
-pub(super) fn rip_dimension(rules: &CuttingRules, milling: Milling, width: Length, thickness: Length) -> Length {
-    match milling {
-        Milling::Flat => width + rules.rip_trim,
-        Milling::Edge => thickness + rules.rip_trim + rules.edge_clean,
-    }
-}
-
-/// Cutting orders that the rules allow.
-pub(super) fn orders(rule: OrderRule) -> &'static [Order] {
-    match rule {
-        OrderRule::Only(Order::CrosscutFirst) => &[Order::CrosscutFirst],
-        OrderRule::Only(Order::RipFirst) => &[Order::RipFirst],
-        OrderRule::Any => &[Order::CrosscutFirst, Order::RipFirst],
-    }
-}
-
 impl Model {
     /// Builds the model of one species: `parts` and `stock` are indices into the problem.
     ///
@@ -321,7 +282,7 @@ fn variants(problem: &BoardProblem, parts: &[usize]) -> (Vec<Variant>, Vec<Group
     for (part, &index) in parts.iter().enumerate() {
         let strip = &problem.parts[index];
         for &milling in strip.millings.list() {
-            let planed = if milling == Milling::Flat { strip.thickness } else { strip.width };
+            let planed = planed_to(milling, strip.width, strip.thickness);
             let group = Group { milling, planed };
             let group = groups.iter().position(|&g| g == group).unwrap_or_else(|| {
                 groups.push(group);

@@ -1,8 +1,8 @@
 //! Why a part cannot be cut from any board, in words.
 
-use super::model::{leaves, orders, rip_dimension, usable_width};
 use super::{BoardKind, BoardProblem, StripDemand};
-use crate::job::{CuttingRules, Milling, Order, clear_runs};
+use crate::cutting::{clear_runs, leaves, orders, planed_to, rip_dimension, usable_width};
+use crate::job::{Milling, Order};
 use crate::measure::{Length, Units};
 
 /// How near a board comes to yielding a strip: the later the test it fails, the nearer.
@@ -33,13 +33,6 @@ pub(super) fn nearest_miss(problem: &BoardProblem, strip: &StripDemand) -> Optio
     }
 }
 
-/// True when a strip comes out of a board under the rules.
-pub(in crate::packing) fn is_yielded(rules: &CuttingRules, strip: &StripDemand, board: &BoardKind) -> bool {
-    let problem = BoardProblem { parts: Vec::new(), stock: Vec::new(), rules: *rules };
-    let fits = |order, milling| miss(&problem, strip, board, (order, milling)).is_none();
-    orders(rules.order).iter().any(|&order| strip.millings.list().iter().any(|&milling| fits(order, milling)))
-}
-
 fn nearer(a: Miss, b: Miss) -> Miss {
     let rank = |miss: &Miss| match *miss {
         Miss::Thickness { short, .. } => (3, short),
@@ -57,7 +50,7 @@ fn miss(
     (order, milling): (Order, Milling),
 ) -> Option<Miss> {
     let rules = &problem.rules;
-    let planed = if milling == Milling::Flat { strip.thickness } else { strip.width };
+    let planed = planed_to(milling, strip.width, strip.thickness);
     if leaves(rules, board.thickness, planed) == 0 {
         let rough = board.thickness.actual();
         let faces = rules.face_trim(rough) * 2;

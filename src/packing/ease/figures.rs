@@ -3,9 +3,11 @@
 use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
-use crate::job::{CuttingRules, Order};
-use crate::measure::{Cents, Length};
-use crate::packing::boards::{Blank, BoardKind, BoardProblem, CutBoard, is_yielded};
+use super::room;
+use crate::cutting::{Left, StripSize, worth_keeping};
+use crate::job::Order;
+use crate::measure::Length;
+use crate::packing::boards::{Blank, BoardProblem, CutBoard, StripDemand};
 use crate::packing::bundles::Tied;
 
 /// Figures of a plan.
@@ -21,7 +23,7 @@ pub struct Ease {
     pub rip_widths: usize,
     /// Settings of the fence when the boards are ripped one after another, widest rips of each blank first.
     pub fence_settings: usize,
-    /// The largest piece of a board that is left whole in width or in length, if it is of use.
+    /// The largest piece left of a board that is worth keeping.
     pub offcut: Option<Offcut>,
 }
 
@@ -86,35 +88,14 @@ pub(super) fn settings(at: Option<Length>, widths: impl Iterator<Item = Length>)
     widths.filter(|&width| at.replace(width) != Some(width)).count()
 }
 
-/// What a board leaves, where at least one strip of the job comes out of it: crosscut first the piece
-/// beyond the last kerf, with the board's untrimmed end; rip first the width beyond the last kerf, at the
-/// board's length. Boards with defects are not counted: what they leave lies in pieces.
+/// The largest piece that a board leaves of which at least one strip of the job comes out.
 pub(super) fn usable_offcut(problem: &BoardProblem, boards: &[CutBoard], at: usize) -> Option<Offcut> {
-    let board = &boards[at];
+    // Where its blanks lie is settled last.
+    let (mut board, rules) = (boards[at].clone(), &problem.rules);
+    room::lay_out(problem, &mut board);
     let kind = &problem.stock[board.stock];
-    if !kind.defects.is_empty() {
-        return None;
-    }
-    let (width, length) = left_over(&problem.rules, board, kind);
-    if !width.is_positive() || !length.is_positive() {
-        return None;
-    }
-    let left = BoardKind { width, length, available: Some(1), cost: Cents::ZERO, ..kind.clone() };
-    let mut parts = problem.parts.iter().filter(|part| part.label == kind.label && part.count > 0);
-    parts.any(|part| is_yielded(&problem.rules, part, &left)).then_some(Offcut { board: at, width, length })
-}
-
-/// Width and length left; may be negative.
-fn left_over(rules: &CuttingRules, board: &CutBoard, kind: &BoardKind) -> (Length, Length) {
-    match board.order {
-        Order::CrosscutFirst => {
-            let sawn: Length = board.blanks.iter().map(|blank| blank.length + rules.crosscut_kerf).sum();
-            (kind.width, kind.length - rules.end_trim - sawn)
-        }
-        Order::RipFirst => {
-            let rips = board.blanks.iter().filter_map(|blank| blank.rips.first());
-            let sawn: Length = rips.map(|rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips)).sum();
-            (kind.width - rules.edge_trim_rip - sawn, kind.length)
-        }
-    }
+    let parts = problem.parts.iter().filter(|part| part.label == kind.label && part.count > 0);
+    let strips: Vec<StripSize> = parts.map(StripDemand::size).collect();
+    let left = board.left(rules, &kind.size()).into_iter().find(|left| worth_keeping(rules, &strips, &left.board()));
+    left.map(|Left { width, length, .. }| Offcut { board: at, width, length })
 }

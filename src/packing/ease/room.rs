@@ -1,8 +1,9 @@
 //! Boards that are crosscut first and have no defects: blanks may lie anywhere along them.
 
+use crate::cutting::{usable_length, usable_width};
 use crate::job::Order;
 use crate::measure::Length;
-use crate::packing::boards::{Blank, BoardProblem, CutBoard, usable_width};
+use crate::packing::boards::{Blank, BoardProblem, CutBoard};
 
 /// True for a board whose blanks may be moved. Where there are defects each blank has its place in a
 /// clear run, and stays there.
@@ -25,7 +26,7 @@ pub(super) fn lay_out(problem: &BoardProblem, board: &mut CutBoard) {
 pub(super) fn left_along(problem: &BoardProblem, board: &CutBoard) -> Length {
     let kerf = problem.rules.crosscut_kerf;
     let cut: Length = board.blanks.iter().map(|blank| blank.length + kerf).sum();
-    problem.stock[board.stock].length - problem.rules.end_trim * 2 + kerf - cut
+    usable_length(&problem.rules, problem.stock[board.stock].length) + kerf - cut
 }
 
 /// Room across each blank of a board.

@@ -2,7 +2,8 @@
 
 use super::figure::{Figure, Hang, fits};
 use super::shell::{Words, count};
-use crate::job::{BoardStock, CuttingRules, Job, Order, clear_runs};
+use crate::cutting::{clear_runs, held, usable_length};
+use crate::job::{BoardStock, CuttingRules, Job, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
@@ -53,14 +54,14 @@ pub(super) fn saw_order(blank: &Blank) -> Vec<&RipGroup> {
 }
 
 /// What is left beside the rips of a blank: the width that is held.
-pub(super) fn held(rules: &CuttingRules, stock: &BoardStock, blank: &Blank) -> Length {
-    let sawn: Length = blank.rips.iter().map(|rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips)).sum();
-    stock.width - rules.edge_trim(Order::CrosscutFirst) - sawn
+fn held_beside(rules: &CuttingRules, stock: &BoardStock, blank: &Blank) -> Length {
+    let rips: Vec<(Length, u32)> = blank.rips.iter().map(|rips| (rips.rip_width, rips.rips)).collect();
+    held(rules, Order::CrosscutFirst, stock.width, &rips)
 }
 
 /// What is left of a board's length past its last blank, both trims off; of a board with defects, past
 /// the last blank of each clear run. As (from, to) along the board.
-pub(super) fn left_over(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Vec<(Length, Length)> {
+fn left_along(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Vec<(Length, Length)> {
     let mut left = clear_runs(rules, stock.length, &stock.defects);
     for run in &mut left {
         let inside = board.blanks.iter().filter(|blank| run.0 <= blank.from() && blank.from() < run.1);
@@ -72,12 +73,9 @@ pub(super) fn left_over(rules: &CuttingRules, stock: &BoardStock, board: &CutBoa
 }
 
 /// What is left of a board's width past its last full-length rip.
-pub(super) fn left_beside(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Length {
-    let sawn = |blank: &Blank| {
-        blank.rips.first().map_or(Length::ZERO, |rips| (rips.rip_width + rules.rip_kerf) * i64::from(rips.rips))
-    };
-    let all: Length = board.blanks.iter().map(sawn).sum();
-    stock.width - rules.edge_trim(Order::RipFirst) - all
+fn left_beside(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Length {
+    let rips = board.blanks.iter().filter_map(|blank| blank.rips.first()).map(|rips| (rips.rip_width, rips.rips));
+    held(rules, Order::RipFirst, stock.width, &rips.collect::<Vec<_>>())
 }
 
 /// The drawing of one board of a plan, at the scale of its job.
@@ -168,7 +166,7 @@ impl BoardSheet<'_> {
             let below = OVER + self.scale.y(self.stock.width) + 6.0;
             self.figure.dimension((x, x + w), below, &self.words.len(blank.length));
         }
-        for (from, to) in left_over(self.rules, self.stock, board) {
+        for (from, to) in left_along(self.rules, self.stock, board) {
             let left = to - from;
             let size = (self.scale.x(left), self.scale.y(self.stock.width));
             let place = (SIDE + self.scale.x(from), OVER);
@@ -193,7 +191,7 @@ impl BoardSheet<'_> {
             let said = format!("rip {} at {}", rips.rips, self.words.len(rips.rip_width));
             self.label((x, group_top), (w, group), &said);
         }
-        let held = held(self.rules, self.stock, blank);
+        let held = held_beside(self.rules, self.stock, blank);
         let (place, size) = ((x, y), (w, self.scale.y(held)));
         self.figure.grain(place, size);
         self.label(place, size, &format!("hold {}", self.words.len(held)));
@@ -219,7 +217,7 @@ impl BoardSheet<'_> {
     }
 
     fn full_rips(&mut self, board: &CutBoard) {
-        let usable = self.stock.length - self.rules.end_trim * 2;
+        let usable = usable_length(self.rules, self.stock.length);
         let (x, w) = (SIDE + self.scale.x(self.rules.end_trim), self.scale.x(usable));
         let kerf = self.scale.y(self.rules.rip_kerf);
         let mut y = OVER + self.scale.y(self.rules.edge_trim(Order::RipFirst)) / 2.0;

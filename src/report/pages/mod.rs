@@ -25,6 +25,7 @@ use crate::plan::Plan;
 pub use board_figure::{BoardScale, board_figure};
 pub use figure::{Figure, Hang, Mark};
 pub use shell::STYLE;
+pub(crate) use shell::ranges;
 
 /// One sheet: its file name without ending, its title and what stands on it.
 struct Page {

@@ -4,16 +4,18 @@ use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 
-use super::board_figure::{BoardScale, board_figure, held, left_beside, left_over, saw_order};
+use super::board_figure::{BoardScale, board_figure, saw_order};
 use super::rip_settings::settings;
 use super::shell::{Words, blank_line, cautions, count, ranges, tick};
+use crate::cutting::{StripSize, rip_dimension, worth_keeping};
 use crate::demand::Part;
 use crate::job::{BoardStock, Job, LabourBasis, Milling, Order, WorkStage};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
-use crate::report::printable;
 use crate::report::strips::yielded;
+use crate::report::{csv_text, printable, rips};
+use crate::shopfloor::{offcut_mark, plan_mark, stock_mark};
 
 /// Boards that are cut alike: their indices in the plan.
 struct Alike<'a> {
@@ -272,11 +274,7 @@ fn planing(words: Words, blank: &Blank) -> String {
 
 /// What a part is ripped to; a full-length rip may be wider.
 fn own_width(job: &Job, part: &Part, blank: &Blank) -> Length {
-    let rules = &job.shop.cutting;
-    match blank.milling {
-        Milling::Flat => part.width + rules.rip_trim,
-        Milling::Edge => part.thickness + rules.rip_trim + rules.edge_clean,
-    }
+    rip_dimension(&job.shop.cutting, blank.milling, part.width, part.thickness)
 }
 
 /// One row of a blank. Rip first, all rows of a blank are lengths of the same rips, trimmed where they are too wide.
@@ -335,49 +333,41 @@ fn tied_off(plan: &Plan, board: usize) -> String {
     plan.boards.boards[board].strips().into_iter().map(part).collect::<Vec<_>>().join("; ")
 }
 
-/// What is worth putting back on the rack: long enough for a blank, or wide enough for one more rip and the hold.
+/// What is worth putting back on the rack.
 fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
     let rules = &job.shop.cutting;
-    let blanks = groups.iter().flat_map(|group| &group.board.blanks);
-    let widths =
-        blanks.flat_map(|blank| blank.rips.iter().map(|rips| own_width(job, &plan.demand.parts[rips.part], blank)));
-    let narrowest = widths.min().unwrap_or(Length::ZERO);
-    let wide = rules.hold_width + rules.rip_kerf + narrowest;
-    let long = rules.min_blank.max(Length::from_inches(6));
-    let mut keep: Vec<(String, usize, String)> = Vec::new();
+    let mark = plan_mark(&csv_text(&rips(job, plan), job.units), &stock_mark(job));
+    let mut keep: Vec<[String; 5]> = Vec::new();
     for group in groups {
         let stock = &job.boards[group.board.stock];
+        let parts = plan.demand.parts.iter().filter(|part| part.species == stock.species);
+        let strips: Vec<StripSize> = parts.map(Part::size).collect();
         let numbers: Vec<usize> = group.members.iter().map(|member| member + 1).collect();
-        let mut push = |from: String, a: Length, b: Length| keep.push((from, numbers.len(), words.size(a, b)));
-        let board = format!("board {}", ranges(&numbers));
-        match group.board.order {
-            Order::CrosscutFirst => {
-                let left = left_over(rules, stock, group.board).into_iter().map(|(from, to)| to - from);
-                left.filter(|left| *left >= long).for_each(|left| push(board.clone(), stock.width, left));
-                for (number, blank) in (1..).zip(&group.board.blanks) {
-                    let held = held(rules, stock, blank);
-                    if held >= wide {
-                        push(format!("{board}, blank {number}"), held, blank.length);
-                    }
-                }
-            }
-            Order::RipFirst => {
-                let left = left_beside(rules, stock, group.board);
-                if left >= wide {
-                    push(board, left, stock.length - rules.end_trim * 2);
-                }
-            }
+        let left = group.board.left(rules, &stock.into());
+        let kept = left.iter().filter(|piece| worth_keeping(rules, &strips, &piece.board()));
+        for (which, piece) in kept.enumerate() {
+            let beside = piece.blank.map_or(String::new(), |blank| format!(", beside blank {blank}"));
+            let thick = piece.thickness.show(words.units());
+            let state = if piece.blank.is_some() { format!("{thick}, planed") } else { thick };
+            let size = words.size(piece.width, piece.length);
+            let number = numbers.len() * piece.pieces as usize;
+            let from = format!("board {}{beside}", ranges(&numbers));
+            let marks: Vec<String> = numbers.iter().map(|number| offcut_mark(&mark, *number, which)).collect();
+            keep.push([from, number.to_string(), state, size, marks.join(", ")]);
         }
     }
     html! {
         h3 { "Offcuts to keep" }
         @if keep.is_empty() {
-            p { "None: what is left is shorter than " (words.len(long)) " and too narrow for one more rip and the hold." }
+            p { "None: no strip of this job comes out of what is left." }
         } @else {
             table {
-                thead { tr { th { "from" } th class="n" { "number" } th class="n" { "width x length" } } }
-                tbody { @for (from, number, size) in &keep { tr {
-                    td { (tick()) (from) } td class="n" { (number) } td class="n" { (size) }
+                thead { tr {
+                    th { "from" } th class="n" { "number" } th { "thick" } th class="n" { "width x length" }
+                    th { "pencil on it" }
+                } }
+                tbody { @for [from, number, thick, size, mark] in &keep { tr {
+                    td { (tick()) (from) } td class="n" { (number) } td { (thick) } td class="n" { (size) } td { (mark) }
                 } } }
             }
         }

@@ -55,7 +55,7 @@ pub(super) fn count(n: u64, one: &str) -> String {
 }
 
 /// `1`, `2 and 3`, `2, 3 and 5 to 8`.
-pub(super) fn ranges(numbers: &[usize]) -> String {
+pub(crate) fn ranges(numbers: &[usize]) -> String {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for &number in numbers {
         match runs.last_mut() {

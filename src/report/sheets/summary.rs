@@ -6,6 +6,7 @@ use crate::measure::{Cents, Length, Volume};
 use crate::plan::Plan;
 use crate::report::cell::Cell;
 use crate::report::strips::cut_per_part;
+use crate::shopfloor::stock_mark;
 
 /// `summary.csv`: one figure a row.
 #[must_use]
@@ -48,6 +49,7 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         row("fence_settings", count(ease.fence_settings as u64), "setting"),
         row("largest_offcut_width", Cell::Length(ease.offcut.map_or(Length::ZERO, |offcut| offcut.width)), length),
         row("largest_offcut_length", Cell::Length(ease.offcut.map_or(Length::ZERO, |offcut| offcut.length)), length),
+        row("stock_mark", Cell::text(stock_mark(job)), ""),
     ];
     for one in &plan.one_order {
         let (cost, bound) = match one.order {
