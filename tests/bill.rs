@@ -1,6 +1,6 @@
 //! The bill of a plan made by hand: every line multiplies out and the lines sum to the total; the work is what the plan holds.
 
-mod common;
+use crate::common;
 
 use common::bills::{check_sums, consumable, extra, labour, quoted, rows};
 use common::plans::{Planned, press};

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 
-mod cloth_support;
+use crate::cloth_support;
 
 use std::time::Instant;
 

@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod instances;
+use crate::instances;
 
 use instances::HOPPER_TURTON_C1P1;
 use slatwright::measure::{Cents, Length, Price, Ratio};

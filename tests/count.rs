@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod floor_support;
+use crate::floor_support;
 
 use floor_support::{ShopFolder, rows};
 

@@ -1,6 +1,6 @@
 //! Pooling of strips and cloth over doors, cabinets and loose pieces.
 
-mod common;
+use crate::common;
 
 use common::plans::{Planned, board_plan, no_cloth};
 use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};

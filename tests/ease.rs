@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
-mod boards_support;
+use crate::boards_support;
 
 use boards_support::jobs::{Dice, Size, job};
 use boards_support::{board, faults, shop_rules, strip};

@@ -1,7 +1,7 @@
 //! Chains of rectangles hinged at the canvas corners, solved by dynamic programming over the hinges' offsets, against
 //! the program's groove width; and the hinge stations against plain distances.
 
-mod geometry_support;
+use crate::geometry_support;
 
 use geometry_support::band::{Band, Dice};
 use slatwright::doors::chain::{CanvasPath, Piece};

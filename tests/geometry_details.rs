@@ -1,6 +1,6 @@
 //! Stops, movement, set-ups and fixes of whole doors, worked out by hand or by laying the door out again.
 
-mod geometry_support;
+use crate::geometry_support;
 
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use rust_decimal::Decimal;

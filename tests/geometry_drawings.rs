@@ -1,6 +1,6 @@
 //! Templates and door sheets: they measure right, the DXF reads back, slats stay in their groove.
 
-mod geometry_support;
+use crate::geometry_support;
 
 use dxf::entities::{Entity, EntityType};
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};

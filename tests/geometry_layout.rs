@@ -1,6 +1,6 @@
 //! Whole doors laid out: counts, sizes and checks worked out by hand.
 
-mod geometry_support;
+use crate::geometry_support;
 
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use slatwright::doors::{Door, Figure, FitCheck, lay_out};

@@ -1,6 +1,6 @@
 //! A rigid rectangle moved through random tracks by search, with exact clearances to both walls, against the formula.
 
-mod geometry_support;
+use crate::geometry_support;
 
 use geometry_support::band::{Band, Dice};
 use slatwright::doors::groove_need::{Bend, loose_slat};

@@ -3,8 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-#[path = "fuzz/checks.rs"]
-mod checks;
+use crate::checks;
 
 use std::fs;
 use std::path::{Path, PathBuf};

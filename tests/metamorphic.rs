@@ -3,8 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-#[path = "fuzz/random_job.rs"]
-mod random_job;
+use crate::checks::random_job;
 
 use random_job::{Bytes, Written};
 use slatwright::doors::{self, Door};

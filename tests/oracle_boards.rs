@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
-mod boards_support;
+use crate::boards_support;
 
 use boards_support::brute::least_cost;
 use boards_support::{bare_rules, faults};

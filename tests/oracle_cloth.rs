@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod cloth_support;
+use crate::cloth_support;
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 

@@ -2,8 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
-mod boards_support;
-mod instances;
+use crate::boards_support;
+use crate::instances;
 
 use boards_support::{bare_rules, board, faults, saved_case, strip};
 use instances::PAPER_MILL;

@@ -7,9 +7,9 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 #![allow(clippy::duplicate_mod, reason = "the helpers of boards and of cloth share their dice")]
 
-mod boards_support;
-mod cloth_support;
-mod instances;
+use crate::boards_support;
+use crate::cloth_support;
+use crate::instances;
 
 use std::time::Instant;
 

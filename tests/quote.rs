@@ -1,6 +1,6 @@
 //! The way from cost to price, worked by hand, and the quote as its two readers see it.
 
-mod common;
+use crate::common;
 
 use common::bills::{check_sums, extra, labour, quoted, rows};
 use common::plans::Planned;

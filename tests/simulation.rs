@@ -6,7 +6,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod common;
+use crate::common;
 
 use common::{inch, shop};
 use slatwright::demand::{self, Demand, Part};

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 
-mod boards_support;
+use crate::boards_support;
 
 use std::fmt::Write;
 use std::path::Path;

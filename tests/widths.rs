@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-mod boards_support;
+use crate::boards_support;
 
 use boards_support::jobs::Dice;
 use boards_support::{board, faults, shop_rules, sixty_fourths, strip};

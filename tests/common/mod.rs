@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test file uses its own part of it")]
 
 pub(crate) mod bills;
+pub(crate) mod dice;
 pub(crate) mod plans;
 mod shop_rules;
 

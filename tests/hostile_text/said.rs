@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use crate::floor_support::{text, tree};
-use crate::shop::{csv, shop};
+use crate::hostile_text::shop::{csv, shop};
 
 /// Everything the commands put out for one word at every place.
 pub(crate) struct Said {

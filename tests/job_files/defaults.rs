@@ -3,7 +3,7 @@
 use slatwright::job::{self, EndClear, Order, OrderRule, Overlap, SpareRate};
 use slatwright::measure::{Length, Ratio};
 
-use crate::texts::{CASE, SLATS, STRIP, default_of, read, sixty_fourths, sources};
+use crate::job_files::texts::{CASE, SLATS, STRIP, default_of, read, sixty_fourths, sources};
 
 #[test]
 fn a_shop_that_says_nothing_works_by_the_listed_defaults() {

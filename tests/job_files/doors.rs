@@ -3,7 +3,7 @@
 use slatwright::job::{self, DoorTrack, Hand, LeadFitted, Millings, Segment};
 use slatwright::measure::Length;
 
-use crate::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
+use crate::job_files::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
 
 #[test]
 fn doors_of_a_case_are_named_and_carried_by_the_right_faces() {

@@ -4,7 +4,7 @@ use slatwright::files::Sources;
 use slatwright::job::{self, SpareRate};
 use slatwright::measure::{Length, Ratio};
 
-use crate::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
+use crate::job_files::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
 
 #[test]
 fn doors_alone_need_bolts_to_cut_from() {

@@ -5,7 +5,7 @@ use slatwright::files::Sources;
 use slatwright::job::{self, DoorTrack, Job};
 use slatwright::measure::{Length, Units};
 
-use crate::texts::{default_of, sixty_fourths};
+use crate::job_files::texts::{default_of, sixty_fourths};
 
 #[test]
 fn a_metric_job_reads_bare_figures_as_millimetres() {

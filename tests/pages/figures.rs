@@ -7,7 +7,7 @@ use slatwright::plan::plan;
 use slatwright::report::pages::{BoardScale, board_figure};
 use slatwright::report::{Cell, cloth_pieces};
 
-use crate::sheets::{ODD, REAL, SMALL, between, pages, planned, rects, words};
+use crate::pages::sheets::{ODD, REAL, SMALL, between, pages, planned, rects, words};
 
 /// Within a pixel means within a pixel where a hundredth of one is written.
 #[test]

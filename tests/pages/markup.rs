@@ -5,7 +5,7 @@ use std::path::Path;
 
 use slatwright::report::pages::STYLE;
 
-use crate::sheets::{ODD, REAL, SMALL, between, pages, planned, words};
+use crate::pages::sheets::{ODD, REAL, SMALL, between, pages, planned, words};
 
 #[test]
 fn a_name_that_is_markup_prints_as_it_is() {

@@ -6,7 +6,7 @@ use slatwright::job::Job;
 use slatwright::plan::Plan;
 use slatwright::report::{Cell, rips};
 
-use crate::sheets::{ODD, REAL, SMALL, between, pages, planned, words};
+use crate::pages::sheets::{ODD, REAL, SMALL, between, pages, planned, words};
 
 /// `board`, `part` and `strips` of every row of rips.csv.
 fn rip_rows(job: &Job, plan: &Plan) -> Vec<(i64, String, i64)> {

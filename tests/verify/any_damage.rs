@@ -6,8 +6,8 @@ use slatwright::verify::verify;
 
 use crate::common::plans::Planned;
 use crate::common::{decimal, inch};
-use crate::hand_made::{full_bill, rip_first, two_levels};
-use crate::judged::said;
+use crate::verify::hand_made::{full_bill, rip_first, two_levels};
+use crate::verify::judged::said;
 
 /// Whatever a damaged plan holds, the judge answers: it neither panics nor overflows.
 #[test]

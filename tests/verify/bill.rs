@@ -4,8 +4,8 @@ use slatwright::measure::Cents;
 
 use crate::common::plans::{Planned, press};
 use crate::common::{decimal, inch};
-use crate::hand_made::full_bill;
-use crate::judged::{named_start, right, said, with, wrong};
+use crate::verify::hand_made::full_bill;
+use crate::verify::judged::{named_start, right, said, with, wrong};
 
 #[test]
 fn a_bill_that_does_not_add_up_is_named() {

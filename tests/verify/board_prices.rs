@@ -6,7 +6,7 @@ use slatwright::packing::boards::BoardPlan;
 
 use crate::common::plans::{Planned, press};
 use crate::common::price;
-use crate::judged::{named, right, with, wrong};
+use crate::verify::judged::{named, right, with, wrong};
 
 #[test]
 fn an_order_that_beats_the_bound_of_all_is_named() {

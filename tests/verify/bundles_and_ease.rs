@@ -4,8 +4,8 @@ use slatwright::job::Order;
 
 use crate::common::plans::{Planned, blank, board_plan, cut, no_cloth, press, rips, strips_job};
 use crate::common::{board, inch, strip};
-use crate::hand_made::rip_first;
-use crate::judged::{named, right, wrong};
+use crate::verify::hand_made::rip_first;
+use crate::verify::judged::{named, right, wrong};
 
 #[test]
 fn strips_that_are_tied_wrong_are_named() {

@@ -6,8 +6,8 @@ use slatwright::packing::cloth::Cuts;
 
 use crate::common::plans::{Planned, press};
 use crate::common::{inch, ratio};
-use crate::hand_made::{stacks, two_levels};
-use crate::judged::{named, right, said, with, wrong};
+use crate::verify::hand_made::{stacks, two_levels};
+use crate::verify::judged::{named, right, said, with, wrong};
 
 #[test]
 fn cloth_laid_where_it_cannot_lie_is_named() {

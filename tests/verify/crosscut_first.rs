@@ -4,8 +4,8 @@ use slatwright::job::{Millings, Order, Species};
 
 use crate::common::plans::{Planned, blank, board_plan, cut, lay, no_cloth, press, rips, strips_job};
 use crate::common::{board, inch, strip};
-use crate::hand_made::{first_blank, on_edge, resawn};
-use crate::judged::{named, right, with, wrong};
+use crate::verify::hand_made::{first_blank, on_edge, resawn};
+use crate::verify::judged::{named, right, with, wrong};
 
 #[test]
 fn surfaced_stock_gives_up_no_more_than_it_has() {

@@ -6,8 +6,8 @@ use slatwright::packing::boards::RipGroup;
 
 use crate::common::plans::{Planned, blank, board_plan, cut, no_cloth, rips, strips_job};
 use crate::common::{board, inch, strip};
-use crate::hand_made::{first_blank, rip_first};
-use crate::judged::{right, said, with, wrong};
+use crate::verify::hand_made::{first_blank, rip_first};
+use crate::verify::judged::{right, said, with, wrong};
 
 /// A board of 60 in, ends trimmed by 1-1/2, with a knot from 20 to 23: 18-1/2 in clear before it and 35-1/2
 /// behind it. One blank of 18-1/2 before (one 12 in a rip) and two of 12-1/2 behind.

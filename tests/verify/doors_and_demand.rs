@@ -5,7 +5,7 @@ use slatwright::measure::Length;
 
 use crate::common::plans::{Planned, blank, board_plan, cut, no_cloth, press, rips, strips_job};
 use crate::common::{board, inch, ratio, strip};
-use crate::judged::{named, right, said, with, wrong};
+use crate::verify::judged::{named, right, said, with, wrong};
 
 #[test]
 fn doors_that_are_not_the_jobs_are_named() {

@@ -5,7 +5,7 @@ use slatwright::packing::boards::{CutBoard, WidthLevel, WidthRange};
 
 use crate::common::plans::{Planned, blank, board_plan, cut, lay, no_cloth, press, rips, strips_job};
 use crate::common::{board, decimal, inch, strip};
-use crate::judged::{named, right, wrong};
+use crate::verify::judged::{named, right, wrong};
 
 /// The press from boards that come 5 to 7 in wide. At 5 in a blank has 4 in to rip: five slats (3-5/8) or three
 /// and a lead slat (3-1/2). Two blanks of the second kind and seven of the first are three boards too.

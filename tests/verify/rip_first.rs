@@ -4,8 +4,8 @@ use slatwright::job::{Order, OrderRule};
 
 use crate::common::inch;
 use crate::common::plans::Planned;
-use crate::hand_made::{first_blank, rip_first};
-use crate::judged::{right, with, wrong};
+use crate::verify::hand_made::{first_blank, rip_first};
+use crate::verify::judged::{right, with, wrong};
 
 #[test]
 fn full_length_rips_are_checked() {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use crate::floor_support::{text, tree};
-use crate::shops::{JOBS, TwoPlans, on_the_rack};
+use crate::write_faults::shops::{JOBS, TwoPlans, on_the_rack};
 
 /// A file system of our own, taken away at the end. Mounting needs a privileged user: without one, the reason is
 /// printed and the test ends.

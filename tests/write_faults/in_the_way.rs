@@ -3,7 +3,7 @@
 use std::fs;
 
 use crate::floor_support::{text, tree};
-use crate::shops::{JOBS, TwoPlans};
+use crate::write_faults::shops::{JOBS, TwoPlans};
 
 #[test]
 fn what_lies_in_the_way_stays_and_nothing_is_written() {

@@ -4,9 +4,9 @@ use std::fs;
 use std::process::{Command, Stdio};
 use std::time::Instant;
 
-use crate::dice::Dice;
+use crate::common::dice::Dice;
 use crate::floor_support::text;
-use crate::shops::{JOBS, TwoPlans, kill, moment, on_the_rack, settled, wait_for};
+use crate::write_faults::shops::{JOBS, TwoPlans, kill, moment, on_the_rack, settled, wait_for};
 
 /// Kills at random moments of the whole run, of the staging, and right behind the journal.
 #[test]

@@ -7,7 +7,7 @@ use std::time::{Duration, Instant};
 
 use slatwright::report::folder;
 
-use crate::dice::Dice;
+use crate::common::dice::Dice;
 use crate::floor_support::{ShopFolder, Tree, tree};
 
 /// What a person sees of a plan folder: all but our own hidden files.

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use crate::shops::{JOBS, TwoPlans};
+use crate::write_faults::shops::{JOBS, TwoPlans};
 
 #[test]
 fn two_runs_at_once_leave_one_plan() {

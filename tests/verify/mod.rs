@@ -1,7 +1,6 @@
 //! The judge itself: plans made by hand pass, and each plan with one thing wrong is refused by name.
 
-#[path = "../common/mod.rs"]
-mod common;
+use crate::common;
 
 mod any_damage;
 mod bill;

@@ -5,10 +5,6 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(clippy::print_stdout, reason = "what cannot be tested here is said")]
 
-#[path = "../common/dice.rs"]
-mod dice;
-#[path = "../floor_support/mod.rs"]
-mod floor_support;
 
 mod disks;
 mod in_the_way;

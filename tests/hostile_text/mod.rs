@@ -6,8 +6,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-#[path = "../floor_support/mod.rs"]
-mod floor_support;
+use crate::floor_support;
 mod safe;
 mod said;
 mod shop;

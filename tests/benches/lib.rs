@@ -1,0 +1,1 @@
+//! Nothing of its own: the benchmarks and tests beside this file are what the package is for.

@@ -1,0 +1,54 @@
+//! All tests of the command and of the library from outside, linked once: each file beside this one is a module.
+//! `cargo test --test suite bill::` runs one of them.
+
+#![allow(clippy::duplicate_mod, reason = "helpers that the benches share stand beside those of the tests")]
+
+#[path = "fuzz/checks.rs"]
+mod checks;
+
+mod bad_files;
+mod bill;
+mod boards_frontier;
+mod boards_support;
+mod bundles;
+mod cli;
+mod cloth_frontier;
+mod cloth_instances;
+mod cloth_support;
+mod common;
+mod demand;
+mod ease;
+mod errors;
+mod floor_support;
+mod geometry_chain;
+mod geometry_details;
+mod geometry_layout;
+mod geometry_rectangle;
+mod geometry_support;
+mod geometry_worked;
+mod help;
+mod hostile_input;
+mod hostile_text;
+mod instances;
+mod job_files;
+mod laws_cloth;
+mod layers;
+mod metamorphic;
+mod oracle_boards;
+mod oracle_cloth;
+mod packing_instances;
+mod pages;
+mod pages_browser;
+mod published;
+mod quote;
+mod rack;
+mod readme;
+mod simulation;
+mod tally;
+mod threads;
+mod verify;
+mod walkthrough;
+mod widths;
+mod worth;
+mod write_faults;
+mod yard;
