@@ -1,5 +1,5 @@
 //! How far the packing gets on made-up jobs. Long: run by hand with
-//! `cargo test --release --test boards_frontier -- --ignored --nocapture`.
+//! `cargo test --release --test suite boards_frontier:: -- --ignored --nocapture`.
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 

@@ -1,5 +1,5 @@
 //! How far the cloth packing gets on made-up jobs. Long: run by hand with
-//! `cargo test --release --test cloth_frontier -- --ignored --nocapture`.
+//! `cargo test --release --test suite cloth_frontier:: -- --ignored --nocapture`.
 
 #![allow(clippy::unwrap_used, clippy::print_stdout, reason = "helpers of tests")]
 

@@ -204,7 +204,7 @@ fn files_of_the_largest_size_are_answered_in_moments() {
     }
 }
 
-/// What the fuzzer found as the files of a job: `FOUND=path cargo test --test hostile_input shown -- --ignored --nocapture`.
+/// What the fuzzer found as the files of a job: `FOUND=path cargo test --test suite hostile_input::shown -- --ignored --nocapture`.
 #[test]
 #[ignore = "for whoever looks at a finding of the planner's fuzz target"]
 fn shown() {

@@ -1,5 +1,5 @@
 //! Published instances, and instances made as a publication says, in one table. Long: run by hand with
-//! `cargo test --release --test published -- --ignored --nocapture`.
+//! `cargo test --release --test suite published:: -- --ignored --nocapture`.
 //!
 //! The data sets themselves are not shipped: what stands here is written from the papers named beside it, or
 //! made by their rules with a generator of our own, so those are the same classes, not the same files.

@@ -2,7 +2,7 @@
 //! cost?
 //!
 //! The first tests are bounded; `figures_of_thousands_of_shops` is run by hand and prints its figures:
-//! `cargo test --release --test simulation -- --ignored --nocapture`.
+//! `cargo test --release --test suite simulation:: -- --ignored --nocapture`.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 

@@ -131,7 +131,7 @@ fn both_packings_are_heard_and_stop_when_told() {
     assert!(plan.boards.cut_short && plan.cloth.cut_short);
 }
 
-/// `cargo test --release --test threads -- --ignored --nocapture`
+/// `cargo test --release --test suite threads:: -- --ignored --nocapture`
 #[test]
 #[ignore = "takes a minute"]
 fn the_gain_of_several_threads() {

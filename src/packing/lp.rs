@@ -8,7 +8,7 @@
 
 use good_lp::{
     Constraint, Expression, ProblemVariables, ResolutionError, Solution, SolutionWithDual, SolverModel, Variable,
-    clarabel, constraint, microlp, solvers::DualValues, variable,
+    clarabel, constraint, solvers::DualValues, variable,
 };
 #[cfg(feature = "highs")]
 use good_lp::{highs, solvers::SolutionStatus};
@@ -101,13 +101,14 @@ impl Program {
         self.optimum(variables.minimise(self.objective(&x)).using(highs), &x)
     }
 
-    /// Solves it with whole values, to proven optimality.
+    /// Solves it with whole values, to proven optimality: a second opinion in tests.
     ///
     /// # Errors
     /// [`LpFailure`] when there is no optimum or the solver's answer does not meet the rows.
+    #[cfg(test)]
     pub(crate) fn solve_whole(&self) -> Result<Vec<u32>, LpFailure> {
         let (variables, x) = self.whole();
-        let mut model = variables.minimise(self.objective(&x)).using(microlp);
+        let mut model = variables.minimise(self.objective(&x)).using(good_lp::microlp);
         for row in self.constraints(&x) {
             model.add_constraint(row);
         }

@@ -1,6 +1,6 @@
 //! Whole jobs, files to verified plan: the real demo job, and shops far larger than any.
 //!
-//! `cargo bench --bench jobs` prints seconds; `reading` is the reference in the same run: the same
+//! `cargo bench --manifest-path tests/benches/Cargo.toml --bench jobs` prints seconds; `reading` is the reference in the same run: the same
 //! files read, doors laid out and strips pooled, without packing. Where the system tells (Linux), the most
 //! memory that planning each job held is printed after its seconds.
 

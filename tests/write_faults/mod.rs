@@ -5,7 +5,6 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(clippy::print_stdout, reason = "what cannot be tested here is said")]
 
-
 mod disks;
 mod in_the_way;
 mod kills;
