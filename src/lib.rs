@@ -54,4 +54,6 @@ pub mod shopfloor;
 
 pub mod report;
 
+pub mod offer;
+
 pub mod cli;

@@ -135,8 +135,14 @@ fn repair_strips_share_the_risk_of_the_others() {
 #[test]
 fn equal_cloth_pieces_merge_and_know_their_owners() {
     let mut job = job();
-    job.cloth_pieces =
-        vec![LooseCloth { name: "panel".to_owned(), along: inch("20"), across: inch("14"), quantity: 2, turn: true }];
+    job.cloth_pieces = vec![LooseCloth {
+        name: "panel".to_owned(),
+        along: inch("20"),
+        across: inch("14"),
+        quantity: 2,
+        turn: true,
+        in_the_price: false,
+    }];
     let demand = pooled(&job);
     let names: Vec<&str> = demand.cloth.iter().map(|c| c.name.as_str()).collect();
     assert_eq!(names, ["C01", "C02", "C03"]);
@@ -176,6 +182,7 @@ fn numbers_that_are_never_cut_are_refused_by_name() {
         across: inch("14"),
         quantity: u32::MAX,
         turn: true,
+        in_the_price: false,
     }];
     assert_eq!(pool(&job, &[]), Err(DemandError::TooManyPieces { name: "panel".to_owned() }));
 }

@@ -178,8 +178,14 @@ fn the_client_reads_what_is_built_of_what_and_on_which_terms() {
     plan.job.cabinets[0].inside = Some(InsideSize { width: inch("28"), depth: inch("16"), height: inch("30-1/2") });
     let edging = Species::settled("white oak");
     plan.job.strips = vec![LooseStrip { species: edging, ..strip("edging", "20", "3/4", "1/4", 4) }];
-    plan.job.cloth_pieces =
-        vec![LooseCloth { name: "lining".to_owned(), along: inch("12"), across: inch("9"), quantity: 3, turn: false }];
+    plan.job.cloth_pieces = vec![LooseCloth {
+        name: "lining".to_owned(),
+        along: inch("12"),
+        across: inch("9"),
+        quantity: 3,
+        turn: false,
+        in_the_price: false,
+    }];
     plan.job.shop.consumables.push(common::bills::consumable("wax", "200", 1, true, ConsumableArea::Show));
     plan.job.shop.pricing.terms = Terms {
         valid_days: Some(30),
@@ -198,7 +204,7 @@ fn the_client_reads_what_is_built_of_what_and_on_which_terms() {
             "2 x press: 1 tambour door each, inside 28 x 16 x 30-1/2 in (w x d x h)",
             "4 x edging: white oak, 20 x 3/4 x 1/4 in",
             "3 x lining: cloth, 12 x 9 in",
-            "case sheet goods (3 sheet)",
+            "case sheet goods (3 sheets)",
             "delivery (1 sheet)",
         ]
     );

@@ -78,6 +78,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         quantity: luck.between(4, 90),
         spares: None,
         milling: Millings::Flat,
+        in_the_price: false,
     };
     let strips = (0..luck.between(1, 5)).map(|at| strip(luck, at)).collect();
     let price = Price::parse("32.00").unwrap();
@@ -93,6 +94,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         unit_cost: Cents::new(3200),
         random: false,
         widths: None,
+        held: Vec::new(),
     };
     let ratio = |figure: f64| Ratio::below_one(format!("{figure:.4}").parse().unwrap()).unwrap();
     let job = Job {

@@ -35,6 +35,7 @@ mod job_files;
 mod laws_cloth;
 mod layers;
 mod metamorphic;
+mod offers;
 mod oracle_boards;
 mod oracle_cloth;
 mod packing_instances;

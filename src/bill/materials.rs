@@ -114,7 +114,7 @@ const UNIT_WORDS: [&str; 30] = [
 ];
 
 /// `3 yards`, `1 sheet`, `0.25 quart`, `2 boxes`.
-fn units_text(quantity: Decimal, unit: &str) -> String {
+pub(super) fn units_text(quantity: Decimal, unit: &str) -> String {
     let many = quantity > Decimal::ONE;
     let unit = match unit {
         "foot" if many => "feet".to_owned(),

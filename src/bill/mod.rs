@@ -12,12 +12,14 @@ mod quote;
 mod shares;
 mod work;
 
+use std::ops::Range;
+
 use rust_decimal::Decimal;
 use thiserror::Error;
 
 pub use duck::{duck_ounces_per_linear_yard, duck_ounces_per_square_yard};
 pub use price::{margin_of_markup, markup_of_margin, price_at_margin};
-pub use quote::{MakerPart, Payment, PersonHours, Quote, quote};
+pub use quote::{MakerPart, OfferHead, Payment, PersonHours, Quote, QuoteItem, headed_quote, quote};
 
 use crate::demand::Demand;
 use crate::doors::Door;
@@ -90,13 +92,15 @@ pub fn draw_up(
     costs.extend(consumables);
     let materials = sum(costs.iter().chain(extra_where(true)))?;
     let untaxed = sum(extra_where(false))?;
+    let first = costs.len();
     costs.extend(extra);
+    let extra = first..costs.len();
     costs.extend(work::labour_costs(&counts)?);
     let work = operations::work_lines(&contents)?;
     costs.extend(operations::work_costs(&work)?);
     costs.extend(price::share_lines(job, &costs, materials, untaxed)?);
     let total = sum(&costs)?;
-    let mut bill = Bill { boards: lines, buy, costs, work, shares: Vec::new(), total };
+    let mut bill = Bill { boards: lines, buy, costs, extra, work, shares: Vec::new(), total };
     bill.shares = shares::share_out(&contents, &bill)?;
     Ok(bill)
 }
@@ -134,6 +138,8 @@ pub struct Bill {
     pub buy: Vec<BuyLine>,
     /// Every cost line; they sum to `total`.
     pub costs: Vec<CostLine>,
+    /// Which of `costs` are the job's extra lines, in the job's order.
+    pub extra: Range<usize>,
     /// Labour by operation, in the order of work.
     pub work: Vec<WorkLine>,
     /// What each door, loose piece and the job itself costs; their totals sum to `total`.

@@ -1,16 +1,22 @@
 //! The quote as a document: what the client reads, and beside it what the maker keeps.
 
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::{Bill, Share, margin_of_markup, markup_of_margin};
+use super::materials::units_text;
+use super::{Bill, CostLine, Share, margin_of_markup, markup_of_margin};
 use crate::doors::Door;
-use crate::job::{ConsumableArea, Gain, Job, Person, TaxOn, WorkStage};
+use crate::job::{Cabinet, ConsumableArea, Gain, Job, Person, TaxOn, WorkStage};
 use crate::measure::{Cents, Length, apportion};
 
 /// A quote: plain data that a page, a terminal or a CSV file can show.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Quote {
+    /// Who makes the offer: the lines at the head of the page.
+    pub shop: Vec<String>,
+    /// Number and dates, once it is frozen.
+    pub head: Option<OfferHead>,
     /// What the job is called.
     pub job: String,
     /// Who it is for.
@@ -23,6 +29,9 @@ pub struct Quote {
     pub doors: Vec<String>,
     /// Materials in words.
     pub materials: Vec<String>,
+    /// What each thing built comes to, all that is on top of its cost included; they sum to the first line of `price`.
+    /// Empty where the client reads of nothing by name.
+    pub items: Vec<QuoteItem>,
     /// The price: lines that sum to `total`; no cost and no margin among them.
     pub price: Vec<(String, Cents)>,
     /// What the client pays.
@@ -33,6 +42,43 @@ pub struct Quote {
     pub terms: Vec<(String, String)>,
     /// What the client does not see.
     pub maker: MakerPart,
+}
+
+/// Number and dates of an offer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct OfferHead {
+    /// The number of the job's quote.
+    pub number: u32,
+    /// Which version of it, from 1.
+    pub revision: u32,
+    /// The day it was made.
+    pub date: Date,
+    /// The last day it stands.
+    pub valid_until: Option<Date>,
+}
+
+impl OfferHead {
+    /// `quote 41, revision 2, 2026-03-02, valid until 2026-04-01`.
+    #[must_use]
+    pub fn say(&self) -> String {
+        let until = self.valid_until.map_or_else(String::new, |until| format!(", valid until {until}"));
+        format!("quote {}, revision {}, {}{until}", self.number, self.revision, self.date)
+    }
+}
+
+/// One thing that the client gets, with its price.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct QuoteItem {
+    /// `cabinet`, `strip`, `cloth piece` or `line`.
+    pub what: &'static str,
+    /// Its name.
+    pub name: String,
+    /// It in a sentence, as in the scope.
+    pub words: String,
+    /// How many.
+    pub count: Decimal,
+    /// What all of them come to.
+    pub amount: Cents,
 }
 
 /// One payment.
@@ -102,17 +148,28 @@ fn tenth(hours: Decimal) -> Decimal {
 /// The quote of a planned job.
 #[must_use]
 pub fn quote(job: &Job, doors: &[Door], bill: &Bill) -> Quote {
+    headed_quote(job, doors, bill, None)
+}
+
+/// The same with its number and dates, where it has them.
+#[must_use]
+pub fn headed_quote(job: &Job, doors: &[Door], bill: &Bill, head: Option<OfferHead>) -> Quote {
+    let price = price(job, bill);
+    let items = items(job, bill, price.first().map_or(Cents::ZERO, |line| line.1));
     Quote {
+        shop: job.shop.about.lines(),
+        head,
         job: job.name.clone(),
         client: job.client.clone(),
         currency: job.shop.currency.clone(),
-        scope: scope(job),
+        scope: scope(job).into_iter().map(|item| item.words).collect(),
         doors: doors.iter().map(|door| door_words(job, door)).collect(),
         materials: materials(job, doors),
-        price: price(job, bill),
+        items,
+        price,
         total: bill.total,
         payments: payments(job, bill.total),
-        terms: terms(job),
+        terms: terms(job, head),
         maker: MakerPart {
             stages: stages(job, bill),
             people: people(job, bill),
@@ -128,28 +185,67 @@ fn size(job: &Job, lengths: &[Length]) -> String {
     format!("{} {}", shown.join(" x "), job.units)
 }
 
-fn scope(job: &Job) -> Vec<String> {
-    let mut scope = Vec::new();
-    for cabinet in &job.cabinets {
-        let doors = cabinet.doors.len();
-        let words = if doors == 1 { "1 tambour door".to_owned() } else { format!("{doors} tambour doors") };
-        let each = if cabinet.count == 1 { "" } else { " each" };
-        let inside = cabinet.inside.map_or_else(String::new, |inside| {
-            format!(", inside {} (w x d x h)", size(job, &[inside.width, inside.depth, inside.height]))
-        });
-        scope.push(format!("{} x {}: {words}{each}{inside}", cabinet.count, cabinet.name));
-    }
-    for strip in &job.strips {
+/// What the client gets by name, without its price.
+fn scope(job: &Job) -> Vec<QuoteItem> {
+    let item = |what, name: &str, count: Decimal, words| {
+        let (name, amount) = (name.to_owned(), Cents::ZERO);
+        QuoteItem { what, name, words, count, amount }
+    };
+    let cabinets = job.cabinets.iter().map(|c| item("cabinet", &c.name, c.count.into(), cabinet_words(job, c)));
+    let strips = job.strips.iter().filter(|strip| !strip.in_the_price).map(|strip| {
         let sizes = size(job, &[strip.length, strip.width, strip.thickness]);
-        scope.push(format!("{} x {}: {}, {sizes}", strip.quantity, strip.name, strip.species));
+        let words = format!("{} x {}: {}, {sizes}", strip.quantity, strip.name, strip.species);
+        item("strip", &strip.name, strip.quantity.into(), words)
+    });
+    let pieces = job.cloth_pieces.iter().filter(|piece| !piece.in_the_price).map(|piece| {
+        let words = format!("{} x {}: cloth, {}", piece.quantity, piece.name, size(job, &[piece.along, piece.across]));
+        item("cloth piece", &piece.name, piece.quantity.into(), words)
+    });
+    let lines = job.lines.iter().filter(|line| !line.in_the_price).map(|line| {
+        let words = format!("{} ({})", line.name, units_text(line.quantity, &line.unit));
+        item("line", &line.name, line.quantity, words)
+    });
+    cabinets.chain(strips).chain(pieces).chain(lines).collect()
+}
+
+fn cabinet_words(job: &Job, cabinet: &Cabinet) -> String {
+    let doors = cabinet.doors.len();
+    let words = if doors == 1 { "1 tambour door".to_owned() } else { format!("{doors} tambour doors") };
+    let each = if cabinet.count == 1 { "" } else { " each" };
+    let inside = cabinet.inside.map_or_else(String::new, |inside| {
+        format!(", inside {} (w x d x h)", size(job, &[inside.width, inside.depth, inside.height]))
+    });
+    format!("{} x {}: {words}{each}{inside}", cabinet.count, cabinet.name)
+}
+
+/// The amount shared out to what the client reads of, by what each costs; what is not named, and what the job costs
+/// as a whole, goes with it. The shares sum to the amount to the cent.
+fn items(job: &Job, bill: &Bill, amount: Cents) -> Vec<QuoteItem> {
+    let mut items = scope(job);
+    let cost_of = |item: &QuoteItem| -> Cents {
+        let shares = bill.shares.iter().filter(|share| match item.what {
+            "cabinet" => share.cabinet.is_some_and(|at| job.cabinets[at].name == item.name),
+            what => share.what == what && share.name == item.name,
+        });
+        let lines =
+            job.lines.iter().zip(extra_lines(bill)).filter(|(line, _)| item.what == "line" && line.name == item.name);
+        shares.map(Share::total).chain(lines.map(|(_, cost)| cost.cost)).sum()
+    };
+    let weights: Vec<i128> = items.iter().map(|item| cost_of(item).get().max(0).into()).collect();
+    if weights.iter().sum::<i128>() == 0 {
+        return Vec::new();
     }
-    for piece in &job.cloth_pieces {
-        scope.push(format!("{} x {}: cloth, {}", piece.quantity, piece.name, size(job, &[piece.along, piece.across])));
+    let mut order: Vec<usize> = (0..items.len()).collect();
+    order.sort_by_key(|at| (items[*at].what, items[*at].name.clone()));
+    for (item, share) in items.iter_mut().zip(apportion(amount, &weights, &order)) {
+        item.amount = share;
     }
-    for line in &job.lines {
-        scope.push(format!("{} ({} {})", line.name, line.quantity.normalize(), line.unit));
-    }
-    scope
+    items
+}
+
+/// The cost lines of the job's extra lines, in the order of the job.
+fn extra_lines(bill: &Bill) -> &[CostLine] {
+    bill.costs.get(bill.extra.clone()).unwrap_or_default()
 }
 
 fn door_words(job: &Job, door: &Door) -> String {
@@ -171,7 +267,7 @@ fn materials(job: &Job, doors: &[Door]) -> Vec<String> {
     for spec in job.cabinets.iter().flat_map(|cabinet| &cabinet.doors) {
         say(format!("{} slats, {}", spec.slats.species, size(job, &[spec.slats.width, spec.slats.thickness])));
     }
-    for strip in &job.strips {
+    for strip in job.strips.iter().filter(|strip| !strip.in_the_price) {
         say(format!("{} strips", strip.species));
     }
     if !doors.is_empty() {
@@ -217,15 +313,18 @@ fn payments(job: &Job, total: Cents) -> Vec<Payment> {
     stages.iter().zip(amounts).map(payment).collect()
 }
 
-fn terms(job: &Job) -> Vec<(String, String)> {
+fn terms(job: &Job, head: Option<OfferHead>) -> Vec<(String, String)> {
     let terms = &job.shop.pricing.terms;
     let mut list = Vec::new();
     let mut add = |heading: &str, text: String| list.push((heading.to_owned(), text));
     if let Some(lead) = &terms.lead_time {
         add("lead time", lead.clone());
     }
-    if let Some(days) = terms.valid_days {
-        add("validity", format!("this offer stands for {days} days from its date"));
+    match (terms.valid_days, head.and_then(|head| head.valid_until)) {
+        (_, Some(until)) => add("validity", format!("this offer stands until {until}")),
+        (Some(1), None) => add("validity", "this offer stands for a day from its date".to_owned()),
+        (Some(days), None) => add("validity", format!("this offer stands for {days} days from its date")),
+        (None, None) => {}
     }
     if !terms.exclusions.is_empty() {
         add("not included", terms.exclusions.join("; "));

@@ -24,6 +24,13 @@ Examples:
   slatwright quote press/job.toml --client
   slatwright quote press/job.toml --csv > costs.csv
 
+An offer that stands, what changed since, and what became of it:
+  slatwright quote press/job.toml --freeze
+  slatwright quote press/job.toml --since 1
+  slatwright quote press/job.toml --revision 1 --client
+  slatwright quote press/job.toml --accepted
+  slatwright quote press/job.toml --list
+
 What happened beside what was quoted:
   printf 'what,item,actual\\nhours,ripping,2.5\\n' > actuals.csv
   slatwright quote press/job.toml --actual actuals.csv";

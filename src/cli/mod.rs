@@ -4,6 +4,7 @@ pub mod diagnostic;
 mod examples;
 mod floor;
 mod next_step;
+mod offer;
 mod progress;
 mod quote;
 mod screens;
@@ -282,7 +283,7 @@ fn refused(job: &Job, cannot: &CannotPlan) -> Ending {
 
 /// Why the job cannot be done as asked, and what to do next.
 fn refusal(job: &Job, cannot: &CannotPlan) -> String {
-    screens::cannot(job, cannot) + &screens::help(next_step::after_cannot(cannot))
+    screens::cannot(job, cannot) + &screens::held_elsewhere(job) + &screens::help(next_step::after_cannot(cannot))
 }
 
 fn show(

@@ -3,6 +3,7 @@
 
 use crate::bill::BillError;
 use crate::demand::DemandError;
+use crate::offer::OfferError;
 use crate::packing::boards::BoardShortage;
 use crate::packing::cloth::ClothShortage;
 use crate::plan::CannotPlan;
@@ -72,6 +73,35 @@ pub(super) fn after_floor(error: &FloorError) -> &'static str {
         FloorError::Replace(ReplaceError::Busy(_)) => "wait for it and ask again",
         FloorError::Replace(ReplaceError::System(_)) => "check that you may write there and that the disk is not full",
     }
+}
+
+/// After an offer that was not made, found or changed.
+pub(super) fn after_offer(error: &OfferError) -> String {
+    let said = match error {
+        OfferError::NoRevision { there, .. } => {
+            let there: Vec<String> = there.iter().map(u32::to_string).collect();
+            return format!("there is {}: `slatwright quote JOB --list` shows all", there.join(", "));
+        }
+        OfferError::NotFrozen => "freeze one first: `slatwright quote JOB --freeze`",
+        OfferError::TooEarly { .. } => "give a later day with `--date`, or leave it out for today",
+        OfferError::Edited { .. } => {
+            "put these files back as they were, from a copy; nothing was written, and a changed offer is a new revision"
+        }
+        OfferError::Decided(_) => "freeze a new revision if the offer goes on: `slatwright quote JOB --freeze`",
+        OfferError::TooMuch { .. } => "check the amount; what is paid beyond an offer belongs to a new revision",
+        OfferError::Foreign(_) => "move it, and freeze again",
+        OfferError::Busy(_) => "wait for it and ask again",
+        OfferError::Changed(_) => "look at the file and freeze again",
+        OfferError::Files(_) => "put its lines back as they were; below the sealed part an event may be mended by hand",
+        OfferError::Rack(error) => after_floor(error),
+        OfferError::Replace(error) => match error {
+            ReplaceError::Changed(_) => "look at the file and ask again",
+            ReplaceError::Busy(_) => "wait for it and ask again",
+            ReplaceError::System(_) => "check that you may write there and that the disk is not full",
+        },
+        OfferError::System(_) => "check that you may write there and that the disk is not full",
+    };
+    said.to_owned()
 }
 
 /// After a file of actuals that cannot be used.

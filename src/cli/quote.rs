@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Ending, Limit, Table, load, next_step, planned, refused, screens, whole_text};
+use super::{Ending, Limit, Table, load, next_step, offer, planned, refused, screens, whole_text};
 use crate::bill;
 use crate::estimate::estimate;
 use crate::job::{self, InsideSize, Job, Rough};
@@ -23,8 +23,10 @@ pub(super) struct QuoteArguments {
     /// Set what happened against it: a CSV file
     /// `what,item,actual`, where what is hours (item: the
     /// operation), boards (the stock) or yards (the bolt)
-    #[arg(long, verbatim_doc_comment)]
+    #[arg(long, conflicts_with_all = ["stands", "revision"], verbatim_doc_comment)]
     actual: Option<PathBuf>,
+    #[command(flatten)]
+    stands: offer::Stands,
     #[command(flatten)]
     limit: Limit,
 }
@@ -46,6 +48,9 @@ pub(super) struct EstimateArguments {
 }
 
 pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
+    if asked.stands.asked() {
+        return offer::answer(&asked.table, asked.client, &asked.stands, &asked.limit);
+    }
     // A file that cannot be read is said before the packing, not after.
     let happened = asked.actual.as_deref().map(|path| whole_text(path).map(|text| (path, text))).transpose()?;
     let (job, plan) = planned(&asked.table.job, &asked.limit)?;
@@ -58,9 +63,9 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
     }
     let text = match (asked.client, asked.table.csv) {
         (true, true) => csv_text(&report::quote::client(&bill::quote(&job, &plan.doors, &plan.bill)), job.units),
-        (true, false) => screens::client(&job, &plan),
+        (true, false) => screens::client(&job, &plan, None),
         (false, true) => csv_text(&report::costs(&plan), job.units),
-        (false, false) => screens::quote(&job, &plan),
+        (false, false) => screens::quote(&job, &plan, None),
     };
     Ok(Ending::Done(text))
 }

@@ -7,7 +7,7 @@ use crate::measure::{Length, Price, StockThickness, Units, parse_length, parse_t
 
 const COLUMNS: Columns = Columns {
     required: &["stock", "species", "thickness", "width", "length", "on_hand", "price", "per"],
-    optional: &["random", "min_width", "max_width", "from", "defects"],
+    optional: &["random", "min_width", "max_width", "from", "defects", "held_for"],
 };
 /// Most defects of one board: more is firewood.
 const MOST_DEFECTS: usize = 50;
@@ -36,6 +36,8 @@ pub(crate) struct BoardRow {
     pub(crate) max_width: Entry<Length>,
     /// Where each begins and ends, in the order they lie in the board, none over another.
     pub(crate) defects: Entry<Vec<(Length, Length)>>,
+    /// How many boards are held for which job; no figure means all of the row.
+    pub(crate) held: Entry<Vec<(Option<u32>, String)>>,
 }
 
 /// Reads all rows; `None` when the header is unusable.
@@ -59,12 +61,38 @@ pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Op
         min_width: size_up_to(row, "min_width", units, WIDEST),
         max_width: size_up_to(row, "max_width", units, WIDEST),
         defects: row.cell("defects", |text| defects(text, units)),
+        held: row.cell("held_for", held),
     })
 }
 
 /// A length in any accepted spelling; a bare figure is in the job's unit.
 pub(super) fn length_cell(text: &str, units: Units) -> Result<Length, Fault> {
     parse_length(text, units).map_err(length_fault)
+}
+
+/// `2 x seed library; 1 x herbarium`, or a job's name alone for all of the row. A semicolon that no count follows is
+/// part of a name.
+fn held(text: &str) -> Result<Vec<(Option<u32>, String)>, Fault> {
+    let counted = |part: &str| {
+        let (count, by) = part.split_once(" x ")?;
+        Some((count.trim().parse::<u32>().ok()?, by.trim().to_owned()))
+    };
+    let mut holds: Vec<(Option<u32>, String)> = Vec::new();
+    for part in text.split(';') {
+        match (counted(part.trim()), holds.last_mut()) {
+            (Some((count, by)), _) => holds.push((Some(count), by)),
+            (None, Some((_, by))) => by.push_str(&format!(";{part}")),
+            (None, None) => holds.push((None, part.trim().to_owned())),
+        }
+    }
+    let holds: Vec<_> = holds.into_iter().map(|(count, by)| (count, by.trim().to_owned())).collect();
+    for (count, by) in &holds {
+        name(by)?;
+        if *count == Some(0) {
+            return Err(Fault::new("no board is held", "take the entry out, or write how many"));
+        }
+    }
+    Ok(holds)
 }
 
 /// Spans as a boards file has them; `None` when they are not.

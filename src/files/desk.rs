@@ -60,6 +60,11 @@ impl<'s> Desk<'s> {
         self.sources.job()
     }
 
+    /// The files opened so far, in the order of reading.
+    pub(crate) fn files(&self) -> Vec<SourceFile> {
+        self.files.borrow().clone()
+    }
+
     /// All problems, if there are any.
     pub(crate) fn problems(self) -> Option<Problems> {
         let notes = self.notes.into_inner();

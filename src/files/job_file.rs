@@ -91,6 +91,9 @@ pub(crate) struct SlatsFile {
     pub(crate) edge_chamfer: Entry<Length>,
 }
 
+/// How the client reads of a loose piece or a line: by its name, or not at all.
+const CLIENT_READS: &[&str] = &["named", "in the price"];
+
 /// How a strip may be milled.
 pub(super) const MILLINGS: &[&str] = &["flat", "edge", "any"];
 
@@ -309,6 +312,7 @@ pub(crate) struct StripFile {
     pub(crate) spares: Entry<SparesFile>,
     pub(crate) no_spares: bool,
     pub(crate) milling: Entry<&'static str>,
+    pub(crate) client: Entry<&'static str>,
 }
 
 impl StripFile {
@@ -335,6 +339,7 @@ impl StripFile {
             spares,
             no_spares,
             milling: t.word("milling", MILLINGS),
+            client: t.word("client", CLIENT_READS),
         }
     }
 }
@@ -348,6 +353,7 @@ pub(crate) struct PieceFile {
     pub(crate) across: Entry<Length>,
     pub(crate) quantity: Entry<u32>,
     pub(crate) turn: Entry<bool>,
+    pub(crate) client: Entry<&'static str>,
 }
 
 impl PieceFile {
@@ -359,6 +365,7 @@ impl PieceFile {
             across: t.size("across"),
             quantity: t.count("quantity", 1, MOST_QUANTITY),
             turn: t.flag("turn"),
+            client: t.word("client", CLIENT_READS),
         }
     }
 }
@@ -373,6 +380,7 @@ pub(crate) struct LineFile {
     pub(crate) unit: Entry<String>,
     pub(crate) price: Entry<Price>,
     pub(crate) taxed: Entry<bool>,
+    pub(crate) client: Entry<&'static str>,
 }
 
 impl LineFile {
@@ -385,6 +393,7 @@ impl LineFile {
             unit: t.text("unit"),
             price: t.price("price"),
             taxed: t.flag("taxed"),
+            client: t.word("client", CLIENT_READS),
         }
     }
 }

@@ -16,6 +16,7 @@ mod near;
 mod place;
 mod price_file;
 mod problem;
+mod quote_file;
 mod shop_file;
 mod shown;
 mod sources;
@@ -39,7 +40,10 @@ pub(crate) use place::{At, Entry, Head, Tables};
 pub use place::{FileId, Place, Span};
 pub(crate) use price_file::{AlternativeFile, HoursFile, OperationFile, PriceFile, RatesFile};
 pub use problem::{Kind, Problem, Problems};
-pub(crate) use shop_file::{CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile};
+pub(crate) use quote_file::{EventFile, QuoteFile};
+pub(crate) use shop_file::{
+    AboutFile, CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile,
+};
 pub(crate) use shown::{guarded, steers, unguarded};
 pub(crate) use sources::read_disk;
 pub use sources::{LARGEST_CSV, LARGEST_TOML, SourceFile, Sources};

@@ -14,6 +14,10 @@ use crate::measure::{Length, Price, Ratio};
 const MOST_FIGURE: u32 = 10_000;
 /// Most slats a door's tail may reach past its cover.
 const MOST_OVERLAP_SLATS: u32 = 100;
+/// Lines of an address: more do not fit the head of a page.
+const MOST_ADDRESS_LINES: usize = 6;
+/// The highest quote number a shop may begin from.
+const HIGHEST_QUOTE: u32 = 99_999_999;
 
 /// By what labour and consumables are counted.
 const BASES: &[&str] = &["job", "cabinet", "door", "board", "strip"];
@@ -21,6 +25,7 @@ const BASES: &[&str] = &["job", "cabinet", "door", "board", "strip"];
 /// The shop file.
 #[derive(Debug, Default)]
 pub(crate) struct ShopFile {
+    pub(crate) about: AboutFile,
     pub(crate) currency: Entry<String>,
     pub(crate) yard_allowance: Entry<Ratio>,
     pub(crate) history: Entry<String>,
@@ -39,6 +44,7 @@ pub(crate) struct ShopFile {
 impl ShopFile {
     pub(crate) fn read(t: &mut Table) -> Self {
         Self {
+            about: within(t, "shop", AboutFile::read),
             currency: t.text("currency"),
             yard_allowance: t.rate("yard_allowance"),
             history: t.text("history"),
@@ -52,6 +58,28 @@ impl ShopFile {
             consumables: t.tables("consumable", ConsumableFile::read),
             climate: within(t, "climate", ClimateFile::read),
             price: PriceFile::read(t),
+        }
+    }
+}
+
+/// `[shop]`: who makes the offer.
+#[derive(Debug, Default)]
+pub(crate) struct AboutFile {
+    pub(crate) name: Entry<String>,
+    pub(crate) address: Entry<Vec<String>>,
+    pub(crate) contact: Entry<String>,
+    pub(crate) tax_number: Entry<String>,
+    pub(crate) next_quote: Entry<u32>,
+}
+
+impl AboutFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            name: t.text("name"),
+            address: t.texts("address", MOST_ADDRESS_LINES),
+            contact: t.text("contact"),
+            tax_number: t.text("tax_number"),
+            next_quote: t.count("next_quote", 1, HIGHEST_QUOTE),
         }
     }
 }

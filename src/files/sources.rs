@@ -13,6 +13,9 @@ pub const LARGEST_TOML: u64 = 4 * 1024 * 1024;
 /// Largest CSV file, in bytes: its most rows fit with their longest names.
 pub const LARGEST_CSV: u64 = 8 * 1024 * 1024;
 
+/// The byte order mark of UTF-8.
+const MARK: &[u8] = b"\xef\xbb\xbf";
+
 /// Where the files of a job come from.
 #[derive(Debug, Clone)]
 pub struct Sources {
@@ -133,9 +136,10 @@ fn decode(path: &Path, bytes: &[u8]) -> (SourceFile, Option<ReadFault>) {
         let what = format!("`{}` is UTF-16 text, not UTF-8", path.display());
         return (SourceFile::new(path, ""), Some(ReadFault::new(what, "save it again as UTF-8")));
     }
-    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    let marked = bytes.starts_with(MARK);
+    let bytes = bytes.strip_prefix(MARK).unwrap_or(bytes);
     match std::str::from_utf8(bytes) {
-        Ok(text) => (SourceFile::new(path, text), None),
+        Ok(text) => (SourceFile { marked, ..SourceFile::new(path, text) }, None),
         Err(error) => {
             let at = error.valid_up_to();
             let what = format!("byte {} (0x{:02x}) is not UTF-8 text", at + 1, bytes[at]);
@@ -154,11 +158,20 @@ fn decode(path: &Path, bytes: &[u8]) -> (SourceFile, Option<ReadFault>) {
 pub struct SourceFile {
     path: PathBuf,
     text: Arc<str>,
+    /// A byte order mark stood before the text.
+    marked: bool,
 }
 
 impl SourceFile {
     fn new(path: &Path, text: &str) -> Self {
-        Self { path: path.to_owned(), text: text.into() }
+        Self { path: path.to_owned(), text: text.into(), marked: false }
+    }
+
+    /// The bytes as they were read.
+    #[must_use]
+    pub fn bytes(&self) -> Vec<u8> {
+        let mark: &[u8] = if self.marked { MARK } else { b"" };
+        [mark, self.text.as_bytes()].concat()
     }
 
     /// The path as it was asked for.

@@ -2,6 +2,7 @@
 
 use std::str::FromStr;
 
+use jiff::civil::Date;
 use rust_decimal::Decimal;
 use toml::de::DeValue;
 
@@ -133,6 +134,35 @@ impl Table<'_> {
             return Entry::Faulty;
         };
         entry(self.desk, key, self.place(value.span()), name(text))
+    }
+
+    /// A list of texts, each as [`text`](Self::text) takes it; at most `most` of them.
+    pub(crate) fn texts(&mut self, key: &'static str, most: usize) -> Entry<Vec<String>> {
+        let Some(value) = self.value(key) else { return Entry::Missing };
+        let form = format!("a list of at most {most} texts in square brackets");
+        let Some(list) = value.get_ref().as_array().filter(|list| list.len() <= most) else {
+            self.wrong_form(key, value, &form);
+            return Entry::Faulty;
+        };
+        let mut texts = Vec::new();
+        for value in list {
+            let Some(text) = value.get_ref().as_str() else {
+                self.wrong_form(key, value, "a text in double quotes");
+                return Entry::Faulty;
+            };
+            match entry(self.desk, key, self.place(value.span()), name(text)) {
+                Entry::Given(at) => texts.push(at.value),
+                _ => return Entry::Faulty,
+            }
+        }
+        Entry::Given(At { value: texts, place: self.place(value.span()) })
+    }
+
+    /// A day of the calendar, such as `"2026-03-02"`.
+    pub(crate) fn date(&mut self, key: &'static str) -> Entry<Date> {
+        self.written(key, "a date, such as \"2026-03-02\"", |text| {
+            text.parse().map_err(|_| Fault::new(format!("`{}` is no date", shorten(text)), "write it as 2026-03-02"))
+        })
     }
 
     /// One of a few words.

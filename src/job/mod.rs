@@ -7,7 +7,7 @@ mod shop;
 mod species;
 mod stock;
 
-pub use check::{load, load_alternative, load_boards, load_rough, parse, parse_boards};
+pub use check::{load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards};
 pub use model::*;
 pub use pricing::*;
 pub use shop::*;

@@ -259,6 +259,8 @@ pub struct LooseStrip {
     pub spares: Option<SpareRate>,
     /// Allowed millings.
     pub milling: Millings,
+    /// True where the client reads nothing of it: its cost is in the price of the rest.
+    pub in_the_price: bool,
 }
 
 /// A cloth piece wanted beside the doors.
@@ -274,6 +276,8 @@ pub struct LooseCloth {
     pub quantity: u32,
     /// May be turned a quarter.
     pub turn: bool,
+    /// True where the client reads nothing of it: its cost is in the price of the rest.
+    pub in_the_price: bool,
 }
 
 /// Anything else the price must carry.
@@ -291,6 +295,8 @@ pub struct ExtraLine {
     pub price: Price,
     /// Whether tax applies.
     pub taxed: bool,
+    /// True where the client reads nothing of it: its cost is in the price of the rest.
+    pub in_the_price: bool,
 }
 
 /// Spares of the whole job.

@@ -8,9 +8,35 @@ use rust_decimal::Decimal;
 use super::Pricing;
 use crate::measure::{Length, Price, Ratio};
 
+/// Who makes the offer: `[shop]` of the shop file, all of it optional and printed where it is there.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct ShopCard {
+    /// The shop's name.
+    pub name: Option<String>,
+    /// Its address, line by line.
+    pub address: Vec<String>,
+    /// How it is reached: a telephone number, a mail address.
+    pub contact: Option<String>,
+    /// Its number with the tax office.
+    pub tax_number: Option<String>,
+    /// The number of the next quote that is frozen for a job that has none yet.
+    pub next_quote: Option<u32>,
+}
+
+impl ShopCard {
+    /// The lines at the head of a page.
+    #[must_use]
+    pub fn lines(&self) -> Vec<String> {
+        let tax = self.tax_number.iter().map(|number| format!("tax number {number}"));
+        self.name.iter().chain(&self.address).chain(&self.contact).cloned().chain(tax).collect()
+    }
+}
+
 /// Rules and rates of the shop.
 #[derive(Debug, Clone)]
 pub struct Shop {
+    /// Who makes the offer.
+    pub about: ShopCard,
     /// How boards are cut.
     pub cutting: CuttingRules,
     /// Room left in grooves and cases.

@@ -29,6 +29,26 @@ pub struct BoardStock {
     /// The narrowest and the widest that come, where the yard's range is known: the planning width lies
     /// between them.
     pub widths: Option<(Length, Length)>,
+    /// Boards of the row that a frozen quote takes. In a job's boards `on_hand` is what they leave for it.
+    pub held: Vec<Hold>,
+}
+
+/// Boards on the rack that are spoken for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hold {
+    /// How many.
+    pub boards: u32,
+    /// The job they are held for, by its name.
+    pub by: String,
+}
+
+impl Hold {
+    /// The cell of a boards file: `2 x seed library; 1 x herbarium`.
+    #[must_use]
+    pub fn text(holds: &[Self]) -> String {
+        let one = |hold: &Self| format!("{} x {}", hold.boards, hold.by);
+        holds.iter().map(one).collect::<Vec<_>>().join("; ")
+    }
 }
 
 /// A length of a board that must be cut out: a knot, a split, a patch of sapwood.
@@ -41,6 +61,11 @@ pub struct Defect {
 }
 
 impl BoardStock {
+    /// Boards held for other jobs than this one.
+    pub fn held_from<'a>(&'a self, job: &'a str) -> impl Iterator<Item = &'a Hold> {
+        self.held.iter().filter(move |hold| hold.by != job)
+    }
+
     /// The defects as a boards file has them: `12..15;60..64`, in decimals of the job's unit.
     #[must_use]
     pub fn defects_text(&self, units: Units) -> String {

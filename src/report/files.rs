@@ -1,15 +1,21 @@
 //! The files of a plan folder.
 
-use super::pages::page_files;
+use super::pages::headed_pages;
 use super::sheets::{boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary};
 use super::{csv_text, quote, template_files};
-use crate::bill;
+use crate::bill::{OfferHead, headed_quote};
 use crate::job::Job;
 use crate::plan::Plan;
 
 /// Every file of a plan folder as name (with `/` in folders) and content.
 #[must_use]
 pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
+    headed_files(job, plan, None)
+}
+
+/// The same with number and dates on the quote, where it has them.
+#[must_use]
+pub fn headed_files(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(String, Vec<u8>)> {
     let sheets = [
         doors(job, &plan.doors),
         fit(job, &plan.doors),
@@ -24,11 +30,11 @@ pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
         costs(plan),
         quote::hours(plan),
         quote::shares(job, plan),
-        quote::client(&bill::quote(job, &plan.doors, &plan.bill)),
+        quote::client(&headed_quote(job, &plan.doors, &plan.bill, head)),
         summary(job, plan),
     ];
     let csv = sheets.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes()));
     let templates = template_files(job, &plan.doors).into_iter();
     let templates = templates.map(|file| (format!("templates/{}", file.name), file.text.into_bytes()));
-    csv.chain(page_files(job, plan)).chain(templates).collect()
+    csv.chain(headed_pages(job, plan, head)).chain(templates).collect()
 }

@@ -26,7 +26,7 @@ pub use csv::csv_text;
 pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
-pub use files::plan_files;
+pub use files::{headed_files, plan_files};
 pub use floor::{at_saw, blank_count, history, jobs, offers, rack, yard};
 pub use sheets::{
     Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,

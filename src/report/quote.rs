@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::cell::Cell;
 use super::sheets::Sheet;
-use crate::bill::{Quote, Share, WorkLine};
+use crate::bill::{Quote, QuoteItem, Share, WorkLine};
 use crate::demand::Part;
 use crate::job::Job;
 use crate::measure::{Length, Volume};
@@ -69,13 +69,20 @@ pub fn shares(job: &Job, plan: &Plan) -> Sheet {
     Sheet::new("shares", &COLUMNS, plan.bill.shares.iter().map(row).collect())
 }
 
-/// `quote.csv`: the client's quote, a line a row; amounts are in the job's currency.
+/// `quote.csv`: the client's quote, a line a row; amounts are in the job's currency. Behind it what each thing built
+/// comes to, by name: these sum to the first line of the price.
 #[must_use]
 pub fn client(quote: &Quote) -> Sheet {
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     let mut row = |section: &str, text: &str, amount: Cell| {
         rows.push(vec![Cell::text(section), Cell::text(text), amount]);
     };
+    for line in &quote.shop {
+        row("shop", line, Cell::Empty);
+    }
+    if let Some(head) = &quote.head {
+        row("offer", &head.say(), Cell::Empty);
+    }
     for line in &quote.scope {
         row("scope", line, Cell::Empty);
     }
@@ -95,7 +102,13 @@ pub fn client(quote: &Quote) -> Sheet {
     for (heading, text) in &quote.terms {
         row(heading, text, Cell::Empty);
     }
-    Sheet::new("quote", &["section", "text", "amount"], rows)
+    let named = |item: &QuoteItem| {
+        let (name, count) = (Cell::text(&item.name), Cell::Decimal(item.count.normalize()));
+        vec![Cell::text(item.what), Cell::text(&item.words), Cell::Money(item.amount), name, count]
+    };
+    rows.iter_mut().for_each(|row| row.extend([Cell::Empty, Cell::Empty]));
+    rows.extend(quote.items.iter().map(named));
+    Sheet::new("quote", &["section", "text", "amount", "name", "count"], rows)
 }
 
 /// Hours by stage and person.

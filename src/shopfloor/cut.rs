@@ -279,6 +279,7 @@ fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<Boar
         unit_cost: Cents::ZERO,
         random: false,
         widths: None,
+        held: Vec::new(),
     })
 }
 

@@ -40,6 +40,7 @@ pub fn finish(
         quantity: *want,
         spares: Some(SpareRate::None),
         milling: part.millings,
+        in_the_price: false,
     });
     let mut rest = Job {
         alternatives: Vec::new(),

@@ -30,7 +30,7 @@ pub use history::{SectionHistory, build_mark, gather, read_history};
 pub use joint::{Joint, Share, plan_together};
 pub use marks::{mark, plan_mark, stock_mark};
 pub use offcuts::{Offcut, offcut_mark, offcuts};
-pub use rack::{Passed, RackChange, rack_change};
+pub use rack::{Passed, RackChange, hold_for, rack_change};
 pub use replace::{ReplaceError, replace};
 pub use salvage::Salvage;
 pub use standing::{Saw, Standing, good_wanted, nothing_more, take_stock};

@@ -43,6 +43,7 @@ pub fn offcuts(job: &Job, parts: &[Part], plan: &CutPlan, at: usize) -> Vec<Offc
             unit_cost: Cents::ZERO,
             random: false,
             widths: None,
+            held: Vec::new(),
             ..board.stock.clone()
         };
         let from = format!("{}, board {}: {}", job.name, at + 1, board.stock.stock);

@@ -6,8 +6,8 @@ use std::path::Path;
 use super::{CutPlan, FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
 use crate::files::{Sources, guarded, unguarded};
-use crate::job::{BoardStock, Defect, Job, parse_boards};
-use crate::measure::Length;
+use crate::job::{BoardStock, Defect, Hold, Job, parse_boards};
+use crate::measure::{Length, Units};
 
 /// What a cut does to the rack.
 #[derive(Debug, Clone)]
@@ -59,7 +59,7 @@ pub fn rack_change(
     (path, text): (&Path, &str),
 ) -> Result<RackChange, FloorError> {
     let rack = parse_boards(&Sources::in_memory(path, text), job.units)?;
-    let mut lines = Lines::read(text);
+    let mut lines = Lines::read(text, "from");
     let fresh: Vec<usize> = done.iter().copied().filter(|at| !lines.records(&record(&round.plan, *at))).collect();
     let mut used: BTreeMap<String, (u32, Vec<usize>)> = BTreeMap::new();
     for &at in &fresh {
@@ -78,6 +78,10 @@ pub fn rack_change(
         let left = row.checked_sub(*count).ok_or_else(|| gone(path, &round.plan.boards[boards[0]].stock, boards[0]))?;
         let records: Vec<String> = boards.iter().map(|at| record(&round.plan, *at)).collect();
         lines.take_off(name, left, &records.join(" "));
+        let held = rack.iter().find(|row| row.stock == *name).map_or(&[][..], |row| &row.held);
+        if held.iter().any(|hold| hold.by == job.name) {
+            lines.hold(name, &still_held(held, &job.name, *count));
+        }
     }
     let mut kept: Vec<Offcut> = fresh.iter().flat_map(|at| offcuts(job, parts, &round.plan, *at)).collect();
     for offcut in &mut kept {
@@ -91,7 +95,7 @@ pub fn rack_change(
     }
     let text = if used.is_empty() && kept.is_empty() { text.to_owned() } else { lines.text() };
     let after = parse_boards(&Sources::in_memory(path, text.as_str()), job.units)?;
-    if !as_meant(&rack, &used, &kept, &after) {
+    if !as_meant(&job.name, &rack, &used, &kept, &after) {
         let what = "its rows cannot be told apart as they are written; nothing was written".to_owned();
         let help = "save it as plain CSV, one row a line, and ask again";
         return Err(FloorError::Folder { file: path.to_owned(), what, help });
@@ -118,6 +122,7 @@ fn passed(round: &Round, done: &[usize], fresh: &[usize], kept: &[Offcut]) -> Ve
 
 /// What was written reads back as the rack less the boards used, with the offcuts behind.
 fn as_meant(
+    job: &str,
     before: &[BoardStock],
     used: &BTreeMap<String, (u32, Vec<usize>)>,
     kept: &[Offcut],
@@ -125,11 +130,58 @@ fn as_meant(
 ) -> bool {
     let left = |row: &BoardStock| {
         let taken = used.get(&row.stock).map_or(0, |(count, _)| *count);
-        BoardStock { on_hand: row.on_hand.map(|count| count.saturating_sub(taken)), ..row.clone() }
+        let held = still_held(&row.held, job, taken);
+        BoardStock { on_hand: row.on_hand.map(|count| count.saturating_sub(taken)), held, ..row.clone() }
     };
     let (old, new) = after.split_at(before.len().min(after.len()));
     before.iter().map(left).eq(old.iter().cloned())
         && kept.iter().map(|offcut| &offcut.stock.stock).eq(new.iter().map(|row| &row.stock))
+}
+
+/// What stays held when a job has taken so many boards: its own hold is used up by them.
+fn still_held(held: &[Hold], job: &str, taken: u32) -> Vec<Hold> {
+    let left = |hold: &Hold| match hold.by == job {
+        true => Hold { boards: hold.boards.saturating_sub(taken), ..hold.clone() },
+        false => hold.clone(),
+    };
+    held.iter().map(left).filter(|hold| hold.boards > 0).collect()
+}
+
+/// The boards file `path` with these boards held for `job` (stock and how many), and none beside them. `text` itself
+/// when that changes nothing; a board that is not in the file is passed over.
+///
+/// # Errors
+/// [`FloorError`] when the file does not read, or would not read back as meant.
+pub fn hold_for(
+    job: &str,
+    boards: &[(String, u32)],
+    units: Units,
+    (path, text): (&Path, &str),
+) -> Result<String, FloorError> {
+    let rack = parse_boards(&Sources::in_memory(path, text), units)?;
+    let mut meant = rack.clone();
+    for row in meant.iter_mut().filter(|row| row.on_hand.is_some()) {
+        row.held.retain(|hold| hold.by != job);
+        let wanted = boards.iter().filter(|(stock, _)| *stock == row.stock);
+        row.held.extend(wanted.map(|(_, boards)| Hold { boards: *boards, by: job.to_owned() }));
+    }
+    let changed = meant.iter().zip(&rack).filter(|(after, before)| after.held != before.held);
+    let mut lines = Lines::read(text, "held_for");
+    let mut any = false;
+    for (row, _) in changed {
+        lines.hold(&row.stock, &row.held);
+        any = true;
+    }
+    if !any {
+        return Ok(text.to_owned());
+    }
+    let new = lines.text();
+    if parse_boards(&Sources::in_memory(path, new.as_str()), units).is_ok_and(|after| after == meant) {
+        return Ok(new);
+    }
+    let what = format!("the boards held for `{job}` cannot be written into it as it stands; nothing was written");
+    let help = "save it as plain CSV, one row a line, and ask again";
+    Err(FloorError::Folder { file: path.to_owned(), what, help })
 }
 
 /// The word in `from` by which a board of a cut is known to be on record.
@@ -172,7 +224,8 @@ struct Lines {
 }
 
 impl Lines {
-    fn read(text: &str) -> Self {
+    /// The lines of a file, with the column `added` behind the others where the file has none of that name.
+    fn read(text: &str, added: &str) -> Self {
         let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
         let mut rows = text.lines().map(raw_cells);
         let mut header = Vec::new();
@@ -185,8 +238,8 @@ impl Lines {
             before.push(row);
         }
         let mut lines = Self { header, rows: rows.collect(), end };
-        if lines.column("from").is_none() {
-            lines.header.push("from".to_owned());
+        if lines.column(added).is_none() {
+            lines.header.push(added.to_owned());
             for row in lines.rows.iter_mut().filter(|row| row.iter().any(|cell| !cell.trim().is_empty())) {
                 row.push(String::new());
             }
@@ -214,6 +267,13 @@ impl Lines {
             if let Some(place) = self.column(column).and_then(|column| self.rows[at].get_mut(column)) {
                 *place = cell;
             }
+        }
+    }
+
+    fn hold(&mut self, stock: &str, held: &[Hold]) {
+        let Some(at) = self.rows.iter().position(|row| self.cell(row, "stock") == stock) else { return };
+        if let Some(place) = self.column("held_for").and_then(|column| self.rows[at].get_mut(column)) {
+            *place = quoted(&Hold::text(held));
         }
     }
 

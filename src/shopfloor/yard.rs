@@ -98,7 +98,15 @@ pub fn at_the_yard(
 
 /// A board that is paid for, or may be had for nothing to learn what it is worth.
 fn owned(row: &BoardStock, count: Option<u32>) -> BoardStock {
-    BoardStock { on_hand: count, price: None, unit_cost: Cents::ZERO, random: false, widths: None, ..row.clone() }
+    BoardStock {
+        on_hand: count,
+        price: None,
+        unit_cost: Cents::ZERO,
+        random: false,
+        widths: None,
+        held: Vec::new(),
+        ..row.clone()
+    }
 }
 
 fn offer(row: &BoardStock, without: &Finish, with: &Finish) -> Offer {

@@ -27,7 +27,15 @@ pub(crate) fn check_sums(bill: &Bill) {
 
 pub(crate) fn extra(name: &str, group: &str, quantity: &str, at: &str, taxed: bool) -> ExtraLine {
     let (name, group) = (name.to_owned(), group.to_owned());
-    ExtraLine { name, group, quantity: decimal(quantity), unit: "sheet".to_owned(), price: price(at), taxed }
+    ExtraLine {
+        name,
+        group,
+        quantity: decimal(quantity),
+        unit: "sheet".to_owned(),
+        price: price(at),
+        taxed,
+        in_the_price: false,
+    }
 }
 
 pub(crate) fn labour(name: &str, hours: &str, rate: &str, per: LabourBasis) -> LabourLine {

@@ -79,6 +79,7 @@ pub(crate) fn strip(name: &str, length: &str, width: &str, thickness: &str, quan
         quantity,
         spares: None,
         milling: Millings::Flat,
+        in_the_price: false,
     }
 }
 
@@ -96,6 +97,7 @@ pub(crate) fn board(stock: &str, thickness: &str, width: &str, length: &str, per
         unit_cost: Cents::new(cents),
         random: false,
         widths: None,
+        held: Vec::new(),
     }
 }
 

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use slatwright::job::{
     CanvasRules, Clearance, CuttingRules, EndClear, LeadFitted, Millings, Order, OrderRule, Overlap, Pricing,
-    RabbetFace, Shop, SlatSpec, Species,
+    RabbetFace, Shop, ShopCard, SlatSpec, Species,
 };
 use slatwright::measure::{Length, Ratio, Units, parse_length};
 
@@ -45,6 +45,7 @@ pub(crate) fn cutting(order: OrderRule) -> CuttingRules {
 /// The same shop: no labour, no prices, no season.
 pub(crate) fn shop() -> Shop {
     Shop {
+        about: ShopCard::default(),
         cutting: cutting(OrderRule::Only(Order::CrosscutFirst)),
         clearance: Clearance {
             running: inch("1/32"),

@@ -58,6 +58,7 @@ pub(crate) fn two_levels() -> Planned {
         across: inch(across),
         quantity: 1,
         turn,
+        in_the_price: false,
     };
     job.cloth_pieces =
         vec![piece("long", "30", "40", false), piece("short", "20", "22", false), piece("turned", "35", "15", true)];
@@ -78,6 +79,7 @@ pub(crate) fn stacks() -> Planned {
         across: inch(across),
         quantity,
         turn: false,
+        in_the_price: false,
     };
     job.cloth_pieces = vec![piece("long", "30", "25", 1), piece("wide", "6", "30", 1), piece("low", "12", "14", 2)];
     job.bolts = vec![bolt("linen", "61", "8")];
@@ -114,6 +116,7 @@ pub(crate) fn full_bill() -> Planned {
         unit: "sheet".to_owned(),
         price: price("84"),
         taxed: true,
+        in_the_price: false,
     }];
     let labour =
         |name: &str, hours, per| LabourLine { name: name.to_owned(), hours: decimal(hours), rate: price("55"), per };

@@ -6,6 +6,7 @@
 #![allow(clippy::print_stdout, reason = "what cannot be tested here is said")]
 
 mod disks;
+mod freezes;
 mod in_the_way;
 mod kills;
 mod shops;

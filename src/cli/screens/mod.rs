@@ -15,7 +15,9 @@ use itertools::Itertools;
 pub(super) use self::cannot::{cannot, reasons};
 use self::fit::fit;
 pub(super) use self::floor::{count, rack, together, yard};
-pub(super) use self::quote::{actuals, client, compare, estimate, quote_screen as quote};
+pub(super) use self::quote::{
+    actuals, change_order, client, compare, estimate, frozen, held_elsewhere, quote_screen as quote, quotes,
+};
 pub(super) use self::rip::rip;
 pub(super) use self::worth::worth;
 use crate::demand::Demand;
@@ -218,6 +220,7 @@ pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
     let cost: crate::measure::Cents = plan.bill.buy.iter().map(|line| line.cost).sum();
     let _ = writeln!(out, "\nAltogether {} {cost}", printable(&job.shop.currency));
     out += &from_the_rack(job, plan);
+    out += &held_elsewhere(job);
     out
 }
 
@@ -300,6 +303,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
     for note in &plan.demand.notes {
         out += &wrapped(note, 2);
     }
+    out += &held_elsewhere(job);
     out.push('\n');
     out += &caution_lines();
     let _ = writeln!(out, "\nWritten to {}: {} files.", printable(&out_folder.display().to_string()), files.len());

@@ -2,20 +2,32 @@
 
 use std::fmt::Write;
 
+use jiff::civil::Date;
+use rust_decimal::Decimal;
+
 use super::{proof, title, wrapped};
-use crate::bill::{Quote, quote};
+use crate::bill::{OfferHead, Quote, QuoteItem, headed_quote, quote};
 use crate::estimate::Estimate;
 use crate::job::Job;
+use crate::measure::Cents;
+use crate::offer::{self, ChangeOrder, Frozen, State};
 use crate::plan::Plan;
 use crate::report::quote::Way;
 use crate::report::table::table;
 use crate::report::{self, Sheet, printable};
 
 /// For the client: scope, doors, materials, price, payments, terms; no cost and no margin.
-pub(in crate::cli) fn client(job: &Job, plan: &Plan) -> String {
-    let quote = quote(job, &plan.doors, &plan.bill);
+pub(in crate::cli) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> String {
+    let quote = headed_quote(job, &plan.doors, &plan.bill, head);
     let whom = quote.client.as_ref().map_or_else(String::new, |client| format!(" for {client}"));
-    let mut out = title(job, &format!("quote{whom}"));
+    let mut out: String = quote.shop.iter().map(|line| wrapped(line, 0)).collect();
+    if !out.is_empty() {
+        out.push('\n');
+    }
+    out += &title(job, &format!("quote{whom}"));
+    if let Some(head) = quote.head {
+        let _ = writeln!(out, "{}\n", capital(&head.say()));
+    }
     out += &list("What is made", &quote.scope);
     out += &list("Doors, slat length by height along the slats' travel", &quote.doors);
     out += &list("Materials", &quote.materials);
@@ -34,12 +46,113 @@ fn list(heading: &str, lines: &[String]) -> String {
     format!("{heading}\n{lines}\n")
 }
 
+/// The first letter large.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// `2 x press`, cut where a long name would push its price out of line.
+fn item_name(item: &QuoteItem) -> String {
+    let whole = if item.what == "line" { item.name.clone() } else { format!("{} x {}", item.count, item.name) };
+    if whole.chars().count() > 58 { whole.chars().take(55).chain("...".chars()).collect() } else { whole }
+}
+
+/// `quote --freeze`: what was written.
+pub(in crate::cli) fn frozen(frozen: &Frozen) -> String {
+    let mut out = format!("{}: {} {}\n", capital(&frozen.head.say()), printable(&frozen.currency), frozen.total);
+    let folder = printable(&frozen.folder.display().to_string());
+    let _ = writeln!(out, "Written to {folder}: {} files.", frozen.files.len() + 1);
+    for (stock, boards) in &frozen.held {
+        let many = if *boards == 1 { "board" } else { "boards" };
+        out += &wrapped(&format!("Held on the rack: {boards} {many} {stock}."), 2);
+    }
+    out
+}
+
+/// `quote --list`: what waits for its answer, then what was decided.
+pub(in crate::cli) fn quotes(all: &[Frozen], today: Date) -> String {
+    let mut out = String::new();
+    let stands = |frozen: &Frozen| offer::state(frozen, all, today);
+    let open: Vec<Frozen> = all.iter().filter(|frozen| offer::is_open(stands(frozen))).cloned().collect();
+    if open.is_empty() {
+        out += "No offer waits for its answer.\n";
+    } else {
+        let columns = [
+            ("folder", "quote"),
+            ("job", "job"),
+            ("client", "for"),
+            ("date", "date"),
+            ("valid_until", "until"),
+            ("age_days", "days"),
+            ("state", "state"),
+            ("total", "total"),
+        ];
+        // A later revision of an open offer is what replaces it: states are told among all.
+        let sheet = offer::quotes_sheet(&open, today);
+        out += &table(&sheet, crate::measure::Units::Inch, &columns);
+        let currencies: std::collections::BTreeSet<&str> = open.iter().map(|frozen| frozen.currency.as_str()).collect();
+        for currency in currencies {
+            let value: Cents =
+                open.iter().filter(|frozen| frozen.currency == currency).map(|frozen| frozen.total).sum();
+            let _ = writeln!(out, "Waiting: {} {value}", printable(currency));
+        }
+    }
+    for frozen in all.iter().filter(|frozen| matches!(stands(frozen), State::Accepted | State::Declined)) {
+        let state = stands(frozen);
+        let day = frozen.events.iter().find(|event| event.what.word() == state.word()).map(|event| event.date);
+        let day = day.map_or_else(String::new, |day| format!(" on {day}"));
+        let money = match state {
+            State::Accepted => format!(": {} {}, {} received", frozen.currency, frozen.total, frozen.received()),
+            _ => format!(": {} {}", frozen.currency, frozen.total),
+        };
+        let (number, revision) = (frozen.head.number, frozen.head.revision);
+        out += &wrapped(&format!("{number}-r{revision} {}, {}{day}{money}", frozen.job, state.word()), 2);
+    }
+    out
+}
+
+/// `quote --since N`: what changed since a frozen revision.
+pub(in crate::cli) fn change_order(job: &Job, frozen: &Frozen, order: &ChangeOrder) -> String {
+    let mut out = title(job, &format!("changes since {}", frozen.head.say()));
+    if order.is_empty() {
+        return out + "Nothing changed.\n";
+    }
+    for line in &order.lines {
+        let (was, is) = (&line.was, &line.is);
+        let said = match line.change {
+            "added" => format!("added: {is}"),
+            "dropped" => format!("dropped: {was}"),
+            "changed" => format!("changed: {was}; now {is}"),
+            _ => format!("at another price: {is}"),
+        };
+        out += &wrapped(&format!("- {said}"), 2);
+        let _ = writeln!(out, "  {} before, {} now, {} more", line.before, line.after, line.after - line.before);
+    }
+    let money = printable(&job.shop.currency);
+    let (before, after) = order.total;
+    let _ = writeln!(out, "\nTotal, {money}: {before} before, {after} now, {} more", after - before);
+    for (who, (before, after)) in ["maker", "helper"].iter().zip(order.hours) {
+        if !before.is_zero() || !after.is_zero() {
+            let round = |hours: Decimal| hours.round_dp(1).normalize();
+            let more = round(after) - round(before);
+            let _ = writeln!(out, "Hours, {who}: {} before, {} now, {more} more", round(before), round(after));
+        }
+    }
+    let (before, after) = order.days();
+    let _ = writeln!(out, "Working days of 8 hours: {before} before, {after} now, {} more", after - before);
+    out
+}
+
 fn prices(quote: &Quote) -> String {
     let money = printable(&quote.currency);
     let mut out = format!("Price in {money}\n");
     let mut line = |name: &str, amount: crate::measure::Cents| {
         let _ = writeln!(out, "{:<60} {:>12}", printable(name), amount.to_string());
     };
+    for item in &quote.items {
+        line(&item_name(item), item.amount);
+    }
     for (name, amount) in &quote.price {
         line(name, *amount);
     }
@@ -56,9 +169,13 @@ fn prices(quote: &Quote) -> String {
 }
 
 /// For the maker: every cost line and the total, hours by stage and person, shares, payments, the packing's proof.
-pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan) -> String {
-    let quote = quote(job, &plan.doors, &plan.bill);
+pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHead>) -> String {
+    let quote = headed_quote(job, &plan.doors, &plan.bill, head);
     let mut out = title(job, &format!("costs in {}", printable(&job.shop.currency)));
+    if let Some(head) = head {
+        let _ = writeln!(out, "{}\n", capital(&head.say()));
+    }
+    out += &held_elsewhere(job);
     out += &costs(job, plan);
     let _ = writeln!(out, "\nTotal {} {}", printable(&job.shop.currency), plan.bill.total);
     out += &proof(job, plan);
@@ -72,6 +189,19 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan) -> String {
     let columns = [("name", "for"), ("count", "count"), ("boards", "boards"), ("labour", "labour"), ("total", "total")];
     out += &table(&report::quote::shares(job, plan), job.units, &columns);
     out + "\n" + &prices(&quote)
+}
+
+/// Boards of the rack that this job may not have, and who has them.
+pub(in crate::cli) fn held_elsewhere(job: &Job) -> String {
+    let mut out = String::new();
+    for board in &job.boards {
+        for hold in board.held_from(&job.name) {
+            let boards = if hold.boards == 1 { "board" } else { "boards" };
+            let text = format!("Held for `{}`, not planned here: {} {boards} {}.", hold.by, hold.boards, board.stock);
+            out += &wrapped(&text, 2);
+        }
+    }
+    out
 }
 
 fn costs(job: &Job, plan: &Plan) -> String {

@@ -23,8 +23,8 @@ use stock::Uncounted;
 
 use super::{BoardStock, Bolt, Job, Rough};
 use crate::files::{
-    At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, Sources,
-    SparesFile, open_table, read_boards, read_cloth, steers,
+    At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SourceFile,
+    Sources, SparesFile, open_table, read_boards, read_cloth, steers,
 };
 use crate::measure::Units;
 
@@ -34,6 +34,21 @@ use crate::measure::Units;
 /// [`Problems`]: everything wrong with any of the files, each with its place.
 pub fn load(job_path: &Path) -> Result<Job, Problems> {
     parse(&Sources::on_disk(job_path))
+}
+
+/// The same, with every file that was read for it: what a quote is frozen from.
+///
+/// # Errors
+/// [`Problems`], as for [`load`].
+pub fn load_with_files(job_path: &Path) -> Result<(Job, Vec<SourceFile>), Problems> {
+    let sources = Sources::on_disk(job_path);
+    let desk = Desk::new(&sources);
+    let job = check(&desk, Change::None);
+    let files = desk.files();
+    match desk.problems() {
+        Some(problems) => Err(problems),
+        None => Ok((job.expect("a value is left out of a job only together with a note on why"), files)),
+    }
 }
 
 /// The same with the alternative at place `index` of the job's `alternatives`.
@@ -160,9 +175,12 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
     let lines = pieces::lines(&check, &written.lines.list);
     let spares = pieces::spares(&check, &written.spares, uses);
-    let boards = open_stock(&check, &written.boards, |file| {
+    let mut boards = open_stock(&check, &written.boards, |file| {
         read_boards(desk, file, units).map(|rows| stock::boards(&check, &rows, Uncounted::ForSale))
     });
+    if let (Some(boards), Some(name)) = (&mut boards, &name) {
+        boards.iter_mut().for_each(|board| leave_held(board, name));
+    }
     let bolts = open_stock(&check, &written.cloth, |file| {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
     });
@@ -189,6 +207,12 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
         alternatives: alternatives?,
         defaults: check.defaults.into_list(),
     })
+}
+
+/// What is held for another job is not this one's to cut.
+fn leave_held(board: &mut BoardStock, job: &str) {
+    let held: u32 = board.held_from(job).fold(0, |sum, hold| sum.saturating_add(hold.boards));
+    board.on_hand = board.on_hand.map(|count| count.saturating_sub(held));
 }
 
 /// A text that may be left out: `Some(None)` when it is, `None` when it is faulty.

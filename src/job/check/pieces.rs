@@ -17,6 +17,11 @@ pub(super) fn strips(check: &Check, files: &[StripFile]) -> Option<Vec<LooseStri
     all(files.iter().map(|file| strip(check, file)).collect())
 }
 
+/// Whether the client reads nothing of it.
+fn in_the_price(entry: &Entry<&'static str>) -> Option<bool> {
+    or(entry, "named").map(|word| word == "in the price")
+}
+
 fn strip(check: &Check, file: &StripFile) -> Option<LooseStrip> {
     let need = |entry: &Entry<Length>, key, example| entry.need(check.desk, &file.head, key, example);
     let name = file.name.need(check.desk, &file.head, "name", "\"counter edging\"");
@@ -38,6 +43,7 @@ fn strip(check: &Check, file: &StripFile) -> Option<LooseStrip> {
         quantity: quantity?.value,
         spares: strip_spares(check, file)?,
         milling: milling?,
+        in_the_price: in_the_price(&file.client)?,
     })
 }
 
@@ -141,6 +147,7 @@ fn cloth_piece(check: &Check, file: &PieceFile) -> Option<LooseCloth> {
         across: across?.value,
         quantity: quantity?.value,
         turn: turn?,
+        in_the_price: in_the_price(&file.client)?,
     })
 }
 
@@ -168,5 +175,6 @@ fn line(check: &Check, file: &LineFile) -> Option<ExtraLine> {
         unit: unit?,
         price: price?.value,
         taxed: taxed?,
+        in_the_price: in_the_price(&file.client)?,
     })
 }

@@ -5,12 +5,12 @@ use super::names::Names;
 use super::pricing;
 use super::{Check, Uses, all, optional};
 use crate::files::{
-    CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, Entry, JobFile, Kind, LabourFile, OverlapFile, Problem,
-    ShopFile,
+    AboutFile, CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, Entry, JobFile, Kind, LabourFile, OverlapFile,
+    Problem, ShopFile,
 };
 use crate::job::{
     CanvasRules, Clearance, Consumable, ConsumableArea, Cutter, CuttingRules, EndClear, LabourBasis, LabourLine, Order,
-    OrderRule, Overlap, Shop,
+    OrderRule, Overlap, Shop, ShopCard,
 };
 use crate::measure::{Length, Ratio};
 
@@ -29,6 +29,7 @@ pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Us
     let climate =
         file.climate.humidity.iter().filter_map(|(key, entry)| entry.given().map(|at| ((*key).to_owned(), at.value)));
     Some(Shop {
+        about: about(&file.about)?,
         cutting: cutting?,
         clearance: clearance?,
         canvas: canvas?,
@@ -44,6 +45,16 @@ pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Us
         tax: or(&file.tax, Ratio::ZERO)?,
         pricing: pricing?,
         climate: climate.collect(),
+    })
+}
+
+fn about(file: &AboutFile) -> Option<ShopCard> {
+    Some(ShopCard {
+        name: optional(&file.name)?,
+        address: or(&file.address, Vec::new())?,
+        contact: optional(&file.contact)?,
+        tax_number: optional(&file.tax_number)?,
+        next_quote: optional(&file.next_quote)?,
     })
 }
 

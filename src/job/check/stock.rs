@@ -5,7 +5,7 @@ use super::names::Names;
 use super::woods::species;
 use super::{Check, all, optional};
 use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem, Tables};
-use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit, Defect};
+use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit, Defect, Hold};
 use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio, StockThickness};
 
 /// Nanometres in a foot.
@@ -44,6 +44,7 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted)
     let random = or(&row.random, false);
     let defects = defects(check, row, sold && uncounted == Uncounted::ForSale);
     let widths = widths(check, row, random == Some(true));
+    let held = held(check, row);
     let (thickness, width, length) = (thickness?, width?, length?);
     let price = price?.map(|(price, per)| (price, board_unit(per)));
     let unit_cost = match price {
@@ -64,7 +65,21 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted)
         unit_cost,
         random: random?,
         widths: widths?,
+        held: held?,
     })
+}
+
+/// Boards of the row that are held for jobs.
+fn held(check: &Check, row: &BoardRow) -> Option<Vec<Hold>> {
+    let Some(at) = row.held.given() else { return row.held.is_missing().then(Vec::new) };
+    if row.on_hand.is_missing() {
+        let problem = Problem::new(Kind::Conflict, at.place, "boards that are for sale are held for nobody");
+        check.note(problem.help("only boards on hand are held: write how many there are in `on_hand`"));
+        return None;
+    }
+    let all = row.on_hand.given()?.value;
+    let hold = |(boards, by): &(Option<u32>, String)| Hold { boards: boards.unwrap_or(all), by: by.clone() };
+    Some(at.value.iter().map(hold).collect())
 }
 
 /// The range of widths that random boards come in.

@@ -19,6 +19,7 @@ mod shell;
 use maud::Markup;
 
 use self::shell::Words;
+use crate::bill::OfferHead;
 use crate::job::Job;
 use crate::plan::Plan;
 
@@ -43,6 +44,12 @@ impl Page {
 /// `job.html` and every sheet as a file of its own under `pages/`, as name and text.
 #[must_use]
 pub fn page_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
+    headed_pages(job, plan, None)
+}
+
+/// The same with number and dates on the quote, where it has them.
+#[must_use]
+pub fn headed_pages(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(String, Vec<u8>)> {
     let words = Words::new(job);
     let mut pages = vec![
         Page::new("buy", "Buy sheet", buy_page::buy(words, job, plan)),
@@ -51,7 +58,7 @@ pub fn page_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
     ];
     pages.extend(glue_page::panels(words, job, plan));
     pages.extend(case_page::cases(words, job, plan));
-    pages.push(Page::new("quote-client", "Quote", quote_page::client(job, plan)));
+    pages.push(Page::new("quote-client", "Quote", quote_page::client(job, plan, head)));
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
 
     let mut files = vec![("job.html".to_owned(), shell::whole_job(words, job, &pages).into_string().into_bytes())];

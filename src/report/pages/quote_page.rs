@@ -4,14 +4,14 @@ use itertools::Itertools;
 use maud::{Markup, html};
 
 use super::shell::{Words, blank_line};
-use crate::bill;
+use crate::bill::{OfferHead, headed_quote};
 use crate::job::Job;
 use crate::plan::Plan;
 use crate::report::printable;
 
 /// Scope, doors and materials in words, the price, payments and terms: no cost line is on it.
-pub(super) fn client(job: &Job, plan: &Plan) -> Markup {
-    let quote = bill::quote(job, &plan.doors, &plan.bill);
+pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup {
+    let quote = headed_quote(job, &plan.doors, &plan.bill, head);
     let currency = printable(&quote.currency);
     let list = |heading: &str, lines: &[String]| {
         html! {
@@ -19,10 +19,19 @@ pub(super) fn client(job: &Job, plan: &Plan) -> Markup {
         }
     };
     html! {
-        (list("What is made", &quote.scope))
+        @if !quote.shop.is_empty() {
+            p class="letterhead" { @for line in &quote.shop { (printable(line)) br; } }
+        }
+        @if let Some(head) = &quote.head { p { b { (head.say()) } } }
+        @if quote.items.is_empty() { (list("What is made", &quote.scope)) }
         (list("Doors", &quote.doors))
         (list("Materials", &quote.materials))
         h3 { "Price" }
+        @if !quote.items.is_empty() {
+            table { tbody { @for item in &quote.items { tr {
+                td class="t" { (printable(&item.words)) } td class="n" { (item.amount) }
+            } } } }
+        }
         table { tbody {
             @for (line, amount) in &quote.price { tr { td class="t" { (printable(line)) } td class="n" { (amount) } } }
             tr class="total" { td { "To pay" } td class="n" { (currency) " " (quote.total) } }
