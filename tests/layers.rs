@@ -100,3 +100,23 @@ fn the_scan_sees_plain_grouped_and_inline_imports() {
         "use crate::job::Job;\nuse crate::{plan, report::Sheet};\nlet x = crate::bill::draw_up();\n// crate::cli\n";
     assert_eq!(imports(text), ["job", "plan", "report", "bill"]);
 }
+
+/// A file of tests that `suite.rs` does not name would never run.
+#[test]
+fn every_file_of_tests_is_a_module_of_the_one_binary() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests");
+    let suite = fs::read_to_string(folder.join("suite.rs")).unwrap();
+    let named: Vec<&str> = suite.lines().filter_map(|line| line.strip_prefix("mod ")?.strip_suffix(';')).collect();
+    // Drawings are read back beside the benches; the arc-flow comparison needs a feature.
+    let elsewhere = ["suite", "geometry_drawings", "arc_flow"];
+    let mut missing = Vec::new();
+    for entry in fs::read_dir(&folder).unwrap() {
+        let path = entry.unwrap().path();
+        let name = path.file_stem().unwrap().to_str().unwrap().to_owned();
+        let module = path.extension().is_some_and(|ending| ending == "rs") || path.join("mod.rs").is_file();
+        if module && !named.contains(&name.as_str()) && !elsewhere.contains(&name.as_str()) {
+            missing.push(name);
+        }
+    }
+    assert!(missing.is_empty(), "not in tests/suite.rs: {missing:?}");
+}
