@@ -64,10 +64,10 @@ pub enum CannotPlan {
     #[error("{} cannot be built as asked", failing(.0))]
     Doors(Vec<Door>),
     /// Boards that cannot be packed.
-    #[error("the boards do not do: {0:?}")]
+    #[error("the boards are not enough: {0}")]
     Boards(BoardShortage, Box<Demand>),
     /// Cloth that cannot be packed.
-    #[error("the cloth does not do: {0:?}")]
+    #[error("the cloth is not enough: {0}")]
     Cloth(ClothShortage, Box<Demand>),
     /// More strips or cloth than are ever counted.
     #[error(transparent)]

@@ -116,6 +116,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         shop: shop(),
         alternatives: Vec::new(),
         defaults: Vec::new(),
+        written: slatwright::job::Written::default(),
     };
     (job, rate)
 }

@@ -14,14 +14,14 @@ const SIDE: usize = 120;
 pub fn render(problems: &Problems, colour: bool) -> String {
     let renderer = if colour { Renderer::styled() } else { Renderer::plain() };
     let mut out = String::new();
-    for problem in problems.iter() {
+    for problem in problems.printed() {
         out.push_str(&renderer.render(&[group(problems, problem)]));
         out.push_str("\n\n");
     }
     let count = problems.count();
     out.push_str(&format!("{count} problem{}", if count == 1 { "" } else { "s" }));
-    if problems.left_out() > 0 {
-        out.push_str(&format!(", {} of them not shown", problems.left_out()));
+    if problems.unprinted() > 0 {
+        out.push_str(&format!(", {} of them not shown", problems.unprinted()));
     }
     out.push('\n');
     out

@@ -262,7 +262,7 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     if write {
         replace(path, Some(text.as_bytes()), change.text.as_bytes()).map_err(|error| failed(job, error.into()))?;
     }
-    let csv = || csv_text(&report::rack(job, &change), job.units);
+    let csv = || csv_text(&report::rack(&change), job.units);
     Ok(Ending::Done(if asked.csv { csv() } else { screens::rack(job, &change, path, &shown, write) }))
 }
 

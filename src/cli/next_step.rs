@@ -33,7 +33,7 @@ pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
         }
         CannotPlan::Cloth(ClothShortage::TooWide(_), _) => {
             "add a wider bolt to the cloth file, or let the piece be turned: `turn = true` in its `[[cloth_piece]]`, \
-             for doors under `[canvas]` in the shop file"
+             for doors under `[cloth]` in the shop file"
         }
         CannotPlan::Cloth(ClothShortage::RunsShort(_), _) => {
             "add a bolt for sale to the cloth file (leave its `on_hand_length` empty), or measure the remnants again"

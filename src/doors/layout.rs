@@ -132,13 +132,13 @@ impl<'a> Layout<'a> {
     pub(super) fn end_clear(&self) -> Length {
         match self.shop.canvas.end_clear {
             EndClear::Given(length) => length,
-            EndClear::Auto => Length::from_64ths(32).max(self.least_end_clear()),
+            EndClear::AtLeast(least) => least.max(self.least_end_clear()),
         }
     }
 
-    /// Cloth must stay an eighth of an inch off the rabbet's shoulder (common practice, no source).
+    /// Cloth must stay off the rabbet's shoulder.
     pub(super) fn least_end_clear(&self) -> Length {
-        self.spec.slats.rabbet_length + Length::from_64ths(8)
+        self.spec.slats.rabbet_length + self.shop.canvas.past_rabbet
     }
 
     /// The tongue's section in millimetres.

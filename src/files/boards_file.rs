@@ -46,21 +46,23 @@ pub(crate) fn read_boards(desk: &Desk, file: (FileId, &str), units: Units) -> Op
         place: row.place(),
         stock: row.cell("stock", name),
         species: row.cell("species", name),
-        thickness: row.cell("thickness", |text| {
-            parse_thickness(&text.to_lowercase(), units)
-                .map_err(|error| Fault::new(error, "write 4/4, 4/4 s2s 13/16, or a plain length such as 0.75"))
+        thickness: row.figure("thickness", |text| {
+            parse_thickness(text, units).map_err(|error| {
+                let help = error.help();
+                Fault::new(error, &help)
+            })
         }),
         width: size_up_to(row, "width", units, WIDEST),
         length: size_up_to(row, "length", units, LONGEST),
         on_hand: row.cell("on_hand", |text| whole_number(text, 0, MOST_ON_HAND)),
-        price: row.cell("price", |text| Price::parse(text).map_err(price_fault)),
+        price: row.figure("price", |text| Price::parse(text).map_err(price_fault)),
         price_place: row.cell_place("price"),
         per: row.cell("per", |text| one_of(text, &["bf", "m3", "each", "lf"])),
         per_place: row.cell_place("per"),
         random: row.cell("random", |text| one_of(text, &["yes", "no"]).map(|word| word == "yes")),
         min_width: size_up_to(row, "min_width", units, WIDEST),
         max_width: size_up_to(row, "max_width", units, WIDEST),
-        defects: row.cell("defects", |text| defects(text, units)),
+        defects: row.figure("defects", |text| defects(text, units)),
         held: row.cell("held_for", held),
     })
 }
@@ -135,12 +137,13 @@ fn defect(span: &str, units: Units) -> Result<(Length, Length), Fault> {
 }
 
 fn size_up_to(row: &Row, column: &str, units: Units, most: Length) -> Entry<Length> {
-    row.cell(column, |text| {
+    row.figure(column, |text| {
         let length = positive(length_cell(text, units)?)?;
         if length <= most {
             return Ok(length);
         }
         let bound = format!("at most {} {units}", most.decimal_places(units, 2));
-        Err(Fault::new(format!("{text} {units} is more than any board measures"), &bound))
+        let unit = if text.ends_with(|c: char| c.is_ascii_digit()) { format!(" {units}") } else { String::new() };
+        Err(Fault::new(format!("{text}{unit} is more than any board measures"), &bound))
     })
 }

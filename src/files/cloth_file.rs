@@ -35,15 +35,15 @@ pub(crate) fn read_cloth(desk: &Desk, file: (FileId, &str), units: Units) -> Opt
     read_rows(desk, file, &COLUMNS, |row| ClothRow {
         place: row.place(),
         bolt: row.cell("bolt", name),
-        width: row.cell("width", |text| positive(length_cell(text, units)?)),
-        selvage: row.cell("selvage", |text| length_cell(text, units)),
-        on_hand_length: row.cell("on_hand_length", |text| positive(length_cell(text, units)?)),
-        price: row.cell("price", |text| Price::parse(text).map_err(price_fault)),
+        width: row.figure("width", |text| positive(length_cell(text, units)?)),
+        selvage: row.figure("selvage", |text| length_cell(text, units)),
+        on_hand_length: row.figure("on_hand_length", |text| positive(length_cell(text, units)?)),
+        price: row.figure("price", |text| Price::parse(text).map_err(price_fault)),
         price_place: row.cell_place("price"),
         per: row.cell("per", |text| one_of(text, &["yard", "metre"])),
         per_place: row.cell_place("per"),
-        increment: row.cell("increment", |text| length_cell(text, units)),
-        shrink_along: row.cell("shrink_along", |text| percentage(text, MOST_SHRINKAGE)),
-        shrink_across: row.cell("shrink_across", |text| percentage(text, MOST_SHRINKAGE)),
+        increment: row.figure("increment", |text| length_cell(text, units)),
+        shrink_along: row.figure("shrink_along", |text| percentage(text, MOST_SHRINKAGE)),
+        shrink_across: row.figure("shrink_across", |text| percentage(text, MOST_SHRINKAGE)),
     })
 }

@@ -27,6 +27,8 @@ pub(super) struct Row<'a> {
     desk: &'a Desk<'a>,
     header: &'a [String],
     cells: Vec<(String, Place)>,
+    /// The cells are parted by semicolons: a comma in a figure is a decimal comma.
+    decimal_comma: bool,
 }
 
 impl Row<'_> {
@@ -53,6 +55,11 @@ impl Row<'_> {
         entry(self.desk, column, *place, read(unguarded(text.trim())))
     }
 
+    /// The same for a cell that holds figures, which may have a decimal comma where semicolons part the cells.
+    pub(super) fn figure<T>(&self, column: &str, read: impl FnOnce(&str) -> Result<T, Fault>) -> Entry<T> {
+        self.cell(column, |text| if self.decimal_comma { read(&text.replace(',', ".")) } else { read(text) })
+    }
+
     /// The place of a column's cell, empty or not; the whole row where there is no such column.
     pub(super) fn cell_place(&self, column: &str) -> Place {
         self.header.iter().position(|name| name == column).map_or_else(|| self.place(), |at| self.cells[at].1)
@@ -66,7 +73,8 @@ pub(super) fn read_rows<T>(
     columns: &Columns,
     mut read: impl FnMut(&Row) -> T,
 ) -> Option<Tables<T>> {
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+    let mark = parted_by(text);
+    let mut reader = csv_reader(text, mark);
     let mut record = csv::StringRecord::new();
     let mut header: Option<Vec<String>> = None;
     let mut rows = Tables { given: true, ..Tables::default() };
@@ -86,8 +94,13 @@ pub(super) fn read_rows<T>(
             desk.add(problem.help(format!("a row is `{}`", columns.required.join(","))));
             return None;
         }
-        let places = cell_places(file, text, start);
-        let cells: Vec<_> = record.iter().map(str::to_owned).zip(places).collect();
+        let places = cell_places((file, text), start, mark);
+        let mut cells: Vec<_> = record.iter().map(str::to_owned).zip(places).collect();
+        // A spreadsheet that once had a cell out there keeps writing its commas.
+        let wide = header.as_ref().map_or(0, Vec::len);
+        while cells.len() > wide && cells.last().is_some_and(|(cell, _)| cell.trim().is_empty()) {
+            cells.pop();
+        }
         let Some(names) = &header else {
             header = Some(read_header(desk, text, &cells, columns)?);
             continue;
@@ -101,7 +114,7 @@ pub(super) fn read_rows<T>(
         if !regular(desk, names, &cells) {
             rows.faulty = true;
         } else {
-            rows.list.push(read(&Row { desk, header: names, cells }));
+            rows.list.push(read(&Row { desk, header: names, cells, decimal_comma: mark == b';' }));
         }
     }
     if header.is_none() {
@@ -137,10 +150,10 @@ fn read_header(desk: &Desk, text: &str, cells: &[(String, Place)], columns: &Col
     let wanted = columns.required.join(",");
     let first = cells.first().map_or_else(Place::default, |(_, place)| *place);
     let first_line = text.trim_start().lines().next().unwrap_or_default();
-    if let (1, Some(mark)) = (names.len(), [';', '\t'].into_iter().find(|mark| first_line.contains(*mark))) {
-        let word = if mark == ';' { "semicolons" } else { "tabs" };
-        let what = format!("the columns are parted by {word}, not by commas");
-        desk.add(Problem::new(Kind::Syntax, first, what).help("save it again as CSV with commas and decimal points"));
+    if names.len() == 1 && first_line.contains('\t') {
+        let what = "the columns are parted by tabs, not by commas";
+        let help = "save it again as CSV, with commas, or with semicolons and decimal commas";
+        desk.add(Problem::new(Kind::Syntax, first, what).help(help));
         return None;
     }
     let known = |name: &String| columns.all().any(|column| column == name.as_str());
@@ -181,11 +194,22 @@ fn read_header(desk: &Desk, text: &str, cells: &[(String, Place)], columns: &Col
     if good { Some(names) } else { None }
 }
 
-/// Where the cells of the record that begins at or after `start` stand in the text, quotes included.
+/// What parts the cells of a table: commas, or semicolons where the first line that is not blank has more of them.
+pub(crate) fn parted_by(text: &str) -> u8 {
+    let first = text.lines().find(|line| !line.trim().is_empty()).unwrap_or_default();
+    let count = |mark: u8| first.bytes().filter(|byte| *byte == mark).count();
+    if count(b';') > count(b',') { b';' } else { b',' }
+}
+
+fn csv_reader(text: &str, mark: u8) -> csv::Reader<&[u8]> {
+    csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(mark).from_reader(text.as_bytes())
+}
+
+/// Where the cells of the record that begins at or after `start` stand in the text, quotes included; `mark` parts them.
 ///
-/// The reader gives values only; to point at a cell its text is walked again, by the same rules: commas and
+/// The reader gives values only; to point at a cell its text is walked again, by the same rules: marks and
 /// line ends inside double quotes do not count.
-fn cell_places(file: FileId, text: &str, start: usize) -> Vec<Place> {
+fn cell_places((file, text): (FileId, &str), start: usize, mark: u8) -> Vec<Place> {
     let bytes = text.as_bytes();
     let mut at = start;
     // A record's position may lie on the line ends skipped before it.
@@ -200,7 +224,7 @@ fn cell_places(file: FileId, text: &str, start: usize) -> Vec<Place> {
             // A doubled quote stands for one quote and closes nothing.
             Some(b'"') if quoted && bytes.get(at + 1) == Some(&b'"') => at += 1,
             Some(b'"') if quoted || at == begin => quoted = !quoted,
-            Some(b',') if !quoted => {
+            Some(byte) if byte == mark && !quoted => {
                 places.push(Place::new(file, begin, at));
                 begin = at + 1;
             }
@@ -223,12 +247,13 @@ mod tests {
     proptest! {
         /// The reader's cells and the places walked again must agree, or a message would point beside the fault.
         #[test]
-        fn cells_stand_where_they_are_said_to_stand(text in "[a\",\r\n é]{0,60}") {
-            let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).from_reader(text.as_bytes());
+        fn cells_stand_where_they_are_said_to_stand(text in "[a\",;\r\n é]{0,60}") {
+            let mark = parted_by(&text);
+            let mut reader = csv_reader(&text, mark);
             let mut record = csv::StringRecord::new();
             while reader.read_record(&mut record).unwrap() {
                 let start = usize::try_from(record.position().unwrap().byte()).unwrap();
-                let places = cell_places(FileId::JOB, &text, start);
+                let places = cell_places((FileId::JOB, &text), start, mark);
                 prop_assert_eq!(places.len(), record.len(), "{:?}", record);
                 for (place, cell) in places.iter().zip(&record) {
                     let span = place.span.unwrap();

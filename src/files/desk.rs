@@ -1,6 +1,7 @@
 //! [`Desk`]: where the files of one job lie open and where problems are noted.
 
 use std::cell::{Cell, RefCell};
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -17,12 +18,20 @@ pub(crate) struct Desk<'s> {
     sources: &'s Sources,
     files: RefCell<Vec<SourceFile>>,
     notes: RefCell<Vec<Problem>>,
+    /// Keys that a mistyped one was taken for, by the place of its table.
+    meant: RefCell<BTreeSet<(Place, &'static str)>>,
     more: Cell<usize>,
 }
 
 impl<'s> Desk<'s> {
     pub(crate) fn new(sources: &'s Sources) -> Self {
-        Self { sources, files: RefCell::default(), notes: RefCell::default(), more: Cell::new(0) }
+        Self {
+            sources,
+            files: RefCell::default(),
+            notes: RefCell::default(),
+            meant: RefCell::default(),
+            more: Cell::new(0),
+        }
     }
 
     /// Notes a problem once, however often it is met.
@@ -36,6 +45,17 @@ impl<'s> Desk<'s> {
         } else {
             self.more.set(self.more.get() + 1);
         }
+    }
+
+    /// Keeps in mind that a mistyped key of the table at `table` was meant for `key`: that it is missing too would be
+    /// the same slip said twice.
+    pub(crate) fn mean(&self, table: Place, key: &'static str) {
+        self.meant.borrow_mut().insert((table, key));
+    }
+
+    /// True when a mistyped key of that table was meant for `key`.
+    pub(crate) fn was_meant(&self, table: Place, key: &str) -> bool {
+        self.meant.borrow().iter().any(|(place, meant)| *place == table && *meant == key)
     }
 
     /// Opens a file of at most `limit` bytes. `asked` is where the job names it: a file that is not
@@ -53,6 +73,23 @@ impl<'s> Desk<'s> {
         };
         self.add(Problem::new(Kind::Unreadable, place, fault.what).help(fault.help));
         None
+    }
+
+    /// The file and line of a place, as `job.toml:12`.
+    pub(crate) fn line(&self, place: Place) -> String {
+        let files = self.files.borrow();
+        let Some(file) = files.get(place.file.0) else { return String::new() };
+        match place.span {
+            Some(span) => format!("{}:{}", file.shown_path(), file.line_column(span.start).0),
+            None => file.shown_path(),
+        }
+    }
+
+    /// The text at a place, without the quotes around it.
+    pub(crate) fn text(&self, place: Place) -> String {
+        let files = self.files.borrow();
+        let text = place.span.and_then(|span| files.get(place.file.0)?.text().get(span.start..span.end));
+        text.unwrap_or_default().trim().trim_matches(['"', '\'']).trim().to_owned()
     }
 
     /// The path of the job file.

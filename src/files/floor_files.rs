@@ -43,8 +43,8 @@ pub(crate) fn read_count_rows(desk: &Desk, file: (FileId, &str), units: Units) -
         straight: row.cell("straight", |text| whole_number(text, 0, MOST)),
         rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
         yields: row.cell("yields", |text| whole_number(text, 0, MOST)),
-        straight_length: row.cell("straight_length", |text| positive(length_cell(text, units)?)),
-        hours: row.cell("hours", hours),
+        straight_length: row.figure("straight_length", |text| positive(length_cell(text, units)?)),
+        hours: row.figure("hours", hours),
     })
 }
 
@@ -71,12 +71,12 @@ pub(crate) fn read_history_rows(desk: &Desk, file: (FileId, &str), units: Units)
         job: row.cell("job", name),
         plan: row.cell("plan", name),
         species: row.cell("species", name),
-        width: row.cell("width", length),
-        thickness: row.cell("thickness", length),
+        width: row.figure("width", length),
+        thickness: row.figure("thickness", length),
         boards: row.cell("boards", |text| whole_number(text, 0, MOST)),
         cut: row.cell("cut", |text| whole_number(text, 0, MOST)),
         rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
-        hours: row.cell("hours", hours),
+        hours: row.figure("hours", hours),
     })
 }
 

@@ -17,6 +17,7 @@ mod place;
 mod price_file;
 mod problem;
 mod quote_file;
+mod same_name;
 mod shop_file;
 mod shown;
 mod sources;
@@ -27,6 +28,7 @@ mod values;
 
 pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
 pub(crate) use cloth_file::{ClothRow, read_cloth};
+pub(crate) use csv_table::parted_by;
 pub(crate) use desk::Desk;
 pub use disk::Refused;
 pub(crate) use disk::{sync_folder, told, write_new};
@@ -41,6 +43,7 @@ pub use place::{FileId, Place, Span};
 pub(crate) use price_file::{AlternativeFile, HoursFile, OperationFile, PriceFile, RatesFile};
 pub use problem::{Kind, Problem, Problems};
 pub(crate) use quote_file::{EventFile, QuoteFile};
+pub(crate) use same_name::same_name;
 pub(crate) use shop_file::{
     AboutFile, CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile,
 };

@@ -83,7 +83,7 @@ impl<T> Entry<T> {
 impl<T: Clone> Entry<T> {
     /// The value, or a note that `key` is missing in the table at `head`; `example` shows how to write it.
     pub(crate) fn need(&self, desk: &Desk, head: &Head, key: &str, example: &str) -> Option<At<T>> {
-        if self.is_missing() {
+        if self.is_missing() && !desk.was_meant(head.place, key) {
             desk.add(
                 Problem::new(Kind::Missing, head.place, format!("`{key}` is missing in {}", head.title))
                     .help(format!("add a line such as `{key} = {example}`")),

@@ -74,8 +74,11 @@ impl Wrong {
     }
 }
 
+/// Problems that are printed; the rest are counted: nobody mends more at one go.
+const PRINTED: usize = 20;
+
 /// Everything wrong with the files of one job: never empty, in order of file and place.
-#[derive(Debug, Clone)]
+#[derive(Clone)]
 pub struct Problems {
     files: Vec<SourceFile>,
     list: Vec<Problem>,
@@ -97,6 +100,17 @@ impl Problems {
     #[must_use]
     pub fn count(&self) -> usize {
         self.list.len() + self.more
+    }
+
+    /// Those that are printed: the first twenty.
+    pub fn printed(&self) -> impl Iterator<Item = &Problem> {
+        self.list.iter().take(PRINTED)
+    }
+
+    /// How many are not printed.
+    #[must_use]
+    pub fn unprinted(&self) -> usize {
+        self.count().saturating_sub(PRINTED)
     }
 
     /// How many were counted only: past the first few hundred, more would help nobody.
@@ -122,7 +136,7 @@ impl Problems {
 impl fmt::Display for Problems {
     /// One line a problem: `path:line:column: what; help`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for problem in &self.list {
+        for problem in self.printed() {
             let file = self.file(problem.place);
             write!(f, "{}", file.shown_path())?;
             if let Some(span) = problem.place.span {
@@ -131,10 +145,17 @@ impl fmt::Display for Problems {
             }
             writeln!(f, ": {}; {}", problem.what, problem.help)?;
         }
-        if self.more > 0 {
-            writeln!(f, "and {} more", self.more)?;
+        match self.unprinted() {
+            0 => Ok(()),
+            more => writeln!(f, "and {more} more"),
         }
-        Ok(())
+    }
+}
+
+impl fmt::Debug for Problems {
+    /// As a list of lines: the texts of the files would bury them.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_list().entries(self.to_string().lines()).finish()
     }
 }
 

@@ -52,7 +52,10 @@ impl ShopFile {
             tax: t.rate("tax"),
             cutting: within(t, "cutting", CuttingFile::read),
             clearance: within(t, "clearance", ClearanceFile::read),
-            canvas: within(t, "canvas", CanvasFile::read),
+            canvas: {
+                t.renamed("canvas", "cloth");
+                within(t, "cloth", CanvasFile::read)
+            },
             cutters: t.tables("cutter", CutterFile::read),
             labour: t.tables("labour", LabourFile::read),
             consumables: t.tables("consumable", ConsumableFile::read),
@@ -173,7 +176,7 @@ fn overlap_slats(text: &str) -> Option<Result<OverlapFile, Fault>> {
     }))
 }
 
-/// `[canvas]`.
+/// `[cloth]`.
 #[derive(Debug, Default)]
 pub(crate) struct CanvasFile {
     pub(crate) end_clear: Entry<Length>,

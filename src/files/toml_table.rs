@@ -148,6 +148,21 @@ impl<'a> Table<'a> {
         Some(Entry::Given(At { value, place }))
     }
 
+    /// Refuses an old name of a key or a table with its new one.
+    pub(crate) fn renamed(&mut self, old: &'static str, new: &'static str) {
+        let Some((key, _)) = self.entries.get_key_value(old) else { return };
+        self.asked.push(old);
+        self.desk.mean(self.head.place, new);
+        let problem = Problem::new(Kind::UnknownKey, self.place(key.span()), format!("`{old}` is called `{new}`"));
+        self.desk.add(problem.help(format!("write `{new}` in its place; the keys in it stay as they are")));
+    }
+
+    fn mean(&self, near: &str) {
+        if let Some(key) = self.asked.iter().find(|key| **key == near) {
+            self.desk.mean(self.head.place, key);
+        }
+    }
+
     fn is_root(&self) -> bool {
         self.head.place.span.is_none()
     }
@@ -181,7 +196,10 @@ impl<'a> Table<'a> {
             let what = format!("unknown key `{}` in {}", shorten(name), self.head.title);
             let problem = Problem::new(Kind::UnknownKey, self.place(key.span()), what);
             self.desk.add(match nearest(name, self.asked.iter().copied()) {
-                Some(near) => problem.help(format!("did you mean `{near}`?")),
+                Some(near) => {
+                    self.mean(near);
+                    problem.help(format!("did you mean `{near}`?"))
+                }
                 None => problem.help(format!("known here: {}", self.asked.join(", "))),
             });
         }

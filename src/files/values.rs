@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use super::problem::{Kind, Problem};
 use super::shown::turns_around;
 use super::{At, Desk, Entry, Place, nearest};
-use crate::measure::{Length, LengthError, PriceError, Ratio};
+use crate::measure::{Length, LengthError, PriceError, Ratio, decimal_point};
 
 /// Longest name, path or word of a unit, in characters: it has to fit a label.
 const LONGEST_NAME: usize = 200;
@@ -105,7 +105,9 @@ pub(super) fn quoted(words: &[&str]) -> String {
 
 /// Digits with at most one point and a sign; no exponent, no NaN, no infinity.
 pub(super) fn plain_decimal(text: &str) -> Result<Decimal, Fault> {
-    let text = text.trim();
+    let written = text.trim();
+    let point = decimal_point(written);
+    let text = point.as_deref().unwrap_or(written);
     let body = text.strip_prefix('-').unwrap_or(text);
     let plain = body.len() < 24
         && body.chars().all(|c| c.is_ascii_digit() || c == '.')

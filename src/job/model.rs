@@ -1,5 +1,7 @@
 //! The checked job: what the files say, valid by construction.
 
+use std::collections::BTreeMap;
+
 use rust_decimal::Decimal;
 
 use super::{BoardStock, Bolt, Shop, Species};
@@ -34,6 +36,37 @@ pub struct Job {
     pub alternatives: Vec<String>,
     /// Every default that entered, with its reason.
     pub defaults: Vec<DefaultUsed>,
+    /// Where things stand in the files, and what in them is odd; empty for a job made in code.
+    pub written: Written,
+}
+
+/// What a place is kept for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Thing {
+    /// A door by its full name, or a loose strip: who uses a size.
+    User,
+    /// A loose cloth piece.
+    ClothPiece,
+}
+
+/// Places of the files, for messages after the files were read, and questions about values that are allowed.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Written {
+    /// Values that are allowed and hardly ever meant: `shop.toml:4: ...`, one sentence each, with what is usual.
+    pub questions: Vec<String>,
+    places: BTreeMap<(Thing, String), String>,
+}
+
+impl Written {
+    /// Where a thing stands, as `job.toml:12`; `None` where the job was not read from a file.
+    #[must_use]
+    pub fn place(&self, thing: Thing, name: &str) -> Option<&str> {
+        self.places.get(&(thing, name.to_owned())).map(String::as_str)
+    }
+
+    pub(crate) fn keep(&mut self, thing: Thing, name: &str, place: String) {
+        self.places.entry((thing, name.to_owned())).or_insert(place);
+    }
 }
 
 /// A default that entered a result.

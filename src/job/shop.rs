@@ -174,11 +174,13 @@ pub enum Overlap {
     Length(Length),
 }
 
-/// `[canvas]` of the shop file.
+/// `[cloth]` of the shop file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct CanvasRules {
     /// Each slat end, bare of cloth.
     pub end_clear: EndClear,
+    /// How far the cloth stays off the rabbet's shoulder at the least: 1/8 in or 3 mm (common practice, no source).
+    pub past_rabbet: Length,
     /// Last slat's outer edge, bare of cloth.
     pub tail_clear: Length,
     /// Cloth on the lead slat.
@@ -194,8 +196,8 @@ pub struct CanvasRules {
 pub enum EndClear {
     /// As given in the shop file.
     Given(Length),
-    /// The default: 1/2 in, or rabbet length + 1/8 in where that is more.
-    Auto,
+    /// The default: this much, or the rabbet's length and `past_rabbet` where that is more.
+    AtLeast(Length),
 }
 
 /// A cutter on the shelf: it leaves a rabbet `width` along the slat and `height` deep.

@@ -234,6 +234,13 @@ impl Length {
     }
 }
 
+impl fmt::Display for Length {
+    /// The exact value with its unit, as [`Length::exact`].
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(&self.exact())
+    }
+}
+
 impl Add for Length {
     type Output = Self;
     fn add(self, other: Self) -> Self {
@@ -286,6 +293,7 @@ mod tests {
 
     #[test]
     fn fractions_are_in_lowest_terms() {
+        assert_eq!(format!("{} and {:>8}", Length::from_64ths(40), Length::from_mm(16)), "5/8 in and    16 mm");
         assert_eq!(Length::from_64ths(40).show(Units::Inch), "5/8");
         assert_eq!(Length::from_64ths(64 * 23 + 40).show(Units::Inch), "23-5/8");
         assert_eq!(Length::from_64ths(-1).show(Units::Inch), "-1/64");

@@ -1,21 +1,25 @@
 //! Reading lengths as people write them: `5/8`, `1-1/2`, `23 5/8"`, `2' 6-1/2"`, `16 mm`.
 
+use std::borrow::Cow;
 use std::str::FromStr;
 
 use rust_decimal::{Decimal, RoundingStrategy};
 use thiserror::Error;
 
-use super::{Length, Units};
+use super::{Length, Units, date_numbers};
 
 /// The units a length may carry, with their size in nanometres.
-const UNITS: [(&str, i64); 12] = [
+const UNITS: [(&str, i64); 15] = [
     ("in", 25_400_000),
+    ("in.", 25_400_000),
     ("\"", 25_400_000),
+    ("\u{201d}", 25_400_000),
     ("\u{2033}", 25_400_000),
     ("inch", 25_400_000),
     ("inches", 25_400_000),
     ("ft", 304_800_000),
     ("'", 304_800_000),
+    ("\u{2019}", 304_800_000),
     ("\u{2032}", 304_800_000),
     ("yd", 914_400_000),
     ("mm", 1_000_000),
@@ -50,6 +54,18 @@ pub enum LengthError {
         /// The text found, shortened.
         text: String,
     },
+    /// A comma that may part thousands or decimals.
+    #[error("`{text}`: the comma may stand for a decimal point or part thousands")]
+    Comma {
+        /// The text found, shortened.
+        text: String,
+    },
+    /// A date that a spreadsheet made of a fraction.
+    #[error("`{text}` is a date, which a spreadsheet makes of a fraction such as 5/8")]
+    Date {
+        /// The text found, shortened.
+        text: String,
+    },
     /// Over 100 m.
     #[error("longer than 100 m, which no board, bolt or cabinet is")]
     TooLong,
@@ -64,6 +80,8 @@ impl LengthError {
             Self::Negative => "a length is zero or more",
             Self::ZeroDenominator => "write it as 5/8 or 1-1/2",
             Self::UnknownUnit { .. } => "use in, \", ft, ', yd, mm, cm or m",
+            Self::Comma { .. } => "write 1234 or 1.234, whichever is meant",
+            Self::Date { .. } => "write the fraction as a decimal, 0.625, which no spreadsheet turns",
             Self::TooLong => "check the unit: a bare figure is in the job's `units`",
         }
     }
@@ -72,9 +90,12 @@ impl LengthError {
 /// Reads a length; a bare figure is in `units`. What is not a whole number of nanometres is rounded
 /// to the nearest, halves away from zero.
 ///
+/// One half may be a character of its own (`1½`), the fraction's line U+2044, the decimal point a comma (`23,5`) where
+/// it cannot part thousands.
+///
 /// # Errors
 /// [`LengthError`] for an empty text, a minus sign, an unknown unit, a zero denominator, more than
-/// 100 m, or anything that is not a number.
+/// 100 m, a date, a comma before three digits, or anything that is not a number.
 ///
 /// ```
 /// use slatwright::measure::{Length, Units, parse_length};
@@ -82,6 +103,10 @@ impl LengthError {
 /// assert_eq!(parse_length("16", Units::Millimetre), Ok(Length::from_mm(16)));
 /// ```
 pub fn parse_length(text: &str, units: Units) -> Result<Length, LengthError> {
+    if text.len() > LONGEST_TEXT {
+        return Err(not_a_number(text.trim()));
+    }
+    let text = spelled_out(text);
     let text = text.trim();
     if text.is_empty() {
         return Err(LengthError::Empty);
@@ -89,9 +114,11 @@ pub fn parse_length(text: &str, units: Units) -> Result<Length, LengthError> {
     if text.starts_with(['-', '\u{2212}']) {
         return Err(LengthError::Negative);
     }
-    if text.len() > LONGEST_TEXT {
-        return Err(not_a_number(text));
+    if date_numbers(text).is_some_and(|numbers| numbers.is_some()) {
+        return Err(LengthError::Date { text: shorten(text) });
     }
+    let text = decimal_point(text).ok_or_else(|| LengthError::Comma { text: shorten(text) })?;
+    let text = &*text;
     if let Some((feet, inches)) = split_feet(text) {
         let feet = figure(feet, text)?;
         let (inches, unit) = split_unit(inches);
@@ -106,12 +133,67 @@ pub fn parse_length(text: &str, units: Units) -> Result<Length, LengthError> {
     sum(&[(figure(number, text)?, nm_per)])
 }
 
+/// Fractions that are one character: above and below the line.
+const VULGAR: [(char, &str); 15] = [
+    ('\u{bc}', "1/4"),
+    ('\u{bd}', "1/2"),
+    ('\u{be}', "3/4"),
+    ('\u{2153}', "1/3"),
+    ('\u{2154}', "2/3"),
+    ('\u{2155}', "1/5"),
+    ('\u{2156}', "2/5"),
+    ('\u{2157}', "3/5"),
+    ('\u{2158}', "4/5"),
+    ('\u{2159}', "1/6"),
+    ('\u{215a}', "5/6"),
+    ('\u{215b}', "1/8"),
+    ('\u{215c}', "3/8"),
+    ('\u{215d}', "5/8"),
+    ('\u{215e}', "7/8"),
+];
+
+/// The text in plain characters: a half that is one character as ` 1/2`, the fraction's line as `/`, blanks of every
+/// width as a blank.
+pub(super) fn spelled_out(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '\u{2044}' | '\u{2215}' => plain.push('/'),
+            '\u{2010}'..='\u{2013}' => plain.push('-'),
+            c if c.is_whitespace() && !c.is_control() => plain.push(' '),
+            c => match VULGAR.iter().find(|(vulgar, _)| *vulgar == c) {
+                // `1½` and `1-½` alike.
+                Some((_, fraction)) if plain.ends_with(|c: char| c.is_ascii_digit()) => {
+                    plain.push(' ');
+                    plain.push_str(fraction);
+                }
+                Some((_, fraction)) => plain.push_str(fraction),
+                None => plain.push(c),
+            },
+        }
+    }
+    plain
+}
+
+/// The text with a decimal point for a decimal comma; `None` where a comma may part thousands as well. A text with
+/// several commas, or with a point beside one, stays as it is and is no number.
+pub(crate) fn decimal_point(text: &str) -> Option<Cow<'_, str>> {
+    let Some((whole, rest)) = text.split_once(',') else { return Some(Cow::Borrowed(text)) };
+    let places = rest.bytes().take_while(u8::is_ascii_digit).count();
+    let plain = !rest.contains(',') && !text.contains('.') && whole.ends_with(|c: char| c.is_ascii_digit());
+    match (plain, places) {
+        (true, 3) => None,
+        (true, 1..) => Some(Cow::Owned(format!("{whole}.{rest}"))),
+        _ => Some(Cow::Borrowed(text)),
+    }
+}
+
 /// A number as numerator and denominator: kept apart so that 1/3 rounds once, at the end.
 type Figure = (Decimal, Decimal);
 
 /// `2' 6-1/2"` as `2` and `6-1/2"`; `None` where nothing follows the feet.
 fn split_feet(text: &str) -> Option<(&str, &str)> {
-    let (at, mark) = ["'", "\u{2032}", "ft"].iter().find_map(|m| text.find(m).map(|at| (at, m)))?;
+    let (at, mark) = ["'", "\u{2019}", "\u{2032}", "ft"].iter().find_map(|m| text.find(m).map(|at| (at, m)))?;
     let rest = text[at + mark.len()..].trim_start();
     let rest = rest.strip_prefix('-').unwrap_or(rest).trim_start();
     if rest.is_empty() { None } else { Some((text[..at].trim(), rest)) }
@@ -131,7 +213,7 @@ fn unit_size(unit: &str, bare: Units) -> Result<i64, LengthError> {
     }
     UNITS
         .iter()
-        .find(|(word, _)| *word == unit)
+        .find(|(word, _)| word.eq_ignore_ascii_case(unit))
         .map(|(_, nm)| *nm)
         .ok_or_else(|| LengthError::UnknownUnit { unit: shorten(unit) })
 }
@@ -190,7 +272,7 @@ fn not_a_number(text: &str) -> LengthError {
 }
 
 /// Keeps a message on one line whatever the file holds.
-fn shorten(text: &str) -> String {
+pub(super) fn shorten(text: &str) -> String {
     let clean: String = text.chars().map(|c| if c.is_control() { ' ' } else { c }).take(24).collect();
     if clean.chars().count() < text.chars().count() { format!("{clean}...") } else { clean }
 }
@@ -217,6 +299,34 @@ mod tests {
         assert_eq!(inches("2-1/2 yd"), Ok(Length::from_inches(90)));
         assert_eq!(inches("60 in"), parse_length("1524", Units::Millimetre));
         assert_eq!(inches("3'"), Ok(Length::from_inches(36)));
+    }
+
+    #[test]
+    fn fractions_of_one_character_fraction_lines_and_decimal_commas_are_read() {
+        for text in
+            ["1½", "1 ½", "1-½", "1 1⁄2", "1\u{a0}1/2", "1,5", "1,50 IN", "1.5 in.", "1½\u{201d}", "1–1/2", "38,1 mm"]
+        {
+            assert_eq!(inches(text), Ok(Length::from_64ths(96)), "{text}");
+        }
+        assert_eq!(inches("⅝"), Ok(Length::from_64ths(40)));
+        assert_eq!(inches("2\u{2019} 6½"), Ok(Length::from_64ths(64 * 30 + 32)));
+        assert_eq!(parse_length("1200,5", Units::Millimetre), Ok(Length::from_nm(1_200_500_000)));
+    }
+
+    #[test]
+    fn err_a_comma_of_two_meanings_and_a_date_are_explained() {
+        assert_eq!(inches("1,234"), Err(LengthError::Comma { text: "1,234".into() }));
+        for text in ["1,5,2", "1,234.5", ",5", "1,"] {
+            assert!(
+                matches!(inches(text), Err(LengthError::NotANumber { .. } | LengthError::UnknownUnit { .. })),
+                "{text}"
+            );
+        }
+        for text in ["8-May", "08/05/2026", "5. Aug"] {
+            let error = inches(text).unwrap_err();
+            assert_eq!(error, LengthError::Date { text: text.into() });
+            assert!(error.help().contains("0.625"));
+        }
     }
 
     #[test]

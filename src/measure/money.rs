@@ -148,7 +148,9 @@ impl Price {
     /// # Errors
     /// [`PriceError`], as for [`Price::new`], or when the text is no plain decimal.
     pub fn parse(text: &str) -> Result<Self, PriceError> {
-        let text = text.trim();
+        let written = text.trim();
+        let point = super::decimal_point(written);
+        let text = point.as_deref().unwrap_or(written);
         let body = text.strip_prefix('-').unwrap_or(text);
         let plain = !body.is_empty() && body.len() < 24 && body.chars().all(|c| c.is_ascii_digit() || c == '.');
         let figure = if plain { Decimal::from_str(text).ok() } else { None };
@@ -196,7 +198,8 @@ mod tests {
         assert_eq!(Price::parse("0.1255").unwrap().to_string(), "0.1255");
         assert_eq!(Price::parse("0.12555"), Err(PriceError::TooFine));
         assert_eq!(Price::parse("-1"), Err(PriceError::Negative));
-        for text in ["", "9,85", "1e3", "nan", "$4", "1.2.3", "."] {
+        assert_eq!(Price::parse("9,85"), Price::parse("9.85"));
+        for text in ["", "1,234", "1,234.50", "1e3", "nan", "$4", "1.2.3", "."] {
             assert!(matches!(Price::parse(text), Err(PriceError::NotANumber(_))), "{text}");
         }
     }

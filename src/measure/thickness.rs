@@ -4,7 +4,8 @@ use std::fmt;
 
 use thiserror::Error;
 
-use super::{Length, LengthError, Units, parse_length};
+use super::length_text::{shorten, spelled_out};
+use super::{Length, LengthError, Units, date_numbers, parse_length};
 
 /// A rough thickness counted in quarters of an inch: 4/4 is one inch, 5/4 one and a quarter.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -50,6 +51,8 @@ pub enum StockThickness {
         /// What it measures.
         actual: Length,
     },
+    /// `27 mm rough`: sawn to a plain figure, charged and cut by it.
+    Sawn(Length),
     /// `3/4` or `19 mm`: a plain figure, surfaced.
     Plain(Length),
 }
@@ -66,20 +69,58 @@ pub enum ThicknessError {
     /// A plain thickness out of range.
     #[error("a board thickness is above zero and at most 10 in (254 mm)")]
     OutOfRange,
+    /// A date that a spreadsheet made of a quarter size or a fraction.
+    #[error("`{text}` is a date, which a spreadsheet makes of a size such as 4/4")]
+    Date {
+        /// The text found, shortened.
+        text: String,
+        /// The quarter size it was, where that can be told.
+        meant: Option<Quarters>,
+    },
     /// The figure is no length.
     #[error(transparent)]
     Length(#[from] LengthError),
 }
 
+impl ThicknessError {
+    /// What would be right.
+    #[must_use]
+    pub fn help(&self) -> String {
+        match self {
+            Self::Date { meant, .. } => {
+                let rough = meant.map_or_else(|| "4/4 rough".to_owned(), |quarters| format!("{quarters} rough"));
+                format!("write `{rough}`, which no spreadsheet turns, or make the column text before typing into it")
+            }
+            Self::Length(error @ (LengthError::Comma { .. } | LengthError::TooLong)) => error.help().to_owned(),
+            _ => "write 4/4 rough, 4/4 s2s 13/16, 27 mm rough, or a plain length such as 0.75".to_owned(),
+        }
+    }
+}
+
 /// The thickest board a file may hold, equal to 40/4.
 const THICKEST: Length = Length::from_inches(10);
 
-/// Reads `4/4`, `4/4 s2s 13/16`, `3/4` or `19 mm`. Quarter sizes are `n/4` with `n >= 4`, always
-/// inches; anything else is a plain length in `units`.
+/// Reads `4/4` (also `4/4 rough`), `4/4 s2s 13/16`, `27 mm rough`, `3/4` or `19 mm`, in any case. Quarter sizes are
+/// `n/4` with `n >= 4`, always inches and rough; any other figure is a length in `units`, surfaced unless it says rough.
 ///
 /// # Errors
 /// [`ThicknessError`] when it is none of these.
+///
+/// ```
+/// use slatwright::measure::{Length, StockThickness, Units, parse_thickness};
+/// let board = parse_thickness("27 rough", Units::Millimetre);
+/// assert_eq!(board, Ok(StockThickness::Sawn(Length::from_mm(27))));
+/// ```
 pub fn parse_thickness(text: &str, units: Units) -> Result<StockThickness, ThicknessError> {
+    let written = spelled_out(text);
+    if let Some(numbers) = date_numbers(&written) {
+        let quarter = numbers.and_then(|pair| match pair {
+            (n, 4) | (4, n) => Quarters::new(n).ok(),
+            _ => None,
+        });
+        return Err(ThicknessError::Date { text: shorten(written.trim()), meant: quarter });
+    }
+    let text = written.to_lowercase();
     let text = text.trim();
     if let Some(at) = text.find("s2s") {
         let charged = quarters(text[..at].trim()).ok_or(ThicknessError::Quarters)??;
@@ -93,15 +134,15 @@ pub fn parse_thickness(text: &str, units: Units) -> Result<StockThickness, Thick
             Err(ThicknessError::OutOfRange)
         };
     }
-    if let Some(rough) = quarters(text) {
-        return rough.map(StockThickness::Rough);
+    let (figure, rough) = text.strip_suffix("rough").map_or((text, false), |figure| (figure.trim_end(), true));
+    if let Some(quarters) = quarters(figure) {
+        return quarters.map(StockThickness::Rough);
     }
-    let plain = parse_length(text, units)?;
-    if plain.is_positive() && plain <= THICKEST {
-        Ok(StockThickness::Plain(plain))
-    } else {
-        Err(ThicknessError::OutOfRange)
+    let length = parse_length(figure, units)?;
+    if !length.is_positive() || length > THICKEST {
+        return Err(ThicknessError::OutOfRange);
     }
+    Ok(if rough { StockThickness::Sawn(length) } else { StockThickness::Plain(length) })
 }
 
 /// `n/4` with `n >= 4`; `None` when the text has another form (`3/4` is a plain length).
@@ -122,7 +163,7 @@ impl StockThickness {
         match self {
             Self::Rough(q) => q.length(),
             Self::Surfaced { actual, .. } => actual,
-            Self::Plain(length) => length,
+            Self::Sawn(length) | Self::Plain(length) => length,
         }
     }
 
@@ -131,7 +172,7 @@ impl StockThickness {
     pub const fn nominal(self) -> Length {
         match self {
             Self::Rough(q) | Self::Surfaced { charged: q, .. } => q.length(),
-            Self::Plain(length) => length,
+            Self::Sawn(length) | Self::Plain(length) => length,
         }
     }
 
@@ -145,10 +186,11 @@ impl StockThickness {
     /// True when the faces have been planed already, so that less need come off.
     #[must_use]
     pub const fn is_surfaced(self) -> bool {
-        !matches!(self, Self::Rough(_))
+        !matches!(self, Self::Rough(_) | Self::Sawn(_))
     }
 
-    /// `4/4`, `4/4 s2s 13/16`, or the plain figure in `units`: reads back as the same thickness.
+    /// For people: `4/4`, `4/4 s2s 13/16`, `27 mm rough`, or the plain figure in `units`. Reads back as the same
+    /// thickness.
     #[must_use]
     pub fn show(self, units: Units) -> String {
         let figure = |length: Length| match units {
@@ -158,7 +200,25 @@ impl StockThickness {
         match self {
             Self::Rough(q) => q.to_string(),
             Self::Surfaced { charged, actual } => format!("{charged} s2s {}", figure(actual)),
+            Self::Sawn(length) if units == Units::Inch => format!("{} rough", length.exact()),
+            Self::Sawn(length) => format!("{} mm rough", figure(length)),
             Self::Plain(length) if units == Units::Inch && length >= Length::from_inches(1) => length.exact(),
+            Self::Plain(length) => figure(length),
+        }
+    }
+
+    /// For a CSV cell: no spreadsheet takes it for a date, so `4/4 rough`, and decimals in `units` where they are
+    /// exact. Reads back as the same thickness.
+    #[must_use]
+    pub fn csv(self, units: Units) -> String {
+        let figure = |length: Length| {
+            let decimal = length.decimal(units);
+            if parse_length(&decimal, units) == Ok(length) { decimal } else { length.exact() }
+        };
+        match self {
+            Self::Rough(q) => format!("{q} rough"),
+            Self::Surfaced { charged, actual } => format!("{charged} s2s {}", figure(actual)),
+            Self::Sawn(length) => format!("{} rough", figure(length)),
             Self::Plain(length) => figure(length),
         }
     }
@@ -212,13 +272,62 @@ mod tests {
 
     #[test]
     fn what_is_shown_reads_back() {
-        for text in ["4/4", "8/4", "4/4 s2s 13/16", "3/4", "19 mm", "1-1/2"] {
+        for text in ["4/4", "8/4", "4/4 s2s 13/16", "3/4", "19 mm", "1-1/2", "27 mm rough", "7/8 rough", "1/3"] {
             for units in [Units::Inch, Units::Millimetre] {
                 let thickness = parse_thickness(text, Units::Inch).unwrap();
-                let shown = thickness.show(units);
-                assert_eq!(parse_thickness(&shown, units), Ok(thickness), "{text} shown as {shown}");
+                for shown in [thickness.show(units), thickness.csv(units)] {
+                    assert_eq!(parse_thickness(&shown, units), Ok(thickness), "{text} shown as {shown}");
+                }
             }
         }
+    }
+
+    #[test]
+    fn a_csv_cell_holds_nothing_that_a_spreadsheet_turns() {
+        let csv = |text, units| parse_thickness(text, Units::Inch).unwrap().csv(units);
+        assert_eq!(csv("4/4", Units::Inch), "4/4 rough");
+        assert_eq!((csv("3/4", Units::Inch), csv("1-1/2", Units::Inch)), ("0.75".into(), "1.5".into()));
+        assert_eq!(
+            (csv("27 mm rough", Units::Inch), csv("27 mm rough", Units::Millimetre)),
+            ("27 mm rough".into(), "27 rough".into())
+        );
+        assert_eq!(csv("4/4 s2s 13/16", Units::Millimetre), "4/4 s2s 20.6375");
+    }
+
+    #[test]
+    fn a_plain_figure_that_says_rough_is_charged_and_cut_as_rough() {
+        for text in ["27 rough", "27 mm rough", "27mm ROUGH", " 27  Rough "] {
+            let board = parse_thickness(text, Units::Millimetre).unwrap();
+            assert_eq!(board, StockThickness::Sawn(Length::from_mm(27)), "{text}");
+            assert!(!board.is_surfaced());
+            assert_eq!((board.actual(), board.nominal()), (Length::from_mm(27), Length::from_mm(27)));
+        }
+        assert_eq!(read("4/4 rough"), read("4/4"));
+        assert_eq!(read("rough"), Err(ThicknessError::Length(LengthError::Empty)));
+        assert!(read("0 rough").is_err() && read("rough 27").is_err());
+    }
+
+    /// What spreadsheets of several countries make of 4/4, 5/4 and 8/4 (from memory), and their count of days.
+    #[test]
+    fn err_a_date_is_a_spreadsheets_work_and_the_cure_names_the_size() {
+        for (text, cure) in [
+            ("04/04/2026", "`4/4 rough`"),
+            ("4. Apr", "`4/4 rough`"),
+            ("04. Apr.", "`4/4 rough`"),
+            ("4-Apr", "`4/4 rough`"),
+            ("Apr-04", "`4/4 rough`"),
+            ("5-Apr", "`5/4 rough`"),
+            ("4-May", "`5/4 rough`"),
+            ("08.04.2026", "`8/4 rough`"),
+            ("2026-04-04", "`4/4 rough`"),
+            ("2026-04-04 00:00:00", "`4/4 rough`"),
+            ("46116", "`4/4 rough`"),
+        ] {
+            let error = read(text).unwrap_err();
+            assert!(matches!(error, ThicknessError::Date { .. }), "{text}: {error}");
+            assert!(error.help().contains(cure), "{text}: {}", error.help());
+        }
+        assert!(!matches!(read("4-4/4"), Err(ThicknessError::Date { .. })));
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::files::{guarded, steers};
-use crate::measure::{Cents, Length, Price, Units};
+use crate::measure::{Cents, Length, Price, StockThickness, Units};
 
 /// One value of a report.
 #[derive(Debug, Clone, PartialEq)]
@@ -14,6 +14,8 @@ pub enum Cell {
     Count(i64),
     /// A length in the job's unit.
     Length(Length),
+    /// The thickness of a board: a figure of two shapes, one of which no spreadsheet takes for a date.
+    Thickness(StockThickness),
     /// A decimal figure.
     Decimal(Decimal),
     /// An amount with two places.
@@ -49,6 +51,7 @@ impl Cell {
         match self {
             Self::Text(text) => guarded(text),
             Self::Length(length) => length.decimal(units),
+            Self::Thickness(thickness) => thickness.csv(units),
             other => other.plain(),
         }
     }
@@ -59,6 +62,7 @@ impl Cell {
         match self {
             Self::Text(text) => printable(text),
             Self::Length(length) => length.show_nearest(units),
+            Self::Thickness(thickness) => thickness.show(units),
             other => other.plain(),
         }
     }
@@ -66,7 +70,7 @@ impl Cell {
     /// True for cells that line up at the right.
     #[must_use]
     pub const fn is_figure(&self) -> bool {
-        !matches!(self, Self::Text(_) | Self::YesNo(_))
+        !matches!(self, Self::Text(_) | Self::Thickness(_) | Self::YesNo(_))
     }
 
     fn plain(&self) -> String {
@@ -74,6 +78,7 @@ impl Cell {
             Self::Text(text) => text.clone(),
             Self::Count(n) => n.to_string(),
             Self::Length(length) => length.exact(),
+            Self::Thickness(thickness) => thickness.show(Units::Inch),
             Self::Decimal(figure) => figure.to_string(),
             Self::Money(amount) => amount.to_string(),
             Self::Price(price) => price.to_string(),

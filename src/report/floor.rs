@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::cell::Cell;
 use super::sheets::Sheet;
 use crate::demand::Part;
-use crate::job::{Job, Species};
+use crate::job::Species;
 use crate::shopfloor::{CutPlan, Joint, RackChange, SectionHistory, Standing, Yard};
 
 fn count(n: impl TryInto<i64>) -> Cell {
@@ -101,7 +101,7 @@ pub fn blank_count(parts: &[Part], plan: &CutPlan) -> Sheet {
 
 /// One change to the rack a row.
 #[must_use]
-pub fn rack(job: &Job, change: &RackChange) -> Sheet {
+pub fn rack(change: &RackChange) -> Sheet {
     let used = change.used.iter().map(|(name, boards)| {
         let mut row = vec![Cell::text("take off"), Cell::text(name)];
         row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, count(*boards), Cell::Empty, Cell::Empty]);
@@ -112,7 +112,7 @@ pub fn rack(job: &Job, change: &RackChange) -> Sheet {
             Cell::text("put on"),
             Cell::text(&kept.stock.stock),
             Cell::text(kept.stock.species.word()),
-            Cell::text(kept.stock.thickness.show(job.units)),
+            Cell::Thickness(kept.stock.thickness),
             Cell::Length(kept.stock.width),
             Cell::Length(kept.stock.length),
             count(kept.stock.on_hand.unwrap_or(1)),

@@ -19,7 +19,7 @@ pub fn worth(job: &Job, demand: &Demand, table: &WorthTable) -> Sheet {
             Cell::text(what(job, board)),
             stock.map_or(Cell::Empty, |stock| Cell::text(&stock.stock)),
             Cell::text(board.species.word()),
-            Cell::text(board.thickness.show(job.units)),
+            Cell::Thickness(board.thickness),
             Cell::Length(board.width),
             Cell::Length(board.length),
             stock.map_or(Cell::Empty, |stock| money(stock.unit_cost)),

@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use crate::demand::Part;
-use crate::job::{BoardStock, Job, LooseStrip, Pricing, SpareRate};
+use crate::job::{BoardStock, Job, LooseStrip, Pricing, SpareRate, Written};
 use crate::measure::Ratio;
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{CannotPlan, Plan, Stage, plan};
@@ -56,6 +56,7 @@ pub fn finish(
         bolts: Vec::new(),
         shop: job.shop.clone(),
         defaults: Vec::new(),
+        written: Written::default(),
     };
     rest.shop.labour.clear();
     rest.shop.consumables.clear();

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use super::{CutPlan, FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
-use crate::files::{Sources, guarded, unguarded};
+use crate::files::{Sources, guarded, parted_by, unguarded};
 use crate::job::{BoardStock, Defect, Hold, Job, parse_boards};
 use crate::measure::{Length, Units};
 
@@ -221,13 +221,16 @@ struct Lines {
     /// Lines in order; blank ones have no cells.
     rows: Vec<Vec<String>>,
     end: &'static str,
+    /// What parts the cells; with semicolons figures have decimal commas.
+    mark: char,
 }
 
 impl Lines {
     /// The lines of a file, with the column `added` behind the others where the file has none of that name.
     fn read(text: &str, added: &str) -> Self {
         let end = if text.contains("\r\n") { "\r\n" } else { "\n" };
-        let mut rows = text.lines().map(raw_cells);
+        let mark = char::from(parted_by(text));
+        let mut rows = text.lines().map(|line| raw_cells(line, mark));
         let mut header = Vec::new();
         let mut before = Vec::new();
         for row in rows.by_ref() {
@@ -237,7 +240,7 @@ impl Lines {
             }
             before.push(row);
         }
-        let mut lines = Self { header, rows: rows.collect(), end };
+        let mut lines = Self { header, rows: rows.collect(), end, mark };
         if lines.column(added).is_none() {
             lines.header.push(added.to_owned());
             for row in lines.rows.iter_mut().filter(|row| row.iter().any(|cell| !cell.trim().is_empty())) {
@@ -282,9 +285,10 @@ impl Lines {
         let cell = |name: &String| match plain(name).to_lowercase().as_str() {
             "stock" => quoted(&stock.stock),
             "species" => quoted(stock.species.name()),
-            "thickness" => stock.thickness.show(job.units),
-            "width" => stock.width.decimal(job.units),
-            "length" => stock.length.decimal(job.units),
+            "thickness" => self.figure(stock.thickness.csv(job.units)),
+            "width" => self.figure(stock.width.decimal(job.units)),
+            "length" => self.figure(stock.length.decimal(job.units)),
+            "defects" if self.mark == ';' => quoted(&self.figure(stock.defects_text(job.units))),
             "defects" => stock.defects_text(job.units),
             "on_hand" => stock.on_hand.unwrap_or(1).to_string(),
             "from" => quoted(&offcut.from),
@@ -294,9 +298,15 @@ impl Lines {
         self.rows.push(row);
     }
 
+    /// A figure as the file has them.
+    fn figure(&self, text: String) -> String {
+        if self.mark == ';' { text.replace('.', ",").replace(",,", "..") } else { text }
+    }
+
     fn text(&self) -> String {
         let lines = std::iter::once(&self.header).chain(&self.rows);
-        lines.map(|cells| cells.join(",") + self.end).collect()
+        let mark = self.mark.to_string();
+        lines.map(|cells| cells.join(&mark) + self.end).collect()
     }
 }
 
@@ -326,12 +336,12 @@ fn down(length: Length) -> Length {
 }
 
 /// Cells of a line as written, quotes kept. A quote opens only where a cell begins: `oak 5" wide` has none.
-fn raw_cells(line: &str) -> Vec<String> {
+fn raw_cells(line: &str, mark: char) -> Vec<String> {
     let mut cells = Vec::new();
     let mut cell = String::new();
     let (mut inside, mut closed) = (false, false);
     for c in line.chars() {
-        if c == ',' && !inside {
+        if c == mark && !inside {
             cells.push(std::mem::take(&mut cell));
             closed = false;
             continue;
@@ -357,5 +367,5 @@ fn plain(cell: &str) -> String {
 /// A cell that survives commas, quotes and spreadsheets.
 fn quoted(text: &str) -> String {
     let text = guarded(text);
-    if text.contains([',', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
+    if text.contains([',', ';', '"']) { format!("\"{}\"", text.replace('"', "\"\"")) } else { text }
 }

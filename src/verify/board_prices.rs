@@ -58,7 +58,7 @@ pub(super) fn unit_cost(stock: &BoardStock) -> Option<i128> {
     let inch = 25_400_000i128;
     let thickness = match stock.thickness {
         StockThickness::Rough(quarters) | StockThickness::Surfaced { charged: quarters, .. } => nm(quarters.length()),
-        StockThickness::Plain(length) => nm(length),
+        StockThickness::Sawn(length) | StockThickness::Plain(length) => nm(length),
     };
     let volume = |thickness: i128| thickness.checked_mul(nm(stock.width))?.checked_mul(nm(stock.length));
     let (measure, unit) = match per {

@@ -225,13 +225,15 @@ impl Sawn<'_> {
         }
         let thickness = match self.stock.thickness {
             StockThickness::Rough(quarters) => quarters.length(),
-            StockThickness::Surfaced { actual, .. } | StockThickness::Plain(actual) => actual,
+            StockThickness::Surfaced { actual, .. } | StockThickness::Sawn(actual) | StockThickness::Plain(actual) => {
+                actual
+            }
         };
         let face =
             if nm(thickness) >= nm(Length::from_inches(2)) { rules.face_trim_thick } else { rules.face_trim_thin };
         let planed = nm(blank.planed);
         let faces = match self.stock.thickness {
-            StockThickness::Rough(_) => 2 * nm(face),
+            StockThickness::Rough(_) | StockThickness::Sawn(_) => 2 * nm(face),
             // Faces planed already give up no more than there is.
             StockThickness::Surfaced { .. } | StockThickness::Plain(_) => {
                 (2 * nm(face)).min(nm(thickness) - planed).max(0)

@@ -68,7 +68,7 @@ fn check_sizes(job: &Job, door: &Door, spec: &DoorSpec, found: &mut Vec<Violatio
     let slat_length = nm(spec.between) + 2 * nm(spec.groove.depth) - nm(clearance.end_play);
     let bare_end = match canvas.end_clear {
         EndClear::Given(length) => nm(length),
-        EndClear::Auto => nm(Length::from_64ths(32)).max(nm(spec.slats.rabbet_length) + nm(Length::from_64ths(8))),
+        EndClear::AtLeast(least) => nm(least).max(nm(spec.slats.rabbet_length) + nm(canvas.past_rabbet)),
     };
     let along_slat = slat_length - 2 * bare_end + 2 * nm(canvas.trim);
     let along_travel = slats - nm(canvas.tail_clear) + nm(canvas.lead_lap) + 2 * nm(canvas.trim);

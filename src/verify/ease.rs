@@ -162,6 +162,7 @@ fn planes_to(claim: &Claim<'_>, stock: &BoardStock, planed: i128) -> bool {
     let rules = &claim.job.shop.cutting;
     let (thickness, surfaced) = match stock.thickness {
         StockThickness::Rough(quarters) => (nm(quarters.length()), false),
+        StockThickness::Sawn(length) => (nm(length), false),
         StockThickness::Surfaced { actual, .. } | StockThickness::Plain(actual) => (nm(actual), true),
     };
     let face = if thickness >= nm(Length::from_inches(2)) { rules.face_trim_thick } else { rules.face_trim_thin };

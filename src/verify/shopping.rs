@@ -70,7 +70,7 @@ fn beyond_plan(claim: &Claim<'_>, stock: usize, boards: usize) -> Option<Decimal
     let most = range.levels.iter().map(width).max()? - nm(row.width) * boards as i128;
     let thickness = match row.thickness {
         StockThickness::Rough(quarters) | StockThickness::Surfaced { charged: quarters, .. } => nm(quarters.length()),
-        StockThickness::Plain(length) => nm(length).max(nm(Length::from_inches(1))),
+        StockThickness::Sawn(length) | StockThickness::Plain(length) => nm(length).max(nm(Length::from_inches(1))),
     };
     let inch = 25_400_000i128;
     let hundredths =

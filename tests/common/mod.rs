@@ -66,6 +66,7 @@ pub(crate) fn empty_job() -> Job {
         shop: shop(),
         alternatives: Vec::new(),
         defaults: Vec::new(),
+        written: Written::default(),
     }
 }
 
@@ -135,7 +136,7 @@ fn door(job: &Job, cabinet: usize, index: usize) -> Door {
     let canvas = job.shop.canvas;
     let end_clear = match canvas.end_clear {
         EndClear::Given(length) => length,
-        EndClear::Auto => inch("1/2").max(spec.slats.rabbet_length + inch("1/8")),
+        EndClear::AtLeast(least) => least.max(spec.slats.rabbet_length + inch("1/8")),
     };
     let of_slats = spec.slats.width * slats;
     Door {

@@ -55,7 +55,8 @@ pub(crate) fn shop() -> Shop {
             lead_trim: inch("1/8"),
         },
         canvas: CanvasRules {
-            end_clear: EndClear::Auto,
+            end_clear: EndClear::AtLeast(inch("1/2")),
+            past_rabbet: inch("1/8"),
             tail_clear: inch("1/4"),
             lead_lap: inch("1/4"),
             trim: inch("1/2"),

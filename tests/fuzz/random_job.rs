@@ -261,7 +261,7 @@ fn shop(b: &mut Bytes) -> String {
     let _ = writeln!(out, "resaw = {}", b.pick(&["false", "true"]));
     let _ = writeln!(out, "order = \"{}\"", b.pick(&["crosscut-first", "rip-first", "any"]));
     if b.once_in(4) {
-        let _ = writeln!(out, "[canvas]\nturn = true\ntrim = \"{}\"", b.length(0, 64));
+        let _ = writeln!(out, "[cloth]\nturn = true\ntrim = \"{}\"", b.length(0, 64));
     }
     for number in 0..b.below(3) {
         let per = b.pick(&["door", "job", "cabinet", "board", "strip"]);

@@ -62,5 +62,6 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         shop: shop(),
         alternatives: Vec::new(),
         defaults: Vec::new(),
+        written: slatwright::job::Written::default(),
     }
 }

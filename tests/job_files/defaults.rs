@@ -23,7 +23,7 @@ fn a_shop_that_says_nothing_works_by_the_listed_defaults() {
     assert_eq!((clearance.shoulder, clearance.lead_trim), (sixty_fourths(2), sixty_fourths(8)));
     assert_eq!(clearance.overlap, Overlap::Slats(2));
     let canvas = job.shop.canvas;
-    assert_eq!((canvas.end_clear, canvas.tail_clear), (EndClear::Auto, sixty_fourths(16)));
+    assert_eq!((canvas.end_clear, canvas.tail_clear), (EndClear::AtLeast(sixty_fourths(32)), sixty_fourths(16)));
     assert_eq!((canvas.lead_lap, canvas.trim, canvas.turn), (sixty_fourths(16), sixty_fourths(32), false));
     assert_eq!(job.spares.rate, SpareRate::RejectRate(Ratio::percent(15.into()).unwrap()));
     assert_eq!(job.spares.confidence, Ratio::percent(95.into()).unwrap());
@@ -43,7 +43,7 @@ fn a_shop_that_says_nothing_works_by_the_listed_defaults() {
 fn a_default_that_nothing_uses_is_not_listed() {
     let job = read(&[STRIP]);
     for key in
-        ["[clearance] running", "[canvas] trim", "[slats] rabbet_face", "[cutting] edge_clean", "[cutting] resaw_kerf"]
+        ["[clearance] running", "[cloth] trim", "[slats] rabbet_face", "[cutting] edge_clean", "[cutting] resaw_kerf"]
     {
         assert_eq!(default_of(&job, key), None);
     }
@@ -63,11 +63,12 @@ fn defaults_of_spares_are_listed_where_a_strip_takes_them() {
             .filter(|key| default_of(&job, &format!("[spares] {key}")).is_some())
             .collect::<Vec<_>>()
     };
-    assert_eq!(listed(&[STRIP]), ["reject_rate", "confidence", "setup_strips"]);
+    assert_eq!(listed(&[STRIP]), [""; 0]);
+    assert_eq!(default_of(&read(&[STRIP]), "[[strip]] spares").unwrap().0, "none");
     assert_eq!(listed(&[STRIP, "spares = \"none\"\n"]), [""; 0]);
     assert_eq!(listed(&[STRIP, "spares = { percent = 10 }\n"]), ["setup_strips"]);
     assert_eq!(listed(&[STRIP, "spares = { reject_rate = 0.1 }\n"]), ["confidence", "setup_strips"]);
-    assert_eq!(listed(&[STRIP, "[spares]\npercent = 25\n"]), ["setup_strips"]);
+    assert_eq!(listed(&[STRIP, "[spares]\npercent = 25\n"]), [""; 0]);
     assert_eq!(listed(&[STRIP, "[spares]\nnone = true\n"]), [""; 0]);
     let doors = listed(&[SLATS, CASE, "doors = \"pair\"\n"]);
     assert_eq!(doors, ["reject_rate", "confidence", "setup_strips", "repair_strips"]);
@@ -76,7 +77,7 @@ fn defaults_of_spares_are_listed_where_a_strip_takes_them() {
 #[test]
 fn a_value_that_is_given_is_no_default() {
     let shop = "[cutting]\nrip_kerf = \"3/32\"\nface_trim = \"1/16\"\nedge_trim = 0\norder = \"any\"\n\
-        [clearance]\noverlap = \"1-1/2\"\n[canvas]\nend_clear = \"3/4\"\n";
+        [clearance]\noverlap = \"1-1/2\"\n[cloth]\nend_clear = \"3/4\"\n";
     let head =
         "name = \"hall\"\nunits = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\nshop = \"../shop.toml\"\n";
     let sources = sources(&format!("{head}{SLATS}{CASE}doors = \"up\"\n")).with("jobs/../shop.toml", shop);

@@ -60,7 +60,7 @@ fn figures_on_their_bounds_are_taken() {
         STRIP.replace("14", "100000").as_str(),
         "[spares]\nreject_rate = 0.9\nconfidence = 0\n",
     ]);
-    let shop = "[cutting]\nmin_blank = 12\nmax_blank = 12\n[canvas]\nend_clear = \"1/2\"\n";
+    let shop = "[cutting]\nmin_blank = 12\nmax_blank = 12\n[cloth]\nend_clear = \"1/2\"\n";
     let text = format!("units = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\nshop = \"s\"\n{SLATS}{CASE}");
     let shop = job::parse(&sources(&format!("{text}doors = \"up\"\n")).with("jobs/s", shop)).unwrap().shop;
     assert_eq!(shop.cutting.max_blank, Some(shop.cutting.min_blank));

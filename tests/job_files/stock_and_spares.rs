@@ -4,7 +4,7 @@ use slatwright::files::Sources;
 use slatwright::job::{self, SpareRate};
 use slatwright::measure::{Length, Ratio};
 
-use crate::job_files::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
+use crate::job_files::texts::{BOARDS, CASE, SLATS, STRIP, read, sixty_fourths, sources};
 
 #[test]
 fn doors_alone_need_bolts_to_cut_from() {
@@ -29,7 +29,7 @@ fn spares_are_given_in_one_of_three_ways() {
     assert_eq!((setup.rate, setup.setup_strips, setup.repair_strips), (SpareRate::None, 3, 0));
     assert_eq!(rule("[spares]\nrepair_strips = 2\n").repair_strips, 2);
     let own = |text: &str| read(&[STRIP, text]).strips[0].spares;
-    assert_eq!(own(""), None);
+    assert_eq!(own(""), Some(SpareRate::None), "a loose strip has none unless it asks");
     assert_eq!(own("spares = \"none\"\n"), Some(SpareRate::None));
     assert_eq!(own("spares = { reject_rate = 0.1 }\n"), Some(SpareRate::RejectRate(percent(10))));
     assert_eq!(own("spares = { percent = 10 }\n"), Some(SpareRate::Percent(percent(10))));
@@ -48,4 +48,47 @@ fn bolts_for_sale_and_remnants_are_told_apart() {
     assert_eq!([sold.taken_as_washed, free.taken_as_washed], [false, true]);
     assert_eq!((free.on_hand, free.price, free.increment), (Some(Length::from_inches(52)), None, Length::ZERO));
     assert_eq!(paid.price.unwrap().1.word(), "metre");
+}
+
+/// The same rows as a spreadsheet of another country writes them: semicolons, decimal commas, and commas left over from
+/// a column that once was there.
+#[test]
+fn semicolons_with_decimal_commas_and_empty_columns_give_the_same_stock() {
+    let plain = "stock,species,thickness,width,length,on_hand,price,per\n\
+        a,cherry,4/4 rough,7.25,96,3,,\nb,cherry,4/4 s2s 13/16,8.5,120,,10.40,bf\nc,cherry,0.75,8,120,,1234.5,m3\n";
+    let read = |boards: &str| {
+        let sources = sources(&format!("boards = \"own.csv\"\n{STRIP}")).with("jobs/own.csv", boards);
+        let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+        job.boards
+    };
+    let wanted = read(plain);
+    let semicolons = plain.replace(',', ";").replace('.', ",");
+    assert_eq!(read(&semicolons), wanted);
+    let trailing: String = plain.lines().map(|line| format!("{line},,,\n")).collect();
+    assert_eq!(read(&trailing), wanted);
+    let after_the_header: String = plain
+        .lines()
+        .enumerate()
+        .map(|(at, line)| if at == 0 { format!("{line}\n") } else { format!("{line}, ,\n") })
+        .collect();
+    assert_eq!(read(&after_the_header), wanted);
+}
+
+/// Values that the rules allow and nobody means are asked about, each with its file and line, and taken as they stand.
+#[test]
+fn odd_values_are_questioned_with_their_place_and_taken() {
+    let boards = format!("{BOARDS}c,cherry,4/4,1/64,96,,9.85,bf\n");
+    let shop = "[cutting]\nrip_kerf = \"3/4 in\"\ncrosscut_kerf = \"1/2\"\n";
+    let text = format!("shop = \"shop.toml\"\nboards = \"own.csv\"\n{STRIP}[spares]\nconfidence = 0\n");
+    let sources = sources(&text).with("jobs/own.csv", boards).with("jobs/shop.toml", shop);
+    let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    assert_eq!(
+        job.written.questions,
+        [
+            "jobs/shop.toml:2: `rip_kerf` is 3/4 in, and most blades take 1/16 to 1/4 in",
+            "jobs/hall.toml:11: `confidence` is 0, so no strip is added for those that fail; 0.95 is usual",
+            "jobs/own.csv:4: a board 1/64 in wide: check the unit",
+        ]
+    );
+    assert!(read(&[STRIP]).written.questions.is_empty());
 }

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use slatwright::files::Sources;
-use slatwright::job::{self, DoorTrack, Job};
+use slatwright::job::{self, DoorTrack, EndClear, Job};
 use slatwright::measure::{Length, Units};
 
 use crate::job_files::texts::{default_of, sixty_fourths};
@@ -21,7 +21,44 @@ fn a_metric_job_reads_bare_figures_as_millimetres() {
     assert_eq!(job.boards.iter().map(|board| board.length).collect::<Vec<_>>(), [Length::from_mm(2400); 2]);
     // 0.027 x 0.15 x 2.4 = 0.00972 m3; the surfaced board pays as 4/4: 0.0254 x 0.15 x 2.4 = 0.009144 m3.
     assert_eq!(job.boards.iter().map(|board| board.unit_cost.get()).collect::<Vec<_>>(), [1409, 1326]);
-    assert_eq!(default_of(&job, "[cutting] rip_kerf").unwrap().0, "~3.18 mm");
+    assert_eq!(default_of(&job, "[cutting] rip_kerf").unwrap().0, "3.2 mm");
+}
+
+/// The figures are round ones of the metric shop (common practice, no source), none of them a converted inch.
+#[test]
+fn a_metric_job_works_by_round_metric_defaults() {
+    let text = "name = \"hall\"\nunits = \"mm\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n\
+        [slats]\nspecies = \"cherry\"\nwidth = 16\nthickness = 10\nlead_width = 28\nrabbet_depth = 5.5\n\
+        rabbet_length = 10\nmilling = \"edge\"\n[[cabinet]]\nname = \"press\"\ndoors = \"pair\"\ninside_width = 900\n\
+        inside_depth = 390\ninside_height = 710\nsetback = 20\ncorner_radius = 80\ngroove_width = 6.5\ngroove_depth = 8\n";
+    let boards = "stock,species,thickness,width,length,on_hand,price,per\na,cherry,27 rough,150,2400,,1450,m3\n";
+    let cloth = "bolt,width,selvage,on_hand_length,price,per,increment\nduck,1500,12,,11.90,metre,100\n";
+    let sources = Sources::in_memory("hall.toml", text).with("boards.csv", boards).with("cloth.csv", cloth);
+    let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+    let tenths = |n: i64| Length::from_nm(n * 100_000);
+    let cutting = job.shop.cutting;
+    assert_eq!([cutting.rip_kerf, cutting.crosscut_kerf, cutting.resaw_kerf], [tenths(32); 3]);
+    assert_eq!(
+        (cutting.end_trim, cutting.edge_trim_crosscut, cutting.edge_trim_rip),
+        (tenths(400), tenths(60), tenths(120))
+    );
+    assert_eq!((cutting.hold_width, cutting.length_trim, cutting.edge_clean), (tenths(200), tenths(120), tenths(10)));
+    assert_eq!((cutting.face_trim_thin, cutting.face_trim_thick), (tenths(25), tenths(30)));
+    assert_eq!((cutting.leaf_trim, cutting.min_blank, cutting.rip_trim), (tenths(15), tenths(3000), Length::ZERO));
+    let clearance = job.shop.clearance;
+    assert_eq!((clearance.running, clearance.end_play), (tenths(8), tenths(15)));
+    assert_eq!((clearance.shoulder, clearance.lead_trim), (tenths(8), tenths(30)));
+    let cloth = job.shop.canvas;
+    assert_eq!((cloth.end_clear, cloth.past_rabbet), (EndClear::AtLeast(tenths(120)), tenths(30)));
+    assert_eq!((cloth.tail_clear, cloth.lead_lap, cloth.trim), (tenths(60), tenths(60), tenths(120)));
+    let imperial =
+        |text: &str| text.contains('~') || text.contains('/') || text.split_whitespace().any(|word| word == "in");
+    for used in job.defaults.iter().filter(|used| used.value.contains("mm") || used.key.contains("overlap")) {
+        let reason = used.reason.replace(" in wider", "").replace("wider than its", "");
+        assert!(!imperial(&used.value) && !reason.contains("1/"), "{used:?}");
+    }
+    // 0.027 x 0.15 x 2.4 m = 0.00972 m3 at 1450; rough, so both faces come off: 27 - 2 x 2.5 = 22 is what it planes to.
+    assert_eq!((job.boards[0].unit_cost.get(), job.boards[0].thickness.is_surfaced()), (1409, false));
 }
 
 /// Every size of a job, by name, in the order of the text below.

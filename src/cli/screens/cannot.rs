@@ -5,7 +5,7 @@ use itertools::Itertools;
 use super::wrapped;
 use crate::demand::Demand;
 use crate::doors::Door;
-use crate::job::Job;
+use crate::job::{Job, Thing};
 use crate::packing::boards::BoardShortage;
 use crate::packing::cloth::ClothShortage;
 use crate::plan::CannotPlan;
@@ -18,7 +18,7 @@ pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
 /// Every reason, each with what is missing; never none.
 pub(in crate::cli) fn reasons(job: &Job, cannot: &CannotPlan) -> Vec<String> {
     match cannot {
-        CannotPlan::Doors(doors) => failed_checks(doors),
+        CannotPlan::Doors(doors) => failed_checks(job, doors),
         CannotPlan::Boards(short, demand) => boards(job, demand, short),
         CannotPlan::Cloth(short, demand) => cloth(job, demand, short),
         CannotPlan::Demand(error) => vec![error.to_string()],
@@ -31,7 +31,7 @@ pub(in crate::cli) fn reasons(job: &Job, cannot: &CannotPlan) -> Vec<String> {
 }
 
 /// Every check that fails, once for all the doors where it fails alike.
-fn failed_checks(doors: &[Door]) -> Vec<String> {
+fn failed_checks(job: &Job, doors: &[Door]) -> Vec<String> {
     let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
     for door in doors {
         for check in door.checks.iter().filter(|check| !check.holds()) {
@@ -43,17 +43,42 @@ fn failed_checks(doors: &[Door]) -> Vec<String> {
             }
         }
     }
-    let line = |(said, names): (String, Vec<&str>)| match names[..] {
-        [one] => format!("door `{one}`, {said}"),
-        _ => format!("doors {}, {said}", names.iter().map(|name| format!("`{name}`")).join(", ")),
+    let line = |(said, names): (String, Vec<&str>)| {
+        let at = placed(job, Thing::User, names.first().copied());
+        match names[..] {
+            [one] => format!("{at}door `{one}`, {said}"),
+            _ => format!("{at}doors {}, {said}", named(names.iter().copied())),
+        }
     };
     alike.into_iter().map(line).collect()
+}
+
+/// `job.toml:12: `, where the job was read from a file: the first place to look at.
+fn placed(job: &Job, thing: Thing, name: Option<&str>) -> String {
+    name.and_then(|name| job.written.place(thing, name)).map_or_else(String::new, |place| format!("{place}: "))
+}
+
+/// Names in a row, those beyond the twentieth counted.
+fn named<'a>(names: impl Iterator<Item = &'a str>) -> String {
+    const MOST: usize = 20;
+    let names: Vec<&str> = names.unique().collect();
+    let shown = names.iter().take(MOST).map(|name| format!("`{name}`")).join(", ");
+    match names.len().saturating_sub(MOST) {
+        0 => shown,
+        more => format!("{shown} and {more} more"),
+    }
+}
+
+/// Where the first user of a part stands.
+fn part_placed(job: &Job, demand: &Demand, part: usize) -> String {
+    placed(job, Thing::User, demand.parts[part].uses.first().map(|user| user.name.as_str()))
 }
 
 fn part_in_words(job: &Job, demand: &Demand, part: usize) -> String {
     let part = &demand.parts[part];
     let show = |length: crate::measure::Length| length.show_nearest(job.units);
-    let users = part.uses.first().map_or(String::new(), |user| format!(", for {}", user.name));
+    let users = named(part.uses.iter().map(|user| user.name.as_str()));
+    let users = if users.is_empty() { users } else { format!(", for {users}") };
     format!(
         "{} {} x {} x {} in {}{users}",
         part.name,
@@ -68,12 +93,20 @@ fn boards(job: &Job, demand: &Demand, short: &BoardShortage) -> Vec<String> {
     match short {
         BoardShortage::NoBoard(parts) => parts
             .iter()
-            .map(|(part, why)| format!("no board yields a strip of {}: {why}", part_in_words(job, demand, *part)))
+            .map(|(part, why)| {
+                let at = part_placed(job, demand, *part);
+                format!("{at}no board yields a strip of {}: {why}", part_in_words(job, demand, *part))
+            })
             .collect(),
         BoardShortage::RunsShort(parts) => parts
             .iter()
             .map(|(part, missing)| {
-                format!("the boards on hand run short by {missing} strips of {}", part_in_words(job, demand, *part))
+                let at = part_placed(job, demand, *part);
+                let strips = if *missing == 1 { "strip" } else { "strips" };
+                format!(
+                    "{at}the boards on hand run short by {missing} {strips} of {}",
+                    part_in_words(job, demand, *part)
+                )
             })
             .collect(),
     }
@@ -83,20 +116,27 @@ fn cloth(job: &Job, demand: &Demand, short: &ClothShortage) -> Vec<String> {
     let name = |piece: usize| {
         let need = &demand.cloth[piece];
         let size = (need.along.show_nearest(job.units), need.across.show_nearest(job.units));
-        let whom = need.doors.first().map_or(String::new(), |door| format!(" for {door}"));
+        let whom = named(need.doors.iter().map(String::as_str));
+        let whom = if whom.is_empty() { whom } else { format!(" for {whom}") };
         format!("cloth piece {}, {} along x {} across,{whom}", need.name, size.0, size.1)
+    };
+    let at = |piece: usize| {
+        let user = demand.cloth[piece].doors.first().map(String::as_str);
+        let door = placed(job, Thing::User, user);
+        if door.is_empty() { placed(job, Thing::ClothPiece, user) } else { door }
     };
     match short {
         ClothShortage::TooWide(pieces) => pieces
             .iter()
             .map(|(piece, widest)| {
                 let widest = widest.show_nearest(job.units);
-                format!("{} is wider than every bolt: the widest is {widest} between selvages, washed", name(*piece))
+                let (at, name) = (at(*piece), name(*piece));
+                format!("{at}{name} is wider than every bolt: the widest is {widest} between selvages, washed")
             })
             .collect(),
         ClothShortage::RunsShort(pieces) => pieces
             .iter()
-            .map(|(piece, missing)| format!("the remnants run short by {missing} of {}", name(*piece)))
+            .map(|(piece, missing)| format!("{}the remnants run short by {missing} of {}", at(*piece), name(*piece)))
             .collect(),
     }
 }

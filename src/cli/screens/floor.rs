@@ -146,7 +146,7 @@ pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &s
         return out + "Nothing to change.\n" + &passed_over(change);
     }
     out += &table(
-        &report::rack(job, &RackChange { passed: Vec::new(), ..change.clone() }),
+        &report::rack(&RackChange { passed: Vec::new(), ..change.clone() }),
         job.units,
         &[
             ("change", "change"),

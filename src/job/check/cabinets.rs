@@ -4,7 +4,7 @@ use super::fit::{refuse_cloth, refuse_count, refuse_groove, refuse_huge, refuse_
 use super::names::Names;
 use super::tracks::{self, Tracks, groove};
 use super::{COMMON_PRACTICE, Check, all, slats};
-use crate::files::{At, CabinetFile, CanvasFile, DoorFile, Entry, JobFile, Kind, Problem, SlatsFile};
+use crate::files::{At, CabinetFile, CanvasFile, DoorFile, Entry, JobFile, Kind, Place, Problem, SlatsFile};
 use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
 use crate::measure::Length;
 
@@ -19,7 +19,7 @@ pub(super) fn settle(
     shop: Option<&Shop>,
     canvas: &CanvasFile,
 ) -> Option<Vec<Cabinet>> {
-    let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door") };
+    let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door"), taken_twice: false };
     let tracks = tracks::settle(check, &written.tracks.list);
     let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, canvas };
     let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
@@ -47,15 +47,24 @@ pub(super) struct Rooms<'a> {
 struct CabinetNames {
     cabinets: Names,
     doors: Names,
+    /// The cabinet under reading has the name of one before it.
+    taken_twice: bool,
+}
+
+impl CabinetNames {
+    fn take_door(&mut self, check: &Check, name: &str, place: Place) {
+        if !self.taken_twice {
+            self.doors.take(check, name, place);
+        }
+    }
 }
 
 fn cabinet(rooms: &Rooms, names: &mut CabinetNames, file: &CabinetFile) -> Option<Cabinet> {
     let check = rooms.check;
     let name = file.name.need(check.desk, &file.head, "name", "\"press\"");
     let count = check.defaults.other(&file.count, "[[cabinet]] count", 1, "1");
-    if let Some(name) = &name {
-        names.cabinets.take(check, &name.value, name.place);
-    }
+    // The doors of a second cabinet of one name have the first one's names as well: the same slip.
+    names.taken_twice = name.as_ref().is_some_and(|name| !names.cabinets.take(check, &name.value, name.place));
     let base = file.slats.over(rooms.job_slats);
     let (inside, doors) = if file.door.given {
         refuse_case_keys(check, file);
@@ -121,7 +130,7 @@ fn case(
     refuse_count(check, base, &spec, &At { value: inside.width + inside.depth + inside.height, ..between });
     let doors = hands(doors).iter().map(|(hand, suffix)| {
         let name = format!("{} {suffix}", file.name.given()?.value);
-        names.doors.take(check, &name, file.name.place()?);
+        names.take_door(check, &name, file.name.place()?);
         let track = DoorTrack::Case { inside, hand: *hand, setback, side_inset, back_inset, corner_radius };
         Some(DoorSpec { name, slats: spec.clone(), track, groove, between: between.value })
     });
@@ -129,7 +138,7 @@ fn case(
 }
 
 /// The doors a word of the cabinet form stands for, with the last part of their names.
-fn hands(word: &str) -> &'static [(Hand, &'static str)] {
+pub(super) fn hands(word: &str) -> &'static [(Hand, &'static str)] {
     match word {
         "left" => &[(Hand::Left, "door")],
         "right" => &[(Hand::Right, "door")],
@@ -186,7 +195,7 @@ fn listed_door(
     }
     let name = name.and_then(|at| {
         let full = format!("{} {}", cabinet.name.given()?.value, at.value);
-        names.doors.take(check, &full, at.place);
+        names.take_door(check, &full, at.place);
         Some(full)
     });
     let track = rooms.tracks.find(check, &track?)?;

@@ -9,54 +9,95 @@ use crate::measure::{Length, Units};
 /// A value handed down in shops; no publication stands behind it.
 pub(super) const COMMON_PRACTICE: &str = "common practice, no source";
 /// Reason of `shoulder`.
-const SHOULDER: &str = "published: a 1/32 in gap at the tongue's shoulder \
-     (Society of American Period Furniture Makers, forum thread on tambours)";
+const SHOULDER: Why = Why {
+    inch: "published: a 1/32 in gap at the tongue's shoulder \
+           (Society of American Period Furniture Makers, forum thread on tambours)",
+    mm: "published: a gap of about 0.8 mm at the tongue's shoulder \
+         (Society of American Period Furniture Makers, forum thread on tambours)",
+};
 /// Reason of `end_play`.
-const END_PLAY: &str = "published: about 1/16 in (Mortise & Tenon Magazine, \"Stuck in the Revolving Door, II\")";
+const END_PLAY: Why = Why {
+    inch: "published: about 1/16 in (Mortise & Tenon Magazine, \"Stuck in the Revolving Door, II\")",
+    mm: "published: about 1.5 mm (Mortise & Tenon Magazine, \"Stuck in the Revolving Door, II\")",
+};
 /// Reason of `overlap`.
-pub(super) const OVERLAP: &str = "published: a door 2 to 3 in wider than its opening \
-     (Woodcraft Magazine, \"Tambour Technique\")";
+pub(super) const OVERLAP: Why = Why {
+    inch: "published: a door 2 to 3 in wider than its opening (Woodcraft Magazine, \"Tambour Technique\")",
+    mm: "published: a door 50 to 75 mm wider than its opening (Woodcraft Magazine, \"Tambour Technique\")",
+};
 /// Reason of `face_trim`: half of what surfacing takes off by the grading table (4/4 to 13/16, 8/4 to 1-3/4).
-pub(super) const FACE_TRIM: &str = "published: the grading table of surfaced thicknesses \
-     (National Hardwood Lumber Association)";
+const FACE_TRIM: Why =
+    Why::of("published: the grading table of surfaced thicknesses (National Hardwood Lumber Association)");
+const MACHINES: Why = Why::of("common practice, no source; the machines' manuals come first");
 
-/// A length taken when a file is silent.
+/// A reason, in the words of a job in inches and of one in millimetres.
+pub(super) struct Why {
+    inch: &'static str,
+    mm: &'static str,
+}
+
+impl Why {
+    const fn of(both: &'static str) -> Self {
+        Self { inch: both, mm: both }
+    }
+
+    const fn words(&self, units: Units) -> &'static str {
+        match units {
+            Units::Inch => self.inch,
+            Units::Millimetre => self.mm,
+        }
+    }
+}
+
+/// A length taken when a file is silent: a round figure in the job's own unit.
 pub(super) struct Standard {
     key: &'static str,
-    value: Length,
-    why: &'static str,
+    sixty_fourths: i64,
+    micrometres: i64,
+    why: Why,
 }
 
-const fn usual(key: &'static str, sixty_fourths: i64) -> Standard {
-    Standard { key, value: Length::from_64ths(sixty_fourths), why: COMMON_PRACTICE }
+impl Standard {
+    const fn value(&self, units: Units) -> Length {
+        match units {
+            Units::Inch => Length::from_64ths(self.sixty_fourths),
+            Units::Millimetre => Length::from_nm(self.micrometres * 1_000),
+        }
+    }
 }
 
-pub(super) const RUNNING: Standard = usual("[clearance] running", 2);
-pub(super) const END_PLAY_STANDARD: Standard = Standard { why: END_PLAY, ..usual("[clearance] end_play", 4) };
-pub(super) const SHOULDER_STANDARD: Standard = Standard { why: SHOULDER, ..usual("[clearance] shoulder", 2) };
-pub(super) const LEAD_TRIM: Standard = usual("[clearance] lead_trim", 8);
-pub(super) const TAIL_CLEAR: Standard = usual("[canvas] tail_clear", 16);
-pub(super) const LEAD_LAP: Standard = usual("[canvas] lead_lap", 16);
-pub(super) const CLOTH_TRIM: Standard = usual("[canvas] trim", 32);
-pub(super) const RIP_KERF: Standard = usual("[cutting] rip_kerf", 8);
-pub(super) const CROSSCUT_KERF: Standard = usual("[cutting] crosscut_kerf", 8);
-pub(super) const RESAW_KERF: Standard = usual("[cutting] resaw_kerf", 8);
-pub(super) const END_TRIM: Standard = usual("[cutting] end_trim", 96);
-pub(super) const EDGE_TRIM_CROSSCUT: Standard = usual("[cutting] edge_trim (crosscut first)", 16);
-pub(super) const EDGE_TRIM_RIP: Standard = usual("[cutting] edge_trim (rip first)", 32);
-pub(super) const HOLD_WIDTH: Standard = usual("[cutting] hold_width", 48);
-pub(super) const LENGTH_TRIM: Standard = usual("[cutting] length_trim", 32);
-pub(super) const RIP_TRIM: Standard = usual("[cutting] rip_trim", 0);
-pub(super) const EDGE_CLEAN: Standard = usual("[cutting] edge_clean", 2);
-pub(super) const FACE_TRIM_THIN: Standard = Standard { why: FACE_TRIM, ..usual("[cutting] face_trim (under 8/4)", 6) };
+/// Common practice in inches and in millimetres: no source for either.
+const fn usual(key: &'static str, sixty_fourths: i64, micrometres: i64) -> Standard {
+    Standard { key, sixty_fourths, micrometres, why: Why::of(COMMON_PRACTICE) }
+}
+
+pub(super) const RUNNING: Standard = usual("[clearance] running", 2, 800);
+pub(super) const END_PLAY_STANDARD: Standard = Standard { why: END_PLAY, ..usual("[clearance] end_play", 4, 1_500) };
+pub(super) const SHOULDER_STANDARD: Standard = Standard { why: SHOULDER, ..usual("[clearance] shoulder", 2, 800) };
+pub(super) const LEAD_TRIM: Standard = usual("[clearance] lead_trim", 8, 3_000);
+pub(super) const END_CLEAR: Standard = usual("[cloth] end_clear", 32, 12_000);
+/// How far the cloth stays off the rabbet's shoulder, at the least.
+pub(super) const PAST_RABBET: Standard = usual("[cloth] end_clear", 8, 3_000);
+pub(super) const TAIL_CLEAR: Standard = usual("[cloth] tail_clear", 16, 6_000);
+pub(super) const LEAD_LAP: Standard = usual("[cloth] lead_lap", 16, 6_000);
+pub(super) const CLOTH_TRIM: Standard = usual("[cloth] trim", 32, 12_000);
+pub(super) const RIP_KERF: Standard = usual("[cutting] rip_kerf", 8, 3_200);
+pub(super) const CROSSCUT_KERF: Standard = usual("[cutting] crosscut_kerf", 8, 3_200);
+pub(super) const RESAW_KERF: Standard = usual("[cutting] resaw_kerf", 8, 3_200);
+pub(super) const END_TRIM: Standard = usual("[cutting] end_trim", 96, 40_000);
+pub(super) const EDGE_TRIM_CROSSCUT: Standard = usual("[cutting] edge_trim (crosscut first)", 16, 6_000);
+pub(super) const EDGE_TRIM_RIP: Standard = usual("[cutting] edge_trim (rip first)", 32, 12_000);
+pub(super) const HOLD_WIDTH: Standard = usual("[cutting] hold_width", 48, 20_000);
+pub(super) const LENGTH_TRIM: Standard = usual("[cutting] length_trim", 32, 12_000);
+pub(super) const RIP_TRIM: Standard = usual("[cutting] rip_trim", 0, 0);
+pub(super) const EDGE_CLEAN: Standard = usual("[cutting] edge_clean", 2, 1_000);
+pub(super) const FACE_TRIM_THIN: Standard =
+    Standard { why: FACE_TRIM, ..usual("[cutting] face_trim (under 8/4)", 6, 2_500) };
 pub(super) const FACE_TRIM_THICK: Standard =
-    Standard { why: FACE_TRIM, ..usual("[cutting] face_trim (8/4 and up)", 8) };
-pub(super) const LEAF_TRIM: Standard = usual("[cutting] leaf_trim", 4);
-pub(super) const MIN_BLANK: Standard = Standard {
-    why: "common practice, no source; the machines' manuals come first",
-    ..usual("[cutting] min_blank", 12 * 64)
-};
-pub(super) const EDGE_CHAMFER: Standard = usual("[slats] edge_chamfer", 0);
+    Standard { why: FACE_TRIM, ..usual("[cutting] face_trim (8/4 and up)", 8, 3_000) };
+pub(super) const LEAF_TRIM: Standard = usual("[cutting] leaf_trim", 4, 1_500);
+pub(super) const MIN_BLANK: Standard = Standard { why: MACHINES, ..usual("[cutting] min_blank", 12 * 64, 300_000) };
+pub(super) const EDGE_CHAMFER: Standard = usual("[slats] edge_chamfer", 0, 0);
 
 /// The defaults that entered, in the order they were met, each once.
 pub(super) struct Defaults {
@@ -81,10 +122,24 @@ impl Defaults {
     /// The length given, or the standard one; that is noted only where it `matters` to this job.
     pub(super) fn length(&self, matters: bool, entry: &Entry<Length>, standard: &Standard) -> Option<Length> {
         if entry.is_missing() && matters {
-            let shown = format!("{} {}", standard.value.show(self.units), self.units);
-            self.note(standard.key, shown, standard.why);
+            self.note(standard.key, self.shown(standard), standard.why.words(self.units));
         }
-        or(entry, standard.value)
+        or(entry, self.usual(standard))
+    }
+
+    /// A standard length in the job's unit.
+    pub(super) const fn usual(&self, standard: &Standard) -> Length {
+        standard.value(self.units)
+    }
+
+    /// The same for a person.
+    pub(super) fn shown(&self, standard: &Standard) -> String {
+        format!("{} {}", standard.value(self.units).show(self.units), self.units)
+    }
+
+    /// Notes a value that is no plain length, with its reason.
+    pub(super) fn note_for(&self, key: &str, value: String, why: &Why) {
+        self.note(key, value, why.words(self.units));
     }
 
     /// The value given, or `standard`, which is common practice and shown as `shown`.

@@ -21,7 +21,7 @@ pub(super) fn refuse_tight(check: &Check, radius: &At<Length>, groove_width: Len
     if radius.value * 2 < groove_width {
         let what = format!(
             "a radius of {} to the centreline is under half the groove's width of {}",
-            show(check, radius.value),
+            check.said(radius.value, radius.place),
             show(check, groove_width)
         );
         let problem = Problem::new(Kind::Conflict, radius.place, what);
@@ -31,7 +31,7 @@ pub(super) fn refuse_tight(check: &Check, radius: &At<Length>, groove_width: Len
 
 pub(super) fn refuse_huge(check: &Check, at: &At<Length>) {
     if at.value > LARGEST {
-        let what = format!("{} is larger than any cabinet", show(check, at.value));
+        let what = format!("{} is larger than any cabinet", check.said(at.value, at.place));
         let problem = Problem::new(Kind::BadValue, at.place, what);
         check.note(problem.help("at most 20 m; check the unit: a bare figure is in the job's `units`"));
     }
@@ -44,8 +44,9 @@ pub(super) fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, wi
     if groove.width > tongue || tongue <= Length::ZERO {
         return;
     }
-    let what = format!("the tongue is {} thick and the groove {} wide", show(check, tongue), show(check, groove.width));
     let place = width.place().unwrap_or(file.head.place);
+    let groove = check.said(groove.width, place);
+    let what = format!("the tongue is {} thick and the groove {groove} wide", show(check, tongue));
     let problem = Problem::new(Kind::Conflict, place, what);
     let problem = match file.rabbet_depth.place() {
         Some(place) => problem.also(place, "tongue thickness = thickness - rabbet_depth"),
@@ -57,7 +58,7 @@ pub(super) fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, wi
 /// The cloth keeps clear of the tongues and reaches the last slat.
 pub(super) fn refuse_cloth(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec) {
     let (check, Some(shop)) = (rooms.check, rooms.shop) else { return };
-    let least = spec.rabbet_length + Length::from_64ths(8);
+    let least = spec.rabbet_length + shop.canvas.past_rabbet;
     if let EndClear::Given(bare) = shop.canvas.end_clear
         && bare < least
     {
@@ -65,7 +66,11 @@ pub(super) fn refuse_cloth(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec) {
         let rabbet = file.rabbet_length.place().unwrap_or(file.head.place);
         let problem = Problem::new(Kind::Conflict, rooms.canvas.end_clear.place().unwrap_or(rabbet), what);
         let problem = problem.also(rabbet, "the length of the rabbet");
-        check.note(problem.help(format!("at least rabbet_length + 1/8 in, here {}", show(check, least))));
+        check.note(problem.help(format!(
+            "at least rabbet_length + {}, here {}",
+            show(check, shop.canvas.past_rabbet),
+            show(check, least)
+        )));
     }
     if shop.canvas.tail_clear >= spec.width {
         let what = format!(
@@ -75,15 +80,16 @@ pub(super) fn refuse_cloth(rooms: &Rooms, file: &SlatsFile, spec: &SlatSpec) {
         );
         let place = rooms.canvas.tail_clear.place().or(file.width.place()).unwrap_or(file.head.place);
         let problem = Problem::new(Kind::Conflict, place, what);
-        check.note(problem.help("set `tail_clear` under `[canvas]` in the shop file, below the width of a slat"));
+        check.note(problem.help("set `tail_clear` under `[cloth]` in the shop file, below the width of a slat"));
     }
 }
 
 /// Thousands of slats in a door are a slip of the unit.
 pub(super) fn refuse_count(check: &Check, file: &SlatsFile, spec: &SlatSpec, track: &At<Length>) {
     if spec.width.is_positive() && track.value <= LARGEST && track.value.div_ceil(spec.width) > MOST_SLATS {
-        let what = format!("slats {} wide make thousands of them in one door", show(check, spec.width));
-        let problem = Problem::new(Kind::BadValue, file.width.place().unwrap_or(track.place), what);
+        let place = file.width.place().unwrap_or(track.place);
+        let what = format!("slats {} wide make thousands of them in one door", check.said(spec.width, place));
+        let problem = Problem::new(Kind::BadValue, place, what);
         check.note(problem.help(format!("at most about {MOST_SLATS} slats a door; check the unit")));
     }
 }

@@ -7,13 +7,16 @@ mod defaults;
 mod fit;
 mod names;
 mod pieces;
+mod places;
 mod pricing;
+mod questions;
 mod shop;
 mod slats;
 mod stock;
 mod tracks;
 mod woods;
 
+use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -26,7 +29,7 @@ use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SourceFile,
     Sources, SparesFile, open_table, read_boards, read_cloth, steers,
 };
-use crate::measure::Units;
+use crate::measure::{Length, Units, parse_length};
 
 /// Reads and checks the job at `job_path` with the shop, boards and cloth files it names.
 ///
@@ -131,6 +134,19 @@ impl Check<'_> {
     fn note(&self, problem: Problem) {
         self.desk.add(problem);
     }
+
+    /// A length as the file says it: its own unit where it has one, the job's where it is a bare figure.
+    fn said(&self, length: Length, place: Place) -> String {
+        let text = self.desk.text(place);
+        match parse_length(&text, self.units) {
+            Ok(read) if read == length && text.ends_with(|c: char| c.is_ascii_digit()) => {
+                format!("{text} {}", self.units)
+            }
+            Ok(read) if read == length => text,
+            // Worked out from several values, or from a file that a spreadsheet wrote.
+            _ => format!("{} {}", length.show(self.units), self.units),
+        }
+    }
 }
 
 /// What the job makes use of; defaults that nothing uses are not listed.
@@ -164,6 +180,7 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     }
     let name = job_name(&check, &written);
     let shop_file = open_shop(&check, &written.shop);
+    let questions = RefCell::new(questions::of_shop_and_job(&check, &shop_file, &written));
     let uses = uses(&written);
     let mut shop = shop::settle(&check, &shop_file, &written, uses);
     if let Some(history) = shop.as_mut().and_then(|shop| shop.history.as_mut()) {
@@ -176,7 +193,9 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let lines = pieces::lines(&check, &written.lines.list);
     let spares = pieces::spares(&check, &written.spares, uses);
     let mut boards = open_stock(&check, &written.boards, |file| {
-        read_boards(desk, file, units).map(|rows| stock::boards(&check, &rows, Uncounted::ForSale))
+        let rows = read_boards(desk, file, units)?;
+        questions::of_boards(&check, &mut questions.borrow_mut(), &rows.list);
+        Some(stock::boards(&check, &rows, Uncounted::ForSale))
     });
     if let (Some(boards), Some(name)) = (&mut boards, &name) {
         boards.iter_mut().for_each(|board| leave_held(board, name));
@@ -192,6 +211,8 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     }
     refuse_bare_stock(&check, &written, uses, boards.as_deref(), bolts.as_deref());
     let needed = !written.boards.is_missing() || uses.rips;
+    let mut found = places::of(desk, &written);
+    found.questions = questions.into_inner();
     Some(Job {
         name: name?,
         client: optional(&written.client)?,
@@ -206,6 +227,7 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
         shop: shop?,
         alternatives: alternatives?,
         defaults: check.defaults.into_list(),
+        written: found,
     })
 }
 
@@ -247,8 +269,8 @@ fn uses(written: &JobFile) -> Uses {
     let strips = &written.strips.list;
     let own_rate = |spares: &SparesFile| !spares.reject_rate.is_missing();
     let spares = SparesUsed {
-        rate: doors || strips.iter().any(|strip| !strip.no_spares && strip.spares.is_missing()),
-        any: doors || strips.iter().any(|strip| !strip.no_spares),
+        rate: doors,
+        any: doors || strips.iter().any(|strip| !strip.spares.is_missing()),
         own_reject_rate: strips.iter().any(|strip| strip.spares.given().is_some_and(|at| own_rate(&at.value))),
     };
     Uses { doors, rips: doors || !strips.is_empty(), edge_milling, spares }
@@ -282,7 +304,8 @@ fn open_stock<T>(
 fn refuse_empty(check: &Check, written: &JobFile) {
     let empty =
         written.cabinets.list.is_empty() && written.strips.list.is_empty() && written.cloth_pieces.list.is_empty();
-    let faulty = written.cabinets.faulty || written.strips.faulty || written.cloth_pieces.faulty;
+    let meant = ["cabinet", "strip", "cloth_piece"].iter().any(|key| check.desk.was_meant(written.head.place, key));
+    let faulty = written.cabinets.faulty || written.strips.faulty || written.cloth_pieces.faulty || meant;
     if empty && !faulty {
         check.note(
             Problem::new(Kind::Missing, Place::whole(FileId::JOB), "the job is empty: there is nothing to make")
@@ -295,11 +318,12 @@ fn refuse_empty(check: &Check, written: &JobFile) {
 fn refuse_no_stock(check: &Check, written: &JobFile) {
     let doors = !written.cabinets.list.is_empty();
     let whole = Place::whole(FileId::JOB);
-    if written.boards.is_missing() && (doors || !written.strips.list.is_empty()) {
+    let meant = |key| check.desk.was_meant(written.head.place, key);
+    if written.boards.is_missing() && !meant("boards") && (doors || !written.strips.list.is_empty()) {
         let what = "no boards file is named, but there are strips to rip";
         check.note(Problem::new(Kind::Missing, whole, what).help("add a line such as `boards = \"boards.csv\"`"));
     }
-    if written.cloth.is_missing() && (doors || !written.cloth_pieces.list.is_empty()) {
+    if written.cloth.is_missing() && !meant("cloth") && (doors || !written.cloth_pieces.list.is_empty()) {
         let what = "no cloth file is named, but there is cloth to cut";
         check.note(Problem::new(Kind::Missing, whole, what).help("add a line such as `cloth = \"cloth.csv\"`"));
     }

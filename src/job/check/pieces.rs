@@ -47,13 +47,16 @@ fn strip(check: &Check, file: &StripFile) -> Option<LooseStrip> {
     })
 }
 
-/// The strip's own spares; `Some(None)` where it takes the job's.
+/// The strip's own spares: none unless it asks for them, for a loose strip is cut again more easily than a door's.
 fn strip_spares(check: &Check, file: &StripFile) -> Option<Option<SpareRate>> {
     if file.no_spares {
         return Some(Some(SpareRate::None));
     }
     match &file.spares {
-        Entry::Missing => Some(None),
+        Entry::Missing => {
+            check.defaults.note("[[strip]] spares", "none".to_owned(), COMMON_PRACTICE);
+            Some(Some(SpareRate::None))
+        }
         Entry::Faulty => None,
         Entry::Given(at) => match rate(check, &at.value, at.place)? {
             Some(rate) => Some(Some(rate)),

@@ -127,7 +127,7 @@ fn refuse_no_blank(check: &Check, file: &CuttingFile, rules: &CuttingRules) {
 fn clearance(defaults: &Defaults, file: &ClearanceFile, uses: Uses) -> Option<Clearance> {
     let doors = |entry, standard| defaults.length(uses.doors, entry, standard);
     if uses.doors && file.overlap.is_missing() {
-        defaults.note("[clearance] overlap", "2 slats".to_owned(), defaults::OVERLAP);
+        defaults.note_for("[clearance] overlap", "2 slats".to_owned(), &defaults::OVERLAP);
     }
     Some(Clearance {
         running: doors(&file.running, &defaults::RUNNING)?,
@@ -143,21 +143,24 @@ fn clearance(defaults: &Defaults, file: &ClearanceFile, uses: Uses) -> Option<Cl
 
 fn canvas(defaults: &Defaults, file: &CanvasFile, uses: Uses) -> Option<CanvasRules> {
     let doors = |entry, standard| defaults.length(uses.doors, entry, standard);
+    let least = defaults.usual(&defaults::END_CLEAR);
     let end_clear = match &file.end_clear {
-        Entry::Missing => EndClear::Auto,
+        Entry::Missing => EndClear::AtLeast(least),
         Entry::Faulty => return None,
         Entry::Given(at) => EndClear::Given(at.value),
     };
-    if uses.doors && end_clear == EndClear::Auto {
-        let shown = "1/2 in, or rabbet_length + 1/8 in where that is more";
-        defaults.note("[canvas] end_clear", shown.to_owned(), defaults::COMMON_PRACTICE);
+    if uses.doors && file.end_clear.is_missing() {
+        let (least, past) = (defaults.shown(&defaults::END_CLEAR), defaults.shown(&defaults::PAST_RABBET));
+        let shown = format!("{least}, or rabbet_length + {past} where that is more");
+        defaults.note("[cloth] end_clear", shown, defaults::COMMON_PRACTICE);
     }
     if uses.doors && file.turn.is_missing() {
         let why = "common practice, no source; the warp runs along the travel";
-        defaults.note("[canvas] turn", "false".to_owned(), why);
+        defaults.note("[cloth] turn", "false".to_owned(), why);
     }
     Some(CanvasRules {
         end_clear,
+        past_rabbet: defaults.usual(&defaults::PAST_RABBET),
         tail_clear: doors(&file.tail_clear, &defaults::TAIL_CLEAR)?,
         lead_lap: doors(&file.lead_lap, &defaults::LEAD_LAP)?,
         trim: doors(&file.trim, &defaults::CLOTH_TRIM)?,

@@ -12,7 +12,9 @@ pub(super) const THINNEST: Length = Length::from_nm(500_000);
 
 /// The slats of one door; `None` when a value is missing or faulty (noted).
 pub(super) fn settle(check: &Check, file: &SlatsFile) -> Option<SlatSpec> {
-    if file.faulty {
+    // A `[slat]` table is one slip, not six missing keys.
+    let misspelt = file.head.title.is_empty() && check.desk.was_meant(file.head.place, "slats");
+    if file.faulty || misspelt {
         return None;
     }
     let title = if file.head.title.is_empty() { "[slats]".to_owned() } else { file.head.title.clone() };
@@ -101,8 +103,7 @@ pub(super) fn refuse_thinner(check: &Check, key: &str, entry: &Entry<Length>) {
     if let Some(At { value, place }) = entry.given()
         && *value < THINNEST
     {
-        let shown = value.decimal(check.units);
-        let what = format!("`{key}`: {shown} {} is thinner than any saw can rip", check.units);
+        let what = format!("`{key}`: {} is thinner than any saw can rip", check.said(*value, *place));
         check.note(Problem::new(Kind::BadValue, *place, what).help("at least 0.5 mm; check the unit"));
     }
 }
@@ -114,8 +115,8 @@ fn refuse_tongue(check: &Check, file: &SlatsFile, spec: &SlatSpec) {
     if spec.rabbet_depth >= spec.thickness {
         let what = format!(
             "the rabbet is {} deep and the slat {} thick: no tongue is left",
-            show(spec.rabbet_depth),
-            show(spec.thickness)
+            check.said(spec.rabbet_depth, at(&file.rabbet_depth)),
+            check.said(spec.thickness, at(&file.thickness))
         );
         let problem = Problem::new(Kind::Conflict, at(&file.rabbet_depth), what)
             .also(at(&file.thickness), "the slat's thickness")

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::fit::{LARGEST, refuse_tight};
 use super::names::Names;
 use super::{Check, all};
-use crate::files::{At, Entry, Head, Kind, Problem, SegmentFile, TrackFile, nearest};
+use crate::files::{At, Entry, Head, Kind, Problem, SegmentFile, TrackFile, nearest, same_name};
 use crate::job::{Groove, Segment};
 use crate::measure::Length;
 
@@ -26,7 +26,7 @@ pub(super) struct Track {
 
 impl Tracks {
     pub(super) fn find(&self, check: &Check, asked: &At<String>) -> Option<&Track> {
-        if let Some(track) = self.list.get(&asked.value) {
+        if let Some(track) = self.list.get(&same_name(&asked.value)) {
             return track.as_ref();
         }
         let what = format!("there is no track `{}`", asked.value);
@@ -53,7 +53,7 @@ pub(super) fn settle(check: &Check, files: &[TrackFile]) -> Tracks {
         tracks.names.take(check, &name, place);
         let groove_width = file.groove_width;
         let track = groove.map(|groove| Track { name: name.clone(), groove, groove_width, path });
-        tracks.list.entry(name).or_insert(track);
+        tracks.list.entry(same_name(&name)).or_insert(track);
     }
     tracks
 }

@@ -3,12 +3,12 @@
 use std::collections::BTreeSet;
 
 use super::Check;
-use crate::files::{At, JobFile, Kind, Problem, nearest};
+use crate::files::{At, JobFile, Kind, Problem, nearest, same_name};
 use crate::job::{BoardStock, Species};
 
 /// The species a file names, or a note that the word is shared by several.
 pub(super) fn species(check: &Check, at: &At<String>) -> Option<Species> {
-    match Species::named(&at.value) {
+    match Species::named(&same_name(&at.value)) {
         Ok(species) => Some(species),
         Err(error) => {
             let help = format!("write one of: {}", error.choices.join(", "));
@@ -30,9 +30,10 @@ pub(super) fn refuse_unknown(check: &Check, written: &JobFile, boards: &[BoardSt
         if own.is_empty() { vec![base] } else { own }
     });
     let strips = written.strips.list.iter().map(|strip| strip.species.clone());
+    // One slip of the pen stands in one place, however many doors take their wood from it.
     for entry in doors.chain(strips) {
         let Some(At { value, place }) = entry.given() else { continue };
-        let Ok(species) = Species::named(value) else { continue };
+        let Ok(species) = Species::named(&same_name(value)) else { continue };
         if stocked.contains(&species) {
             continue;
         }

@@ -55,6 +55,9 @@ pub use widths::{WidthLevel, WidthRange, at_widths};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 
+use itertools::Itertools;
+use thiserror::Error;
+
 pub use self::worth::{Asked, Worth, Worths, worths};
 use super::{Budget, Flow, Listener, Progress, Threads};
 use crate::cutting::{BoardSize, CutBlank, Cuts, Left, StripSize, left_over};
@@ -235,12 +238,15 @@ impl Blank {
     }
 }
 
-/// Why nothing can be packed: the parts that no board yields, or stock that runs short.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Why nothing can be packed: the parts that no board yields, or stock that runs short. Parts are numbered from 1 in
+/// its words.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum BoardShortage {
     /// No board yields a single strip of these parts, each with the nearest miss in words.
+    #[error("no board yields {}", .0.iter().map(|(at, why)| format!("part {} ({why})", at + 1)).join(", "))]
     NoBoard(Vec<(usize, String)>),
     /// The boards on hand run out and nothing can be bought: parts and strips still missing.
+    #[error("the boards run short of {}", .0.iter().map(|(at, many)| format!("{many} strips of part {}", at + 1)).join(", "))]
     RunsShort(Vec<(usize, u32)>),
 }
 

@@ -36,6 +36,9 @@ mod search;
 mod simplex;
 mod stacks;
 
+use itertools::Itertools;
+use thiserror::Error;
+
 use super::{Budget, Listener};
 use crate::measure::{Cents, Length, Price, Ratio};
 
@@ -188,11 +191,13 @@ pub struct LaidPiece {
     pub turned: bool,
 }
 
-/// Why cloth cannot be packed.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// Why cloth cannot be packed. Pieces are numbered from 1 in its words.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
 pub enum ClothShortage {
     /// These pieces are wider than every bolt, each with the widest usable width.
+    #[error("wider than every bolt: {}", .0.iter().map(|(at, most)| format!("piece {} (at most {most})", at + 1)).join(", "))]
     TooWide(Vec<(usize, Length)>),
     /// Remnants run out and nothing is for sale: pieces still missing.
+    #[error("the remnants run short of {}", .0.iter().map(|(at, many)| format!("{many} of piece {}", at + 1)).join(", "))]
     RunsShort(Vec<(usize, u32)>),
 }

@@ -42,7 +42,7 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
         vec![
             Cell::text(&board.stock),
             Cell::text(board.species.word()),
-            Cell::text(board.thickness.show(job.units)),
+            Cell::Thickness(board.thickness),
             Cell::Length(board.width),
             Cell::Length(board.length),
             Cell::text(if board.on_hand.is_some() { "on_hand" } else { "buy" }),
