@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use crate::boards_support;
+use crate::common;
 
 use boards_support::jobs::Dice;
 use boards_support::{board, faults, shop_rules, sixty_fourths, strip};
@@ -10,6 +11,7 @@ use slatwright::job::{Order, OrderRule};
 use slatwright::measure::{Cents, Length};
 use slatwright::packing::boards::{BoardKind, BoardPlan, BoardProblem, WidthRange, at_widths, pack};
 use slatwright::packing::{Budget, Flow};
+use slatwright::plan::{CannotPlan, plan};
 
 const LENGTH: i64 = 96 * 64;
 
@@ -90,4 +92,49 @@ fn mixed_deliveries_do_nearly_always() {
     }
     println!("{enough} of {drawn} deliveries did");
     assert!(enough * 100 >= drawn * 97, "{enough} of {drawn}");
+}
+
+/// Plans `quantity` strips from boards planned so wide that come from one width to another, all in sixteenths.
+fn ranged(quantity: u32, width: i64, (narrowest, planned, widest): (i64, i64, i64)) -> Result<(), CannotPlan> {
+    let sixteenths = |n: i64| sixty_fourths(n * 4);
+    let mut job = common::plans::strips_job(vec![common::strip("slip", "28", "5/8", "3/8", quantity)]);
+    job.strips[0].width = sixteenths(width);
+    job.boards = vec![common::board("cherry", "4/4", "7", "96", "9.85", 4_597)];
+    job.boards[0].width = sixteenths(planned);
+    (job.boards[0].random, job.boards[0].widths) = (true, Some((sixteenths(narrowest), sixteenths(widest))));
+    plan(&job, &Budget { nodes: 60, tries: 8 }, &mut |_, _| Flow::Continue).map(drop)
+}
+
+/// Planned at the widest, at the narrowest, between two widths that are tried, and where only the planned width does.
+#[test]
+fn every_range_is_planned_or_yields_nothing() {
+    let inch = |range: (i64, i64, i64)| (range.0 * 16, range.1 * 16, range.2 * 16);
+    for range in [(4, 7, 7), (5, 7, 7), (6, 7, 7), (5, 5, 9), (7, 7, 7), (2, 7, 7)] {
+        for quantity in [1, 22, 67, 70] {
+            ranged(quantity, 10, inch(range)).unwrap();
+        }
+    }
+    for quantity in [1, 22, 67, 70, 109, 112, 115, 118] {
+        ranged(quantity, 10, inch((5, 7, 10))).unwrap();
+    }
+    // 4 in strips take 5-1/8 in of width: nothing narrower than the planned 5-1/8 or 5-3/16 yields one.
+    for range in [(32, 82, 82), (32, 82, 160), (32, 83, 83), (32, 83, 160), (32, 83, 84)] {
+        ranged(9, 64, range).unwrap();
+    }
+}
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(120))]
+
+    #[test]
+    fn no_range_of_widths_is_refused_by_the_verifier(
+        (narrowest, more, wider) in (16i64..160, 0i64..96, 0i64..96), quantity in 1u32..130, width in 6i64..48,
+    ) {
+        let planned = narrowest + more;
+        match ranged(quantity, width, (narrowest, planned, planned + wider)) {
+            // A strip that the planned width does not yield is no fault of the range.
+            Ok(()) | Err(CannotPlan::Boards(..)) => {}
+            Err(error) => proptest::prop_assert!(false, "{error}"),
+        }
+    }
 }

@@ -41,7 +41,10 @@ fn check_range(
     let joined = range.levels.windows(2).all(|pair| pair[0].to == pair[1].from);
     // From the planning width on the plan itself yields the strips.
     let begins = first.is_some_and(|first| first >= narrowest && first <= stock.width);
-    if !joined || !begins || last != Some(widest) || range.levels.iter().any(|level| level.to <= level.from) {
+    // One level may hold for the widest boards alone, where those are the ones planned.
+    let alone = range.levels.len() == 1 && first == Some(widest);
+    let empty = !alone && range.levels.iter().any(|level| level.to <= level.from);
+    if !joined || !begins || last != Some(widest) || empty {
         found.push(Violation::RangeGaps { stock: name() });
     }
     for level in &range.levels {

@@ -3,6 +3,8 @@
 //! The plan is made at one width. What comes is another one, so the strips planned from such boards are
 //! packed again at widths all over the range; the worst of them sizes what to ask for.
 
+use std::collections::BTreeSet;
+
 use super::{BoardKind, BoardPlan, BoardProblem, CutBoard, StripDemand, pack};
 use crate::measure::{Cents, Length};
 use crate::packing::{Budget, Listener};
@@ -24,7 +26,8 @@ pub struct WidthRange {
 pub struct WidthLevel {
     /// The narrowest of them.
     pub from: Length,
-    /// Where the next level begins; the widest board for the last.
+    /// Where the next level begins; the widest board for the last. The same as `from` where nothing narrower
+    /// than the widest board yields the strips.
     pub to: Length,
     /// How boards of the narrowest width are cut into the strips; wider ones are cut alike.
     pub boards: Vec<CutBoard>,
@@ -65,18 +68,23 @@ pub fn at_widths(
 ) -> WidthRange {
     let strips = strips_from(problem, plan, stock);
     let known: Vec<CutBoard> = plan.boards.iter().filter(|board| board.stock == stock).cloned().collect();
-    let mut widths: Vec<Length> = Vec::new();
-    let mut width = narrowest;
-    while width < widest {
-        widths.push(width);
-        width += step;
-    }
-    widths.push(widest);
+    let widths = widths_between((narrowest, widest, step), problem.stock[stock].width);
     let mut search =
         Search { problem, stock, strips: &strips, known: &known, tried: vec![None; widths.len()], widths, listener };
     search.between(0, search.widths.len() - 1);
     let levels = search.levels();
     WidthRange { stock, strips, levels }
+}
+
+/// The widths that are tried, ascending. The planned one is among them: from there on the plan itself will do.
+fn widths_between((narrowest, widest, step): (Length, Length, Length), planned: Length) -> Vec<Length> {
+    let mut widths: BTreeSet<Length> = [widest, planned].into();
+    let mut width = narrowest;
+    while width < widest {
+        widths.insert(width);
+        width += step;
+    }
+    widths.into_iter().collect()
 }
 
 /// Strips of each part that the plan takes from one kind of board, never more than are wanted.
@@ -144,19 +152,19 @@ impl Search<'_, '_> {
     }
 
     /// What was found as levels; where a narrower width does with as few boards, it stands for the wider.
+    /// A level of the widest boards alone would spare nobody a board: it is left out, unless it is the only one.
     fn levels(&mut self) -> Vec<WidthLevel> {
         let mut levels: Vec<WidthLevel> = Vec::new();
+        let widest = self.widths.last().copied().unwrap_or(Length::ZERO);
         for (&from, found) in self.widths.iter().zip(&mut self.tried) {
             let Some(boards) = found.take().flatten() else { continue };
-            if levels.last().is_none_or(|last| boards.len() < last.boards.len()) {
+            let fewer = |last: &WidthLevel| boards.len() < last.boards.len() && from < widest;
+            if levels.last().is_none_or(fewer) {
                 if let Some(last) = levels.last_mut() {
                     last.to = from;
                 }
-                levels.push(WidthLevel { from, to: from, boards });
+                levels.push(WidthLevel { from, to: widest, boards });
             }
-        }
-        if let (Some(last), Some(&widest)) = (levels.last_mut(), self.widths.last()) {
-            last.to = widest;
         }
         levels
     }
