@@ -91,7 +91,8 @@ fn arc_flow(problem: &BoardProblem, order: Order) -> WholeProgram {
         .iter()
         .map(|board| {
             let length = (board.length - rules.end_trim * 2).nm() + crosscut;
-            let width = (board.width - rules.edge_trim(order) - rules.hold_width).nm() + rip;
+            let held = if rules.hold_width.nm() > 0 { rules.hold_width.nm() + rip } else { 0 };
+            let width = (board.width - rules.edge_trim(order)).nm() - held + rip;
             if order == Order::CrosscutFirst { (length, width) } else { (width, length) }
         })
         .collect();

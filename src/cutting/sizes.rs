@@ -42,10 +42,12 @@ pub fn usable_length(rules: &CuttingRules, length: Length) -> Length {
     length - rules.end_trim * 2
 }
 
-/// Usable width of a board under a cutting order; may be negative.
+/// Usable width of a board under a cutting order; may be negative. What is held keeps its width after the last
+/// cut, which takes its kerf beside it; where nothing is held there is no such cut.
 #[must_use]
 pub fn usable_width(rules: &CuttingRules, order: Order, width: Length) -> Length {
-    width - rules.edge_trim(order) - rules.hold_width
+    let held = if rules.hold_width.is_positive() { rules.hold_width + rules.rip_kerf } else { Length::ZERO };
+    width - rules.edge_trim(order) - held
 }
 
 /// Cutting orders that the rules allow.

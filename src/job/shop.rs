@@ -80,7 +80,8 @@ pub struct CuttingRules {
     pub edge_trim_crosscut: Length,
     /// Whole board, both edges together, rip first.
     pub edge_trim_rip: Length,
-    /// Last strip of a blank that is held, not ripped.
+    /// What is left of a blank after its last cut, at least: it is held, not ripped. Zero lets the last strip
+    /// be what is left.
     pub hold_width: Length,
     /// Added to a strip's finished length.
     pub length_trim: Length,

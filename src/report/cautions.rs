@@ -6,7 +6,7 @@ pub const CAUTIONS: [&str; 10] = [
     "Table saw: guard and riving knife (or splitter) on; outfeed support; no freehand cuts.",
     "Push blocks and push sticks before a hand comes near the blade.",
     "Thin strips come off on the side away from the fence, never trapped between fence and blade: a rip setting is the strip's width, set as a stop ahead of the blade on that side, and the fence moves up for each cut.",
-    "A strip narrower than the hold width is not ripped: that last width is held, not cut.",
+    "The last strip of a blank is held, not ripped: so wide as the hold width says, measured after the last cut.",
     "Rabbets: cutters are stacked only on saws whose maker allows them; hold the panel down; sacrificial fence.",
     "Planer and jointer: no piece shorter than the machine's manual allows; short blanks nose to tail.",
     "Oily rags are laid flat to dry or put in water: heaped, they can set themselves on fire.",

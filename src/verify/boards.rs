@@ -55,13 +55,14 @@ impl Sawn<'_> {
         nm(self.stock.length) - 2 * nm(self.rules().end_trim)
     }
 
-    /// The board without its jointed edges and the strip that is held.
+    /// The board without its jointed edges and the strip that is held, which the last cut must leave whole.
     fn usable_width(&self) -> i128 {
         let edges = match self.board.order {
             Order::CrosscutFirst => self.rules().edge_trim_crosscut,
             Order::RipFirst => self.rules().edge_trim_rip,
         };
-        nm(self.stock.width) - nm(edges) - nm(self.rules().hold_width)
+        let last_cut = if nm(self.rules().hold_width) == 0 { 0 } else { nm(self.rules().rip_kerf) };
+        nm(self.stock.width) - nm(edges) - last_cut - nm(self.rules().hold_width)
     }
 
     fn check(&self, found: &mut Vec<Violation>) {

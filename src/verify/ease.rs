@@ -143,12 +143,13 @@ fn is_of_use(claim: &Claim<'_>, stock: &BoardStock, piece: &Piece) -> bool {
             Milling::Edge => (nm(part.width), nm(part.thickness) + nm(rules.rip_trim) + nm(rules.edge_clean)),
         };
         let edges = if order == Order::CrosscutFirst { rules.edge_trim_crosscut } else { rules.edge_trim_rip };
+        let held = if rules.hold_width > Length::ZERO { nm(rules.rip_kerf) + nm(rules.hold_width) } else { 0 };
         let rough = nm(part.length) + nm(rules.length_trim);
         let blank = if order == Order::CrosscutFirst { rough.max(nm(rules.min_blank)) } else { rough };
         let too_long = order == Order::CrosscutFirst && rules.max_blank.is_some_and(|most| blank > nm(most));
         blank <= run
             && !too_long
-            && ripped <= width - nm(edges) - nm(rules.hold_width)
+            && nm(edges) + ripped + held <= width
             && piece.planed.map_or_else(|| planes_to(claim, stock, planed), |thick| planed <= nm(thick))
     };
     let parts = claim.parts.iter().filter(|part| part.species == stock.species && part.total() > 0);

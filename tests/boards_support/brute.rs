@@ -78,7 +78,8 @@ fn board_covers(problem: &BoardProblem, board: &BoardKind, order: Order, milling
     let rules = &problem.rules;
     let edge = if order == Order::CrosscutFirst { rules.edge_trim_crosscut } else { rules.edge_trim_rip };
     let runs = clear_runs(problem, board);
-    let width = inches(board.width.nm()) - inches(edge.nm()) - inches(rules.hold_width.nm());
+    let held = if rules.hold_width.nm() > 0 { rules.hold_width.nm() + rules.rip_kerf.nm() } else { 0 };
+    let width = inches(board.width.nm()) - inches(edge.nm()) - inches(held);
     let (rip_kerf, cross_kerf) = (inches(rules.rip_kerf.nm()), inches(rules.crosscut_kerf.nm()));
     let groups: BTreeSet<(Milling, i64)> =
         (0..problem.parts.len()).map(|p| (millings[p], section(problem, p, millings[p]).1)).collect();

@@ -147,7 +147,8 @@ fn board_faults(
     }
     let edge = if board.order == Order::CrosscutFirst { rules.edge_trim_crosscut } else { rules.edge_trim_rip };
     let length = kind.length.nm() - 2 * rules.end_trim.nm();
-    let width = kind.width.nm() - edge.nm() - rules.hold_width.nm();
+    let held = if rules.hold_width.nm() > 0 { rules.rip_kerf.nm() + rules.hold_width.nm() } else { 0 };
+    let width = kind.width.nm() - edge.nm() - held;
     let (mut along, mut across) = (-rules.crosscut_kerf.nm(), -rules.rip_kerf.nm());
     for blank in &board.blanks {
         for group in &blank.rips {

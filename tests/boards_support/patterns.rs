@@ -52,7 +52,8 @@ pub(crate) fn yields(problem: &BoardProblem, board: &BoardKind, order: Order, ca
     assert!(!rules.resaw && rules.min_blank.nm() == 0 && rules.max_blank.is_none());
     let edge = if order == Order::CrosscutFirst { rules.edge_trim_crosscut } else { rules.edge_trim_rip };
     let length = inches(board.length) - 2 * inches(rules.end_trim);
-    let width = inches(board.width) - inches(edge) - inches(rules.hold_width);
+    let held = if rules.hold_width.nm() > 0 { inches(rules.hold_width) + inches(rules.rip_kerf) } else { 0 };
+    let width = inches(board.width) - inches(edge) - held;
     let (rip_kerf, cross_kerf) = (inches(rules.rip_kerf), inches(rules.crosscut_kerf));
     let parts = problem.parts.len();
     let one = |part: usize, n: u32| -> Yield { (0..parts).map(|p| if p == part { n } else { 0 }).collect() };

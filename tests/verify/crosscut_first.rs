@@ -70,10 +70,11 @@ fn blanks_that_break_a_rule_are_named() {
 
 #[test]
 fn a_missing_kerf_or_held_strip_is_named() {
-    // Five slats and a lead slat take 5 in with five kerfs, and 5 in is all there is.
-    for (rule, least) in [("rip_kerf", "9/64"), ("hold_width", "49/64"), ("edge_trim", "17/64")] {
+    // Five slats and a lead slat take 5 in with five kerfs, and 5 in is all there is: a sixth kerf parts the last of
+    // them from the 5/8 that is held.
+    for (rule, least) in [("rip_kerf", "9/64"), ("hold_width", "41/64"), ("edge_trim", "17/64")] {
         let (needed, usable) = match rule {
-            "rip_kerf" => ("5-5/64", "5"),
+            "rip_kerf" => ("5-5/64", "4-63/64"),
             _ => ("5", "4-63/64"),
         };
         let damage = |p: &mut Planned| {
@@ -89,6 +90,14 @@ fn a_missing_kerf_or_held_strip_is_named() {
         };
         wrong(press(), damage, &[&text(1), &text(2)]);
     }
+    // Where nothing is held the last strip needs no cut of its own.
+    let nothing_held = |p: &mut Planned, edge: &str| {
+        let rules = &mut p.job.shop.cutting;
+        (rules.hold_width, rules.edge_trim_crosscut) = (inch("0"), inch(edge));
+    };
+    right(&with(press(), |p| nothing_held(p, "1")));
+    let text = |blank| format!("the rips of board 1, blank {blank} take 5 in with their kerfs, 4-63/64 in can be used");
+    wrong(press(), |p| nothing_held(p, "1-1/64"), &[&text(1), &text(2)]);
     let ends = |p: &mut Planned| p.job.shop.cutting.end_trim = inch("4-19/64");
     named(press(), ends, "the blanks of board 1 take 87-7/16 in with their kerfs, 87-13/32 in can be used");
     let trim = |p: &mut Planned| p.job.shop.cutting.length_trim = inch("33/64");
