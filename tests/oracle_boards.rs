@@ -45,7 +45,7 @@ fn tiny(dice: &mut Dice) -> BoardProblem {
         end_trim: inches(dice.between(0, 1)),
         edge_trim_crosscut: inches(dice.between(0, 1)),
         edge_trim_rip: inches(dice.between(0, 1)),
-        hold_width: inches(dice.between(0, 1)),
+        hold_width: if dice.chance(4) { inches(1) } else { Length::ZERO },
         length_trim: inches(dice.between(0, 1)),
         resaw: dice.chance(3),
         ..bare_rules(order)

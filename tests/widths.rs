@@ -7,7 +7,7 @@ use crate::common;
 
 use boards_support::jobs::Dice;
 use boards_support::{board, faults, shop_rules, sixty_fourths, strip};
-use slatwright::job::{Order, OrderRule};
+use slatwright::job::{BoardUnit, Order, OrderRule};
 use slatwright::measure::{Cents, Length};
 use slatwright::packing::boards::{BoardKind, BoardPlan, BoardProblem, WidthRange, at_widths, pack};
 use slatwright::packing::{Budget, Flow};
@@ -99,7 +99,8 @@ fn ranged(quantity: u32, width: i64, (narrowest, planned, widest): (i64, i64, i6
     let sixteenths = |n: i64| sixty_fourths(n * 4);
     let mut job = common::plans::strips_job(vec![common::strip("slip", "28", "5/8", "3/8", quantity)]);
     job.strips[0].width = sixteenths(width);
-    job.boards = vec![common::board("cherry", "4/4", "7", "96", "9.85", 4_597)];
+    job.boards = vec![common::board("cherry", "4/4", "7", "96", "45.97", 4_597)];
+    job.boards[0].price = Some((common::price("45.97"), BoardUnit::Each));
     job.boards[0].width = sixteenths(planned);
     (job.boards[0].random, job.boards[0].widths) = (true, Some((sixteenths(narrowest), sixteenths(widest))));
     plan(&job, &Budget { nodes: 60, tries: 8 }, &mut |_, _| Flow::Continue).map(drop)
