@@ -46,7 +46,7 @@ pub fn estimate(job: &Job) -> Result<Estimate, CannotPlan> {
 
 /// The best plan of the first moment; counted in steps, not in seconds, so that it is the same everywhere.
 fn quick(job: &Job) -> Result<Plan, CannotPlan> {
-    let found = |progress: Progress| if progress.best.is_some() { Flow::Stop } else { Flow::Continue };
+    let found = |progress: Progress| if progress.standing.has_plan() { Flow::Stop } else { Flow::Continue };
     plan(job, &QUICK, &mut |_, progress| found(progress))
 }
 

@@ -51,9 +51,9 @@ pub struct OneOrder {
 /// Which packing is running.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stage {
-    /// Rips into boards: progress in cents.
+    /// Rips into boards.
     Boards,
-    /// Cloth onto bolts: progress in cents.
+    /// Cloth onto bolts.
     Cloth,
 }
 

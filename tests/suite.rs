@@ -14,6 +14,7 @@ mod bundles;
 mod cli;
 mod cloth_frontier;
 mod cloth_instances;
+mod cloth_short_runs;
 mod cloth_support;
 mod common;
 mod count;
@@ -41,6 +42,8 @@ mod oracle_cloth;
 mod packing_instances;
 mod pages;
 mod pages_browser;
+#[cfg(unix)]
+mod progress_line;
 mod published;
 mod quote;
 mod rack;

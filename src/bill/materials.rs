@@ -26,6 +26,22 @@ pub(super) fn units_of(length: Length, unit: ClothUnit) -> Decimal {
     units.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero).normalize()
 }
 
+/// Places of a quantity beyond which it is not made out further.
+const MOST_PLACES: u32 = 12;
+
+/// The length bought in units of its price: to four places, or to as many more as it takes until the figures
+/// multiply out as they are printed. The cost is rounded from the exact length.
+fn bought_units(used: &BoltUse, price: Price, unit: ClothUnit) -> Decimal {
+    let exact = Decimal::from(used.bought.nm()) / Decimal::from(unit.length().nm());
+    let nearest_or_above = |places| {
+        [RoundingStrategy::MidpointAwayFromZero, RoundingStrategy::ToPositiveInfinity]
+            .map(|way| exact.round_dp_with_strategy(places, way))
+    };
+    let multiplies_out = |units: &Decimal| price.times(*units) == Some(used.cost);
+    let units = (PLACES..=MOST_PLACES).flat_map(nearest_or_above).find(multiplies_out);
+    units.map_or_else(|| units_of(used.bought, unit), |units| units.normalize())
+}
+
 /// Cloth at the length bought. The cost is the plan's, which rounds once, from the exact length.
 pub(super) fn cloth_costs(job: &Job, plan: &ClothPlan) -> Vec<CostLine> {
     let line = |(bolt, used): (&Bolt, &BoltUse)| {
@@ -33,7 +49,7 @@ pub(super) fn cloth_costs(job: &Job, plan: &ClothPlan) -> Vec<CostLine> {
         CostLine {
             group: "cloth".to_owned(),
             item: bolt.bolt.clone(),
-            quantity: units_of(used.bought, unit),
+            quantity: bought_units(used, price, unit),
             unit: unit.word().to_owned(),
             unit_price: price.decimal(),
             cost: used.cost,
@@ -47,7 +63,7 @@ pub(super) fn cloth_to_buy(job: &Job, plan: &ClothPlan) -> Vec<BuyLine> {
     let off_the_roll = bolts_used(job, plan).into_iter().filter(|(bolt, _)| bolt.on_hand.is_none());
     let line = |(bolt, used): (&Bolt, &BoltUse)| {
         let (price, unit) = bolt_price(bolt);
-        let quantity = units_of(used.bought, unit);
+        let quantity = bought_units(used, price, unit);
         BuyLine {
             what: "cloth",
             item: bolt.bolt.clone(),

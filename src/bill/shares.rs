@@ -5,8 +5,7 @@
 //! milling by strips; the rest of the work by doors. Extra lines, and what is counted by the job, stay with
 //! the job. Overhead and everything after it follow what each has cost so far.
 
-use rust_decimal::Decimal;
-use rust_decimal::prelude::ToPrimitive;
+use std::collections::BTreeMap;
 
 use super::materials::area;
 use super::operations::{Contents, is_chamfered};
@@ -25,6 +24,10 @@ struct Receivers<'a> {
     contents: &'a Contents<'a>,
     /// All doors, loose strips, loose cloth pieces, and last the job.
     shares: Vec<Share>,
+    /// Where each stands, by kind and name; the first of a name.
+    places: BTreeMap<(&'static str, &'a str), usize>,
+    /// Doors of each cabinet.
+    of_cabinet: BTreeMap<usize, usize>,
 }
 
 /// What each door, loose piece and the job itself costs; the totals sum to the bill's.
@@ -61,7 +64,14 @@ impl<'a> Receivers<'a> {
         let pieces = job.cloth_pieces.iter().map(|piece| Share::none("cloth piece", &piece.name, None, piece.quantity));
         let mut shares: Vec<Share> = doors.chain(strips).chain(pieces).collect();
         shares.push(Share::none("job", &job.name, None, 1));
-        Self { contents, shares }
+        let doors = contents.doors.iter().map(|door| ("door", door.name.as_str()));
+        let strips = job.strips.iter().map(|strip| ("strip", strip.name.as_str()));
+        let (mut places, mut of_cabinet) = (BTreeMap::new(), BTreeMap::new());
+        for (at, named) in doors.chain(strips).enumerate() {
+            places.entry(named).or_insert(at);
+        }
+        contents.doors.iter().for_each(|door| *of_cabinet.entry(door.cabinet).or_default() += 1);
+        Self { contents, shares, places, of_cabinet }
     }
 
     /// Column and weights of every line that is a cost of its own, in the order of the bill.
@@ -133,10 +143,10 @@ impl<'a> Receivers<'a> {
         weights
     }
 
-    /// Finished wood needed of one species, or of all, in cubic tenths of a millimetre.
+    /// Finished wood needed of one species, or of all, in cubic nanometres.
     fn wood(&self, species: Option<&Species>) -> Weights {
         self.over_parts(|part| {
-            let volume = (part.length * part.width * part.thickness).nm3() / 1_000_000_000_000_000;
+            let volume = (part.length * part.width * part.thickness).nm3();
             if species.is_none_or(|species| *species == part.species) { volume } else { 0 }
         })
     }
@@ -148,8 +158,7 @@ impl<'a> Receivers<'a> {
             let each = each(part);
             for user in &part.uses {
                 let what = if user.role == "strip" { "strip" } else { "door" };
-                let at = self.shares.iter().position(|share| share.what == what && share.name == user.name);
-                if let Some(at) = at {
+                if let Some(&at) = self.places.get(&(what, user.name.as_str())) {
                     weights[at] += each * i128::from(user.strips);
                 }
             }
@@ -165,7 +174,7 @@ impl<'a> Receivers<'a> {
                 weights
             }
             LabourBasis::Cabinet => self.over_doors(|door| {
-                let doors = self.contents.doors.iter().filter(|other| other.cabinet == door.cabinet).count();
+                let doors = self.of_cabinet.get(&door.cabinet).copied().unwrap_or(1);
                 CABINET * i128::from(door.count) / doors.max(1) as i128
             }),
             LabourBasis::Door => self.over_doors(|door| door.count.into()),
@@ -200,7 +209,7 @@ impl<'a> Receivers<'a> {
     }
 }
 
-/// Square feet to four places, as a whole number.
+/// Exact, so that no rounding of an area moves a cent.
 fn weight(area: Area) -> i128 {
-    (area.square_feet() * Decimal::from(10_000)).to_i128().unwrap_or(0).max(0)
+    area.nm2().max(0)
 }

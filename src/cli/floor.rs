@@ -117,7 +117,7 @@ fn laid(path: &Path) -> Result<Laid, Ending> {
 pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
     let Laid { job, parts, .. } = laid(&asked.job)?;
     let rows = load_boards(&asked.picked, job.units).map_err(|problems| failed(&job, problems.into()))?;
-    let mut watch = Watch::start(asked.limit.seconds);
+    let mut watch = Watch::start(asked.limit.seconds, job.units);
     let yard = at_the_yard(&job, &parts, &rows, &YARD, &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let yard = yard.map_err(|error| failed(&job, error))?;
@@ -186,7 +186,7 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     let build = build_mark(&rounds);
     let others: Vec<SectionHistory> =
         past.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect();
-    let mut watch = Watch::start(asked.limit.seconds);
+    let mut watch = Watch::start(asked.limit.seconds, job.units);
     let saw = Saw { job, doors, parts, rounds: &rounds, history: &others };
     let standing = take_stock(&saw, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
@@ -269,7 +269,7 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
 pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<Ending, Ending> {
     let jobs = paths.iter().map(|path| load(path)).collect::<Result<Vec<_>, _>>()?;
     let Some(first) = jobs.first() else { return Err(Ending::wrong("no job is given", "name at least one job file")) };
-    let mut watch = Watch::start(limit.seconds);
+    let mut watch = Watch::start(limit.seconds, jobs[0].units);
     let joint = plan_together(&jobs, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let joint = joint.map_err(|error| failed(first, error))?;

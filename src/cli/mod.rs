@@ -270,7 +270,7 @@ fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
 /// The plan, with the price of each cutting order beside it where every board may have its own.
 fn pack(job: &Job, limit: &Limit) -> Result<Plan, CannotPlan> {
     let budget = Budget::default();
-    let mut watch = Watch::start(limit.seconds);
+    let mut watch = Watch::start(limit.seconds, job.units);
     let mut hear = |stage, progress| watch.hear(stage, progress);
     let plan = plan(job, &budget, &mut hear).and_then(|plan| price_orders(job, plan, &budget, &mut hear));
     watch.finish();

@@ -6,8 +6,8 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use crate::measure::Cents;
-use crate::packing::{Flow, Progress};
+use crate::measure::{Length, Units};
+use crate::packing::{Flow, Progress, Standing};
 use crate::plan::Stage;
 
 /// Packings shorter than this show nothing.
@@ -17,13 +17,14 @@ const QUIET: Duration = Duration::from_secs(1);
 pub(super) struct Watch {
     started: Instant,
     limit: Option<Duration>,
+    units: Units,
     interrupted: Arc<AtomicBool>,
     line: Option<ProgressBar>,
 }
 
 impl Watch {
-    /// Starts the clock. `seconds` is above zero where given.
-    pub(super) fn start(seconds: Option<f64>) -> Self {
+    /// Starts the clock; `seconds` is above zero where given. Lengths are shown in `units`.
+    pub(super) fn start(seconds: Option<f64>, units: Units) -> Self {
         let interrupted = Arc::new(AtomicBool::new(false));
         let flag = Arc::clone(&interrupted);
         // A second Ctrl-C ends the program at once. Where no handler can be set, Ctrl-C does so at
@@ -33,7 +34,7 @@ impl Watch {
                 std::process::exit(130);
             }
         });
-        Self { started: Instant::now(), limit: seconds.map(Duration::from_secs_f64), interrupted, line: None }
+        Self { started: Instant::now(), limit: seconds.map(Duration::from_secs_f64), units, interrupted, line: None }
     }
 
     /// Hears progress and answers whether to go on.
@@ -54,15 +55,7 @@ impl Watch {
             }
             line
         });
-        let what = match stage {
-            Stage::Boards => "boards",
-            Stage::Cloth => "cloth",
-        };
-        let best = progress.best.map_or_else(|| "no plan yet".to_owned(), |best| format!("cost {}", Cents::new(best)));
-        line.set_message(format!(
-            "{what}: {best}, proven bound {} (Ctrl-C: take the best so far)",
-            Cents::new(progress.bound)
-        ));
+        line.set_message(said(stage, progress.standing, self.units));
         line.tick();
     }
 
@@ -72,4 +65,21 @@ impl Watch {
             line.finish_and_clear();
         }
     }
+}
+
+/// The progress line: what is packed, the best so far and what is proven.
+fn said(stage: Stage, standing: Standing, units: Units) -> String {
+    let what = match stage {
+        Stage::Boards => "boards",
+        Stage::Cloth => "cloth",
+    };
+    let (figure, best, bound) = match standing {
+        Standing::Cost { best, bound } => ("cost", best.map(|best| best.to_string()), bound.to_string()),
+        Standing::Length { best, bound } => {
+            let length = |length: Length| format!("{} {units}", length.show_nearest(units));
+            ("length", best.map(length), length(bound))
+        }
+    };
+    let best = best.map_or_else(|| "no plan yet".to_owned(), |best| format!("{figure} {best}"));
+    format!("{what}: {best}, at least {bound} (Ctrl-C: take the best so far)")
 }

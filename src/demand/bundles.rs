@@ -1,5 +1,7 @@
 //! Who gets a bundle of strips: every door built, and every kind of loose strip.
 
+use std::collections::BTreeMap;
+
 use itertools::Itertools;
 
 use super::Part;
@@ -33,12 +35,19 @@ pub struct Takes {
     pub strips: u64,
 }
 
+/// What every door and every loose strip takes, by role and name, in the order of parts.
+type Uses<'a> = BTreeMap<(&'static str, &'a str), Vec<(usize, u32)>>;
+
 /// The bundles of a job in its order: doors with their copies, then loose strips.
 pub(super) fn bundles(job: &Job, doors: &[Door], parts: &[Part]) -> Vec<Bundle> {
+    let mut uses = Uses::new();
+    for (part, user) in parts.iter().enumerate().flat_map(|(at, part)| part.uses.iter().map(move |user| (at, user))) {
+        uses.entry((user.role, &user.name)).or_default().push((part, user.strips));
+    }
     let mut marks = Marks::new(job);
     let mut bundles = Vec::new();
     for door in doors {
-        let takes = takes(parts, &door.name, &["lead slat", "slat"], door.count);
+        let takes = takes(&uses, &door.name, &["slat", "lead slat"], door.count);
         for number in 1..=door.count {
             let copy = (door.count > 1).then_some((number, door.count));
             let (mark, name) = (marks.door(door, number), door.name.clone());
@@ -47,15 +56,16 @@ pub(super) fn bundles(job: &Job, doors: &[Door], parts: &[Part]) -> Vec<Bundle> 
     }
     // What is left of a job may hold loose strips of several sizes under one name: they are one bundle.
     for strip in job.strips.iter().unique_by(|strip| &strip.name) {
-        let takes = takes(parts, &strip.name, &["strip"], 1);
+        let takes = takes(&uses, &strip.name, &["strip"], 1);
         let (mark, name) = (marks.strip(&strip.name), strip.name.clone());
         bundles.push(Bundle { mark, name, copy: None, door: false, takes });
     }
     bundles
 }
 
-fn takes(parts: &[Part], name: &str, roles: &[&str], copies: u32) -> Vec<Takes> {
-    let uses = parts.iter().enumerate().flat_map(|(part, pooled)| pooled.uses.iter().map(move |user| (part, user)));
-    let ours = uses.filter(|(_, user)| user.name == name && roles.contains(&user.role));
-    ours.map(|(part, user)| Takes { part, role: user.role, strips: u64::from(user.strips / copies.max(1)) }).collect()
+fn takes(uses: &Uses<'_>, name: &str, roles: &[&'static str], copies: u32) -> Vec<Takes> {
+    let ours = roles.iter().flat_map(|&role| uses.get(&(role, name)).into_iter().flatten().map(move |of| (role, of)));
+    let takes = ours.map(|(role, &(part, strips))| Takes { part, role, strips: u64::from(strips / copies.max(1)) });
+    // By part; where slats and lead slat are one size, as they stand in the part.
+    takes.sorted_by_key(|takes| takes.part).collect()
 }

@@ -1,6 +1,6 @@
 //! Cloth asked for: one piece a door, and loose pieces.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::{ClothNeed, DemandError, numbered};
 use crate::doors::Door;
@@ -19,6 +19,7 @@ pub(super) fn cloth_needs(job: &Job, doors: &[Door]) -> Result<Vec<ClothNeed>, D
     let loose = job.cloth_pieces.iter().map(|p| (p.along, p.across, p.turn, p.name.as_str(), p.quantity));
     let mut needs: Vec<ClothNeed> = Vec::new();
     let mut places: BTreeMap<(Length, Length, bool), usize> = BTreeMap::new();
+    let mut named: BTreeSet<(usize, &str)> = BTreeSet::new();
     let mut pieces = 0usize;
     for (along, across, turn, name, count) in of_doors.chain(loose).filter(|ask| ask.4 > 0) {
         pieces = pieces.saturating_add(count as usize);
@@ -30,7 +31,7 @@ pub(super) fn cloth_needs(job: &Job, doors: &[Door]) -> Result<Vec<ClothNeed>, D
             needs.len() - 1
         });
         let need = &mut needs[at];
-        if !need.doors.iter().any(|door| door == name) {
+        if named.insert((at, name)) {
             need.doors.push(name.to_owned());
         }
         need.owners.extend((0..count).map(|_| name.to_owned()));

@@ -1,6 +1,11 @@
 //! How the spares of a whole job are shared out over its sizes: the confidence is reached with the
 //! least wood.
 
+use std::cmp::Ordering;
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, BinaryHeap};
+use std::rc::Rc;
+
 use super::rejects::Rejects;
 
 /// Good strips of one size that the job needs.
@@ -26,11 +31,15 @@ pub(super) struct Allowed {
 /// Two sums of logarithms closer than this are taken as equal: the tails are exact to about that.
 const TOLERANCE: f64 = 1e-12;
 
-/// States kept per size before the exact search gives way to the greedy answer.
+/// States kept of one size, and of all, before the exact search gives way to the greedy answer.
 const MOST_STATES: usize = 40_000;
+const MOST_STATES_IN_ALL: usize = 400_000;
+
+/// Choices looked at before it does so.
+const MOST_LOOKED_AT: usize = 6_000_000;
 
 /// Entries of the bound tables before the exact search is not begun at all.
-const MOST_STEPS: usize = 4_000_000;
+const MOST_STEPS: usize = 1_000_000;
 
 /// The choice of least wood with a product of tails of at least `confidence`. `Err` names a size
 /// that needs more strips than are ever counted.
@@ -43,8 +52,12 @@ const MOST_STEPS: usize = 4_000_000;
 pub(super) fn least_wood(sizes: &[Size], confidence: f64) -> Result<Allowed, usize> {
     let floor = confidence - TOLERANCE;
     let mut curves = Vec::with_capacity(sizes.len());
+    let mut known: BTreeMap<(u64, u64), Rc<Rejects>> = BTreeMap::new();
     for (i, size) in sizes.iter().enumerate() {
-        let rejects = Rejects::new(size.good, size.reject, floor).ok_or(i)?;
+        let rejects = match known.entry((size.good, size.reject.to_bits())) {
+            Entry::Occupied(known) => Rc::clone(known.get()),
+            Entry::Vacant(new) => Rc::clone(new.insert(Rc::new(Rejects::new(size.good, size.reject, floor).ok_or(i)?))),
+        };
         curves.push(Curve { rejects, wood: size.wood });
     }
     let target = if confidence > 0.0 { confidence.ln() - TOLERANCE } else { f64::NEG_INFINITY };
@@ -61,7 +74,7 @@ pub(super) fn least_wood(sizes: &[Size], confidence: f64) -> Result<Allowed, usi
 /// One size: what each further spare gains and costs. Step 0 is the fewest that reach the confidence
 /// alone, which every answer needs, since no other factor exceeds one.
 struct Curve {
-    rejects: Rejects,
+    rejects: Rc<Rejects>,
     wood: i128,
 }
 
@@ -79,28 +92,69 @@ fn reached(curves: &[Curve], steps: &[usize]) -> f64 {
     curves.iter().zip(steps).map(|(curve, step)| curve.rejects.ln[*step]).sum()
 }
 
+/// The spare of one size that would come next, and what it gains for its wood.
+#[derive(Debug, Clone, Copy)]
+struct Next {
+    worth: f64,
+    size: usize,
+}
+
+impl Next {
+    fn of(curves: &[Curve], steps: &[usize], size: usize) -> Option<Self> {
+        let gain = curves[size].gain(steps[size])?;
+        Some(Self { worth: gain / curves[size].wood.max(1) as f64, size })
+    }
+}
+
+impl PartialEq for Next {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Next {}
+
+impl PartialOrd for Next {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Next {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.worth.total_cmp(&other.worth).then(other.size.cmp(&self.size))
+    }
+}
+
 fn greedy(curves: &[Curve], target: f64) -> Vec<usize> {
     let mut steps = vec![0; curves.len()];
-    while reached(curves, &steps) < target {
-        let worth = |i: &usize| curves[*i].gain(steps[*i]).map(|gain| gain / curves[*i].wood.max(1) as f64);
-        let best = (0..curves.len())
-            .filter(|i| worth(i).is_some())
-            .max_by(|a, b| worth(a).partial_cmp(&worth(b)).unwrap_or(std::cmp::Ordering::Equal).then(b.cmp(a)));
-        // Every curve ends in practical certainty: the target is met before all of them end.
-        let Some(best) = best else { break };
-        steps[best] += 1;
+    let mut next: BinaryHeap<Next> = (0..curves.len()).filter_map(|size| Next::of(curves, &steps, size)).collect();
+    let mut sum = reached(curves, &steps);
+    // Every curve ends in practical certainty: the target is met before all of them end.
+    let add = |steps: &mut Vec<usize>, next: &mut BinaryHeap<Next>| {
+        let Next { size, .. } = next.pop()?;
+        let gain = curves[size].gain(steps[size])?;
+        steps[size] += 1;
+        next.extend(Next::of(curves, steps, size));
+        Some(gain)
+    };
+    while sum < target {
+        let Some(gain) = add(&mut steps, &mut next) else { break };
+        sum += gain;
     }
     let mut dearest: Vec<usize> = (0..curves.len()).collect();
     dearest.sort_by_key(|i| std::cmp::Reverse(curves[*i].wood));
     for i in dearest {
-        while steps[i] > 0 {
-            steps[i] -= 1;
-            if reached(curves, &steps) < target {
-                steps[i] += 1;
+        while let Some(gain) = steps[i].checked_sub(1).and_then(|step| curves[i].gain(step)) {
+            if sum - gain < target {
                 break;
             }
+            (steps[i], sum) = (steps[i] - 1, sum - gain);
         }
     }
+    // A sum kept up step by step may be off in its last places; what was taken back comes next again.
+    next = (0..curves.len()).filter_map(|size| Next::of(curves, &steps, size)).collect();
+    while reached(curves, &steps) < target && add(&mut steps, &mut next).is_some() {}
     steps
 }
 
@@ -123,10 +177,12 @@ struct State {
 fn exact(curves: &[Curve], target: f64, upper: i128) -> Search {
     let Some(bounds) = SplitBound::of_suffixes(curves, upper) else { return Search::TooLarge };
     let mut layers = vec![vec![State { wood: 0, ln: 0.0, parent: 0, step: 0 }]];
+    let (mut kept, mut looked_at) = (0, 0);
     for (curve, bound) in curves.iter().zip(&bounds[1..]) {
         let mut next = Vec::new();
         for (parent, state) in layers[layers.len() - 1].iter().enumerate() {
             for (step, ln) in curve.rejects.ln.iter().enumerate() {
+                looked_at += 1;
                 let wood = state.wood + curve.wood * step as i128;
                 let ln = state.ln + ln;
                 if wood >= upper {
@@ -137,12 +193,13 @@ fn exact(curves: &[Curve], target: f64, upper: i128) -> Search {
                     next.push(State { wood, ln, parent, step });
                 }
             }
-            if next.len() > MOST_STATES * 16 {
+            if next.len() > MOST_STATES * 16 || looked_at > MOST_LOOKED_AT {
                 return Search::TooLarge;
             }
         }
         keep_undominated(&mut next);
-        if next.len() > MOST_STATES {
+        kept += next.len();
+        if next.len() > MOST_STATES || kept > MOST_STATES_IN_ALL {
             return Search::TooLarge;
         }
         layers.push(next);

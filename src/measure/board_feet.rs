@@ -29,6 +29,12 @@ impl Area {
         self.0 as f64 / 1e18
     }
 
+    /// Whole square nanometres.
+    #[must_use]
+    pub const fn nm2(self) -> i128 {
+        self.0
+    }
+
     /// Square feet to four places, exact before rounding.
     #[must_use]
     pub fn square_feet(self) -> Decimal {

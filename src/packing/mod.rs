@@ -8,6 +8,8 @@ mod lp;
 #[cfg(feature = "highs")]
 pub mod whole;
 
+use crate::measure::{Cents, Length};
+
 /// How much work a packing may do. Work is counted, never timed, so that the same input gives the
 /// same plan on every machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -33,13 +35,41 @@ pub enum Threads {
     Several,
 }
 
+/// What a running packing has found and proven of the figure it makes least now.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// What is bought.
+    Cost {
+        /// Of the best plan so far.
+        best: Option<Cents>,
+        /// No plan costs less.
+        bound: Cents,
+    },
+    /// Washed cloth.
+    Length {
+        /// Of the best plan so far.
+        best: Option<Length>,
+        /// No plan uses less.
+        bound: Length,
+    },
+}
+
+impl Standing {
+    /// True once there is a plan to give.
+    #[must_use]
+    pub const fn has_plan(&self) -> bool {
+        match self {
+            Self::Cost { best, .. } => best.is_some(),
+            Self::Length { best, .. } => best.is_some(),
+        }
+    }
+}
+
 /// Where a running packing stands, told after each step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Progress {
-    /// Cost of the best plan so far in cents (or its length in nanometres for cloth).
-    pub best: Option<i64>,
-    /// Proven lower bound in the same unit.
-    pub bound: i64,
+    /// What is found and proven.
+    pub standing: Standing,
     /// Nodes done.
     pub nodes: u32,
 }

@@ -29,7 +29,7 @@ pub use dxf::dxf_text;
 pub use files::{headed_files, plan_files};
 pub use floor::{at_saw, blank_count, history, jobs, offers, rack, yard};
 pub use sheets::{
-    Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
+    CLOTH_CUTS, Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
 };
 pub use svg::svg_text;
 pub use template::{GrooveTemplate, corner_template, groove_template};

@@ -95,7 +95,8 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
         let (price, unit) = bolt.price.map_or((Decimal::ZERO, ClothUnit::Yard), |(p, unit)| (p.decimal(), unit));
         let cost = used.cost.decimal();
         let (group, item) = ("cloth".to_owned(), bolt.bolt.clone());
-        lines.push(Expected { group, item, quantity: units(used.bought, unit), unit_price: price, cost, taxed: true });
+        let quantity = cloth_bought(used.bought, unit, price, cost);
+        lines.push(Expected { group, item, quantity, unit_price: price, cost, taxed: true });
     }
     for consumable in &job.shop.consumables {
         let quantity = consumed(claim, consumable).unwrap_or(Decimal::MAX);
@@ -166,6 +167,27 @@ fn share(name: &str, share: Decimal, of: Decimal) -> Option<Expected> {
 pub(super) fn units(length: Length, unit: ClothUnit) -> Decimal {
     let units = Decimal::from(length.nm()) / Decimal::from(unit.length().nm());
     units.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero)
+}
+
+/// Units of cloth as a line prints them: with the fewest places, four at least, at which they multiply out.
+fn cloth_bought(length: Length, unit: ClothUnit, price: Decimal, cost: Decimal) -> Decimal {
+    let (whole, part) = (unit.length().nm(), length.nm());
+    let mut step = Decimal::new(1, 4);
+    while step.scale() <= 12 {
+        // Whole steps in the length, and what is left of it.
+        let steps = i128::from(part) * 10_i128.pow(step.scale()) / i128::from(whole);
+        let rest = i128::from(part) * 10_i128.pow(step.scale()) % i128::from(whole);
+        let down = Decimal::from_i128_with_scale(steps, step.scale());
+        let up = if rest == 0 { down } else { down + step };
+        let (first, second) = if 2 * rest >= i128::from(whole) { (up, up) } else { (down, up) };
+        for units in [first, second] {
+            if units.checked_mul(price).map(to_cents) == Some(cost) {
+                return units;
+            }
+        }
+        step = Decimal::new(1, step.scale() + 1);
+    }
+    units(length, unit)
 }
 
 /// What doors, cabinets, boards or strips there are to count work by.

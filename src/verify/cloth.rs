@@ -6,7 +6,7 @@ use super::wide::{length, nm};
 use super::{Claim, Violation};
 use crate::job::Bolt;
 use crate::measure::{Cents, Length, Ratio};
-use crate::packing::cloth::{BoltUse, Cuts, LaidPiece};
+use crate::packing::cloth::{BoltUse, LaidPiece};
 
 /// One in the steps in which shrinkage is held.
 const ONE: i128 = 100_000_000;
@@ -121,13 +121,6 @@ fn check_stack(claim: &Claim<'_>, bolt: &Bolt, stack: &[&LaidPiece], found: &mut
                 Violation::NotStacks { bolt, first, second, at }
             });
         }
-    }
-    if claim.cloth.cuts == Cuts::Levels
-        && let [first, second, ..] = stack[..]
-    {
-        let (bolt, at) = (bolt.bolt.clone(), second.x);
-        let (first, second) = (piece_name(claim, first.piece), piece_name(claim, second.piece));
-        found.push(Violation::NotLevels { bolt, first, second, at });
     }
 }
 

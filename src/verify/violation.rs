@@ -206,8 +206,6 @@ pub enum Violation {
     PastSelvage { bolt: String, piece: String, reach: Length },
     #[error("bolt `{bolt}`: pieces {first} and {second} overlap at {} along", at.exact())]
     Overlap { bolt: String, first: String, second: String, at: Length },
-    #[error("bolt `{bolt}`: pieces {first} and {second} at {} along are stacked in one level", at.exact())]
-    NotLevels { bolt: String, first: String, second: String, at: Length },
     #[error(
         "bolt `{bolt}`: the level at {} is {} high, its tallest piece {}", at.exact(), height.exact(), tallest.exact()
     )]

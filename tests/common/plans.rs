@@ -7,7 +7,7 @@ use slatwright::job::{Job, LooseStrip, Milling, Order};
 use slatwright::measure::{Cents, Length};
 use slatwright::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
 use slatwright::packing::bundles::{BundleProblem, Tied, tie};
-use slatwright::packing::cloth::{BoltUse, ClothPlan, Cuts, LaidPiece};
+use slatwright::packing::cloth::{BoltUse, ClothPlan, LaidPiece};
 use slatwright::packing::ease::Ease;
 use slatwright::plan::{board_problem, bundle_wants};
 use slatwright::verify::Claim;
@@ -125,7 +125,6 @@ pub(crate) fn no_cloth(bolts: usize) -> ClothPlan {
         length: Length::ZERO,
         length_bound: Length::ZERO,
         optimal: true,
-        cuts: Cuts::Stacked,
         cut_short: false,
     }
 }
@@ -140,7 +139,7 @@ pub(crate) fn one_bolt(laid: Vec<LaidPiece>, used: &str, bought: &str, cents: i6
     let length = inch(used);
     let bolts = vec![BoltUse { laid, used: length, bought: inch(bought), cost }];
     let (cost_bound, length_bound) = (cost, length);
-    ClothPlan { bolts, cost, cost_bound, length, length_bound, optimal: true, cuts: Cuts::Stacked, cut_short: false }
+    ClothPlan { bolts, cost, cost_bound, length, length_bound, optimal: true, cut_short: false }
 }
 
 /// Two presses with one door each: 20 slats of 5/8 and a lead slat of 1-1/4 a door, 28-9/16 long.

@@ -144,7 +144,7 @@ fn proof(job: &Job, plan: &Plan) -> String {
     };
     out += &orders(job, plan);
     out += &if cloth.optimal {
-        wrapped(&format!("Cloth {money} {}: proven least for cutting in {}.", cloth.cost, cloth.cuts.word()), 2)
+        wrapped(&format!("Cloth {money} {}: proven least for cutting in {}.", cloth.cost, report::CLOTH_CUTS), 2)
     } else {
         let gap = gap(cloth.cost.get(), cloth.cost_bound.get());
         let bound = cloth.cost_bound;

@@ -59,7 +59,7 @@ use itertools::Itertools;
 use thiserror::Error;
 
 pub use self::worth::{Asked, Worth, Worths, worths};
-use super::{Budget, Flow, Listener, Progress, Threads};
+use super::{Budget, Flow, Listener, Progress, Standing, Threads};
 use crate::cutting::{BoardSize, CutBlank, Cuts, Left, StripSize, left_over};
 use crate::job::{CuttingRules, Defect, Milling, Millings, Order};
 use crate::measure::{Cents, Length, StockThickness};
@@ -336,7 +336,9 @@ impl<'a, 'b> Watch<'a, 'b> {
     /// plan of the species at hand: that comes soon, and without one there would be nothing to give.
     fn stop(&mut self) -> bool {
         let best = self.here.0.and_then(|best| self.base.0.map(|base| base.saturating_add(best)));
-        let progress = Progress { best, bound: self.base.1.saturating_add(self.here.1), nodes: self.nodes };
+        let bound = Cents::new(self.base.1.saturating_add(self.here.1));
+        let standing = Standing::Cost { best: best.map(Cents::new), bound };
+        let progress = Progress { standing, nodes: self.nodes };
         self.stopped = self.stopped || (self.listener)(progress) == Flow::Stop;
         self.stopped && self.here.0.is_some()
     }

@@ -8,18 +8,30 @@ use super::search::{Outcome, Search};
 /// Steps of the search for the fewest boards of one bundle.
 const WORK: u64 = 2_000;
 
-/// The fewest boards that each bundle can do with, others left out of account, as far as a short search
-/// shows; equal bundles are counted once. Nothing must be given yet.
+/// Boards that all these searches together may look at.
+const MOST_LOOKED_AT: u64 = 3_000_000;
+
+/// No bundle does with fewer boards than it is said to, others left out of account, as far as short searches
+/// show; equal bundles are counted once. Nothing must be given yet.
 pub(super) fn fewest(flows: &mut Flows, bundles: &[usize]) -> Vec<usize> {
     let mut known: BTreeMap<Vec<(usize, u64)>, usize> = BTreeMap::new();
     let mut fewest = Vec::with_capacity(bundles.len());
+    let mut looked_at = 0;
     for &bundle in bundles {
         if let Some(&boards) = known.get(flows.takes(bundle)) {
             fewest.push(boards);
             continue;
         }
-        let mut boards = fewest_boards(flows, bundle);
-        while Search::new(flows, vec![(bundle, boards)], WORK).run(boards) == Outcome::None {
+        let (mut boards, looked) = fewest_boards(flows, bundle, looked_at < MOST_LOOKED_AT);
+        looked_at += looked;
+        let sources = flows.takes(bundle).iter().map(|take| flows.sources(take.0).len() as u64).sum::<u64>();
+        while looked_at < MOST_LOOKED_AT {
+            let mut search = Search::new(flows, vec![(bundle, boards)], WORK);
+            let outcome = search.run(boards);
+            looked_at += sources + search.spent();
+            if outcome != Outcome::None {
+                break;
+            }
             boards += 1;
         }
         flows.release(bundle);
@@ -30,25 +42,18 @@ pub(super) fn fewest(flows: &mut Flows, bundles: &[usize]) -> Vec<usize> {
     fewest
 }
 
-/// No fewer boards yield all a bundle takes: the most that any one of its parts asks for, and two where one would do for each part but none does for all.
-fn fewest_boards(flows: &Flows, bundle: usize) -> usize {
+/// No fewer boards yield all a bundle takes: the most that any one of its parts asks for, and two where one
+/// would do for each part but none does for all. And how many boards that looked at.
+fn fewest_boards(flows: &Flows, bundle: usize, look: bool) -> (usize, u64) {
     let takes = flows.takes(bundle);
-    let sources = flows.sources_of(bundle);
-    let of_part = |&(part, want): &(usize, u64)| {
-        let mut yields: Vec<u64> = sources.iter().map(|&board| flows.supply(board, part)).collect();
-        yields.sort_unstable_by(|a, b| b.cmp(a));
-        let mut sum = 0;
-        1 + yields
-            .iter()
-            .take_while(|&&strips| {
-                sum += strips;
-                sum < want
-            })
-            .count()
-    };
-    let most = takes.iter().map(of_part).max().unwrap_or(0);
+    let most = takes.iter().map(|&(part, want)| flows.fewest_for(part, want)).max().unwrap_or(0);
+    let rarest = takes.iter().map(|take| flows.sources(take.0)).min_by_key(|boards| boards.len());
+    let Some(rarest) = rarest.filter(|_| most == 1 && look) else { return (most, 0) };
     let whole = |&board: &usize| takes.iter().all(|&(part, want)| flows.supply(board, part) >= want);
-    if most == 1 && !sources.iter().any(whole) { 2 } else { most }
+    match rarest.iter().position(whole) {
+        Some(at) => (1, at as u64 + 1),
+        None => (2, rarest.len() as u64),
+    }
 }
 
 /// The larger of two bounds, for each part that is the main one of some doors: the sum over its doors

@@ -1,6 +1,8 @@
 //! Tying bundle by bundle, each from the fewest boards that do, wasting the least.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+
+use itertools::Itertools;
 
 use super::Dice;
 use super::flow::Flows;
@@ -49,31 +51,60 @@ type Wanted = Vec<(usize, u64)>;
 fn boards_for(flows: &mut Flows, bundle: usize, noise: &mut Noise) -> Vec<usize> {
     let mut wanted: Wanted = flows.takes(bundle).to_vec();
     let mut boards = Vec::new();
+    let mut near = Near::new(&wanted);
     while !wanted.is_empty() {
-        let open = |part: usize| flows.open(part).filter(|board| !boards.contains(board)).take(LOOKED_AT);
-        let near: BTreeSet<usize> = wanted.iter().flat_map(|want| open(want.0)).collect();
-        let mut near: Vec<(u64, usize)> =
-            near.into_iter().map(|board| (covered(flows, board, &wanted), board)).collect();
-        near.sort_unstable_by(|a, b| (b.0, a.1).cmp(&(a.0, b.1)));
-        flows.work += near.len() as u64;
+        near.fill(flows, &wanted);
+        let mut covering: Vec<(u64, usize)> =
+            near.boards().map(|board| (covered(flows, board, &wanted), board)).collect();
+        covering.sort_unstable_by(|a, b| (b.0, a.1).cmp(&(a.0, b.1)));
+        flows.work += covering.len() as u64;
         let all: u64 = wanted.iter().map(|want| want.1).sum();
         // Boards that do alone come first in the list.
-        let alone = near.iter().take_while(|near| near.0 == all);
+        let alone = covering.iter().take_while(|near| near.0 == all);
         let last = alone.map(|&(_, board)| (waste(flows, &[board], &wanted) + noise.next(), board)).min();
         if let Some((_, last)) = last {
             boards.push(last);
             break;
         }
-        if let Some(two) = best_two(flows, &near, &wanted, noise) {
+        if let Some(two) = best_two(flows, &covering, &wanted, noise) {
             boards.extend(two);
             break;
         }
-        let most = near.iter().map(|&(covered, board)| (covered + noise.next(), std::cmp::Reverse(board))).max();
+        let most = covering.iter().map(|&(covered, board)| (covered + noise.next(), std::cmp::Reverse(board))).max();
         let Some((_, std::cmp::Reverse(most))) = most else { break };
         boards.push(most);
+        near.chosen.insert(most);
         wanted = less(flows, most, &wanted);
     }
     boards
+}
+
+/// Boards among which the next one is chosen: of each part those that come first and are not chosen yet.
+struct Near {
+    chosen: BTreeSet<usize>,
+    /// Per part its boards, ascending, and the last one that was looked at.
+    parts: BTreeMap<usize, (Vec<usize>, Option<usize>)>,
+}
+
+impl Near {
+    fn new(wanted: &Wanted) -> Self {
+        let parts = wanted.iter().map(|want| (want.0, (Vec::new(), None))).collect();
+        Self { chosen: BTreeSet::new(), parts }
+    }
+
+    fn fill(&mut self, flows: &Flows, wanted: &Wanted) {
+        self.parts.retain(|part, _| wanted.iter().any(|want| want.0 == *part));
+        for (&part, (boards, last)) in &mut self.parts {
+            boards.retain(|board| !self.chosen.contains(board));
+            let more = flows.open(part, *last).filter(|board| !self.chosen.contains(board));
+            boards.extend(more.take(LOOKED_AT - boards.len()));
+            *last = boards.last().copied().max(*last);
+        }
+    }
+
+    fn boards(&self) -> impl Iterator<Item = usize> {
+        self.parts.values().flat_map(|(boards, _)| boards.iter().copied()).sorted_unstable().dedup()
+    }
 }
 
 fn less(flows: &Flows, board: usize, wanted: &Wanted) -> Wanted {

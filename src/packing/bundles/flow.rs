@@ -1,6 +1,7 @@
 //! Strips on their way from boards to bundles; every change can be taken back.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::ops::Bound;
 
 use super::{BundleProblem, Given};
 
@@ -8,13 +9,11 @@ use super::{BundleProblem, Given};
 /// between bundles along their boards when room is wanted.
 #[derive(Debug, Clone)]
 pub(super) struct Flows {
-    parts: usize,
-    /// `[board * parts + part]`: strips in all, and those not given yet.
-    supply: Vec<u64>,
-    free: Vec<u64>,
-    /// Boards that yield a part, and parts that a board yields.
+    /// Per board the parts it yields, ascending.
+    yields: Vec<Vec<Yield>>,
+    /// Boards that yield a part, ascending; and, most first, the strips of the richest so many together.
     sources: Vec<Vec<usize>>,
-    yields: Vec<Vec<usize>>,
+    richest: Vec<Vec<u64>>,
     /// Per part the boards that have some left.
     open: Vec<BTreeSet<usize>>,
     /// Per bundle what it takes.
@@ -29,6 +28,14 @@ pub(super) struct Flows {
     seen: Vec<(usize, usize, usize)>,
     /// Boards looked at.
     pub(super) work: u64,
+}
+
+/// Strips of one part that a board yields: in all, and those not given yet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Yield {
+    part: usize,
+    supply: u64,
+    free: u64,
 }
 
 #[derive(Debug, Clone)]
@@ -65,47 +72,66 @@ impl Flows {
         let yielded = problem.boards.iter().flatten().map(|(part, _)| part + 1);
         let taken = problem.wants.iter().flat_map(|want| &want.takes).map(|(part, _)| part + 1);
         let parts = yielded.chain(taken).max().unwrap_or(0);
-        let mut supply = vec![0; problem.boards.len() * parts];
+        let mut yields: Vec<Vec<Yield>> = Vec::with_capacity(problem.boards.len());
         let mut sources = vec![Vec::new(); parts];
-        let mut yields_of = vec![Vec::new(); problem.boards.len()];
-        for (board, yields) in problem.boards.iter().enumerate() {
-            for &(part, strips) in yields.iter().filter(|(_, strips)| *strips > 0) {
-                supply[board * parts + part] += strips;
-                sources[part].push(board);
-                yields_of[board].push(part);
-            }
+        for (board, yielded) in problem.boards.iter().enumerate() {
+            let some = yielded.iter().filter(|(_, strips)| *strips > 0);
+            let mut of_board: Vec<Yield> =
+                some.map(|&(part, strips)| Yield { part, supply: strips, free: strips }).collect();
+            of_board.sort_unstable();
+            of_board.iter().for_each(|of| sources[of.part].push(board));
+            yields.push(of_board);
         }
         let nonzero = |takes: &Vec<(usize, u64)>| takes.iter().copied().filter(|(_, strips)| *strips > 0).collect();
-        Self {
-            parts,
-            free: supply.clone(),
-            supply,
+        let mut flows = Self {
             open: sources.iter().map(|boards: &Vec<usize>| boards.iter().copied().collect()).collect(),
+            yields,
             sources,
-            yields: yields_of,
+            richest: Vec::new(),
             takes: problem.wants.iter().map(|want| nonzero(&want.takes)).collect(),
             links: vec![Vec::new(); problem.wants.len()],
             users: vec![Vec::new(); problem.boards.len()],
             journal: Vec::new(),
             seen: Vec::new(),
             work: 0,
-        }
+        };
+        flows.richest = (0..parts).map(|part| flows.sums_of_richest(part)).collect();
+        flows
+    }
+
+    fn sums_of_richest(&self, part: usize) -> Vec<u64> {
+        let mut strips: Vec<u64> = self.sources[part].iter().map(|&board| self.supply(board, part)).collect();
+        strips.sort_unstable_by(|a, b| b.cmp(a));
+        let add = |sum: &mut u64, strips| {
+            *sum += strips;
+            Some(*sum)
+        };
+        strips.into_iter().scan(0, add).collect()
     }
 
     /// True when every part is yielded as often as it is taken.
     pub(super) fn suffices(&self) -> bool {
-        let taken =
-            |part: usize| -> u64 { self.takes.iter().flatten().filter(|take| take.0 == part).map(|take| take.1).sum() };
-        (0..self.parts)
-            .all(|part| self.sources[part].iter().map(|&board| self.supply(board, part)).sum::<u64>() >= taken(part))
+        let mut taken = vec![0; self.sources.len()];
+        self.takes.iter().flatten().for_each(|take| taken[take.0] += take.1);
+        taken.iter().zip(&self.richest).all(|(&taken, richest)| richest.last().copied().unwrap_or(0) >= taken)
+    }
+
+    /// The fewest boards that yield so many strips of a part; all and one more where they do not suffice.
+    pub(super) fn fewest_for(&self, part: usize, strips: u64) -> usize {
+        self.richest[part].partition_point(|&sum| sum < strips) + 1
+    }
+
+    fn yielded(&self, board: usize, part: usize) -> Option<&Yield> {
+        let of_board = &self.yields[board];
+        of_board.binary_search_by_key(&part, |of| of.part).ok().map(|at| &of_board[at])
     }
 
     pub(super) fn supply(&self, board: usize, part: usize) -> u64 {
-        self.supply[board * self.parts + part]
+        self.yielded(board, part).map_or(0, |of| of.supply)
     }
 
     pub(super) fn free(&self, board: usize, part: usize) -> u64 {
-        self.free[board * self.parts + part]
+        self.yielded(board, part).map_or(0, |of| of.free)
     }
 
     pub(super) fn takes(&self, bundle: usize) -> &[(usize, u64)] {
@@ -121,10 +147,11 @@ impl Flows {
         boards
     }
 
-    /// True when two boards yield just the same.
-    pub(super) fn are_twins(&self, a: usize, b: usize) -> bool {
-        let of = |board: usize| &self.supply[board * self.parts..(board + 1) * self.parts];
-        self.yields[a] == self.yields[b] && of(a) == of(b)
+    /// For each of these boards the last one before it that yields just the same.
+    pub(super) fn twins(&self, boards: &[usize]) -> Vec<Option<usize>> {
+        let mut last: BTreeMap<Vec<(usize, u64)>, usize> = BTreeMap::new();
+        let yields = |board: usize| self.yields[board].iter().map(|of| (of.part, of.supply)).collect();
+        boards.iter().map(|&board| last.insert(yields(board), board)).collect()
     }
 
     pub(super) fn boards_of(&self, bundle: usize) -> Vec<usize> {
@@ -148,9 +175,10 @@ impl Flows {
         &self.sources[part]
     }
 
-    /// Boards that have some of a part left, in order.
-    pub(super) fn open(&self, part: usize) -> impl Iterator<Item = usize> {
-        self.open[part].iter().copied()
+    /// Boards that have some of a part left, in order, from after a board on.
+    pub(super) fn open(&self, part: usize, after: Option<usize>) -> impl Iterator<Item = usize> {
+        let from = after.map_or(Bound::Unbounded, Bound::Excluded);
+        self.open[part].range((from, Bound::Unbounded)).copied()
     }
 
     /// Forgets how to take changes back.
@@ -175,7 +203,7 @@ impl Flows {
 
     /// Gives back all that a bundle has.
     pub(super) fn release(&mut self, bundle: usize) {
-        for board in self.boards_of(bundle) {
+        for board in self.boards_of(bundle).into_iter().rev() {
             for entry in 0..self.takes[bundle].len() {
                 let has = self.has(bundle, board, entry);
                 if has > 0 {
@@ -190,9 +218,12 @@ impl Flows {
     /// (and nothing changed) when that does not do.
     pub(super) fn give(&mut self, bundle: usize, boards: &[usize]) -> bool {
         let mark = self.mark();
-        boards.iter().for_each(|&board| self.change(Change::Linked { bundle, board }));
+        // In their order, so that each link is put behind the others.
+        let mut boards = boards.to_vec();
+        boards.sort_unstable();
+        boards.into_iter().for_each(|board| self.change(Change::Linked { bundle, board }));
         for entry in 0..self.takes[bundle].len() {
-            let mut want = self.takes[bundle][entry].1;
+            let mut want = self.draw_own(bundle, entry);
             while want > 0 {
                 match self.draw(bundle, entry, want) {
                     0 => {
@@ -206,6 +237,31 @@ impl Flows {
         true
     }
 
+    /// A bundle's boards that yield a part. What is left should lie where other parts are left too, and together.
+    fn own_boards(&self, bundle: usize, part: usize) -> Vec<usize> {
+        let boards = self.links[bundle].iter().map(|link| link.board);
+        let mut own: Vec<usize> = boards.filter(|&board| self.supply(board, part) > 0).collect();
+        own.sort_by_cached_key(|&board| (self.others_free(board, part), self.free(board, part), board));
+        own
+    }
+
+    /// Draws strips from what is free on the bundle's own boards; what is still wanted.
+    fn draw_own(&mut self, bundle: usize, entry: usize) -> u64 {
+        let (part, mut want) = self.takes[bundle][entry];
+        for board in self.own_boards(bundle, part) {
+            if want == 0 {
+                break;
+            }
+            self.work += 1;
+            let strips = want.min(self.free(board, part));
+            if strips > 0 {
+                self.change(Change::Moved { bundle, board, entry, strips: strips.cast_signed() });
+                want -= strips;
+            }
+        }
+        want
+    }
+
     /// Cuts links over which nothing comes.
     pub(super) fn drop_idle(&mut self, bundle: usize) {
         let idle: Vec<usize> =
@@ -213,24 +269,14 @@ impl Flows {
         idle.into_iter().for_each(|board| self.change(Change::Unlinked { bundle, board }));
     }
 
-    /// Draws strips over the shortest chain of bundles that make room; 0 when there is none.
+    /// Draws strips over the shortest chain of bundles that make room, where no own board has any free; 0 when there
+    /// is none.
     fn draw(&mut self, bundle: usize, entry: usize, want: u64) -> u64 {
         let part = self.takes[bundle][entry].0;
         let mut seen = std::mem::take(&mut self.seen);
         seen.clear();
-        let own = self.links[bundle].iter().map(|link| link.board).filter(|&board| self.supply(board, part) > 0);
-        seen.extend(own.map(|board| (board, usize::MAX, bundle)));
-        // What is left should lie where other parts are left too, and together.
-        seen.sort_by_key(|&(board, ..)| (self.others_free(board, part), self.free(board, part), board));
-        // A bundle of many strips may have more boards of its own than a search visits: those come first.
+        seen.extend(self.own_boards(bundle, part).into_iter().map(|board| (board, usize::MAX, bundle)));
         let own = seen.len();
-        let free = (0..own).find(|&at| self.free(seen[at].0, part) > 0);
-        if let Some(at) = free {
-            self.work += at as u64 + 1;
-            let drawn = self.pull(&seen, at, entry, want);
-            self.seen = seen;
-            return drawn;
-        }
         let mut at = 0;
         let mut drawn = 0;
         while at < seen.len() && seen.len() <= own + VISITS {
@@ -260,7 +306,7 @@ impl Flows {
 
     /// True when a board has strips of another part to give.
     fn others_free(&self, board: usize, part: usize) -> bool {
-        self.yields[board].iter().any(|&other| other != part && self.free(board, other) > 0)
+        self.yields[board].iter().any(|other| other.part != part && other.free > 0)
     }
 
     /// Moves strips along the chain that ends at `seen[end]`.
@@ -290,7 +336,8 @@ impl Flows {
     }
 
     fn has(&self, bundle: usize, board: usize, entry: usize) -> u64 {
-        self.links[bundle].iter().find(|link| link.board == board).map_or(0, |link| link.has[entry])
+        let links = &self.links[bundle];
+        links.binary_search_by_key(&board, |link| link.board).map_or(0, |at| links[at].has[entry])
     }
 
     fn change(&mut self, change: Change) {
@@ -310,7 +357,10 @@ impl Flows {
     }
 
     fn cut_link(&mut self, bundle: usize, board: usize) {
-        self.links[bundle].retain(|link| link.board != board);
+        let links = &mut self.links[bundle];
+        if let Ok(at) = links.binary_search_by_key(&board, |link| link.board) {
+            links.remove(at);
+        }
         if let Some(at) = self.users[board].iter().rposition(|&user| user == bundle) {
             self.users[board].remove(at);
         }
@@ -318,7 +368,8 @@ impl Flows {
 
     fn shift(&mut self, bundle: usize, board: usize, entry: usize, strips: i64) {
         let part = self.takes[bundle][entry].0;
-        let free = &mut self.free[board * self.parts + part];
+        let at = self.yields[board].binary_search_by_key(&part, |of| of.part);
+        let free = &mut self.yields[board][at.expect("what a board does not yield is not given")].free;
         let before = *free;
         *free = free.checked_add_signed(-strips).expect("no more is given than there is");
         let now = *free;
@@ -327,7 +378,9 @@ impl Flows {
         } else if before == 0 {
             self.open[part].insert(board);
         }
-        let link = self.links[bundle].iter_mut().find(|link| link.board == board).expect("strips move along links");
+        let links = &mut self.links[bundle];
+        let at = links.binary_search_by_key(&board, |link| link.board).expect("strips move along links");
+        let link = &mut links[at];
         link.has[entry] = link.has[entry].checked_add_signed(strips).expect("no more is given back than was had");
     }
 

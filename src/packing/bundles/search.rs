@@ -58,10 +58,7 @@ impl<'a> Search<'a> {
 
     /// Finds the last board before each that yields just the same.
     fn find_twins(&mut self) {
-        for (boards, twins) in self.boards.iter().zip(&mut self.twins) {
-            let twin = |at: usize| boards[..at].iter().copied().rfind(|&other| self.flows.are_twins(other, boards[at]));
-            *twins = (0..boards.len()).map(twin).collect();
-        }
+        self.twins = self.boards.iter().map(|boards| self.flows.twins(boards)).collect();
     }
 
     pub(super) fn spent(&self) -> u64 {

@@ -27,7 +27,7 @@ type Best = Option<(f64, Count, f64)>;
 
 impl Counts {
     /// Counts what the columns in use make.
-    pub(super) fn of(master: &Master<'_>, relaxed: &Relaxed) -> Self {
+    pub(super) fn of(master: &Master<'_, '_>, relaxed: &Relaxed) -> Self {
         let mut counts = Self::default();
         for &(column, value) in &relaxed.used {
             let column = master.pool.get(column);
@@ -44,7 +44,7 @@ impl Counts {
     }
 
     /// Length used of a bolt, in units; counts that are nearly whole are taken as whole.
-    pub(super) fn length(&self, master: &Master<'_>, bolt: usize) -> f64 {
+    pub(super) fn length(&self, master: &Master<'_, '_>, bolt: usize) -> f64 {
         let on = self.levels.iter().filter(|((b, _), _)| *b == bolt);
         on.map(|(&(_, height), &value)| {
             let near = value.round();
@@ -56,7 +56,7 @@ impl Counts {
 
     /// The count to branch on with its value, or `None` when all are whole. Broad counts first:
     /// levels at least so high, then the same on one bolt, then pieces in such levels.
-    pub(super) fn fractional(&self, master: &Master<'_>) -> Option<(Count, f64)> {
+    pub(super) fn fractional(&self, master: &Master<'_, '_>) -> Option<(Count, f64)> {
         let kind = |p: usize| master.model.placements[p].kind;
         let levels = || self.levels.iter().map(|(&(bolt, height), &value)| (bolt, height, value));
         let pieces = || self.pieces.iter().map(|(&(bolt, height, p), &value)| (bolt, height, p, value));
@@ -79,7 +79,7 @@ impl Counts {
     }
 
     /// The plan that these whole counts make, if the pieces of every height fit into its levels.
-    pub(super) fn plan(&self, master: &Master<'_>) -> Option<Layout> {
+    pub(super) fn plan(&self, master: &Master<'_, '_>) -> Option<Layout> {
         let mut layout = Layout::default();
         for (&(bolt, height), &levels) in &self.levels {
             let at = (bolt, height, 0)..(bolt, height + 1, 0);

@@ -1,8 +1,9 @@
 //! Dives: round the linear program a little, solve what remains anew, and so on down to a plan.
 
+use super::effort::Effort;
 use super::fill::{Guide, fill};
 use super::layout::{Layout, Level};
-use super::master::{Master, STATE_WORK};
+use super::master::Master;
 use super::model::Model;
 use super::random::Random;
 use super::rows::Column;
@@ -12,7 +13,7 @@ use super::stacks::{pieces, settled};
 const NEARLY: f64 = 1e-5;
 
 /// What a dive works with.
-pub(super) struct Dive<'a> {
+pub(super) struct Dive<'a, 'e> {
     /// The whole problem.
     pub model: &'a Model,
     /// Weights of the bolts in the objective.
@@ -23,41 +24,39 @@ pub(super) struct Dive<'a> {
     pub columns: Vec<Column>,
     /// Work after which it stops.
     pub most_work: u64,
+    /// Where work is counted.
+    pub effort: &'a Effort<'e>,
 }
 
-impl Dive<'_> {
+impl Dive<'_, '_> {
     /// Dives from the columns in use at a node, or from nothing. Every layout that covers all needs goes to `found`.
-    /// Returns the work done.
-    pub(super) fn run(
-        mut self,
-        mut used: Vec<(Column, f64)>,
-        random: &mut Random,
-        found: &mut dyn FnMut(Layout),
-    ) -> u64 {
+    pub(super) fn run(mut self, mut used: Vec<(Column, f64)>, random: &mut Random, found: &mut dyn FnMut(Layout)) {
+        let (effort, end) = (self.effort, self.effort.work() + self.most_work);
+        effort.within(2 * self.most_work, || self.dive(&mut used, random, found, end));
+    }
+
+    fn dive(&mut self, used: &mut Vec<(Column, f64)>, random: &mut Random, found: &mut dyn FnMut(Layout), end: u64) {
         let (mut left, mut laid) = (self.model.clone(), Layout::default());
-        let mut work = 0;
-        while work < self.most_work {
+        while self.effort.work() < end && !self.effort.is_over() {
             // Without a start the program of the whole problem is solved first.
             if !used.is_empty() {
-                if !fix(&mut left, &used, random, &mut laid) {
+                if !fix(&mut left, used, random, &mut laid) {
                     break;
                 }
                 left.refit();
                 if left.kinds.iter().all(|kind| kind.need == 0) {
                     found(laid);
-                    return work;
+                    return;
                 }
             }
-            let mut master = Master::new(&left, self.weights.to_vec());
+            let mut master = Master::new(&left, self.weights.to_vec(), self.effort);
             let whole = master.costs.whole.clone();
             for column in self.columns.drain(..).filter(|column| proper(&left, &whole, column)) {
                 master.pool.add(column);
             }
             let relaxed = master.relax(&[], None, &mut |_| false);
-            work += master.work;
             let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.to_vec() };
-            let rest = fill(&left, &guide, random);
-            work += rest.work * STATE_WORK;
+            let Some(rest) = fill(&left, &guide, random, self.effort) else { return };
             if rest.missing.iter().all(|&missing| missing == 0) {
                 let mut all = laid.clone();
                 all.levels.extend(rest.layout.levels);
@@ -66,10 +65,9 @@ impl Dive<'_> {
             if relaxed.used.is_empty() {
                 break;
             }
-            used = relaxed.used.iter().map(|&(number, value)| (master.pool.get(number).clone(), value)).collect();
+            *used = relaxed.used.iter().map(|&(number, value)| (master.pool.get(number).clone(), value)).collect();
             self.columns = master.pool.lately().map(|number| master.pool.get(number).clone()).collect();
         }
-        work
     }
 }
 

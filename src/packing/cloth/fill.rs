@@ -1,8 +1,10 @@
 //! Randomised fills: level after level, each the best for the pieces still wanted.
 
+use super::effort::Effort;
 use super::heap::Heap;
 use super::knapsack::Fills;
 use super::layout::{Layout, Level};
+use super::master::STATE_WORK;
 use super::model::Model;
 use super::random::Random;
 use super::stacks::{pieces, side_by_side};
@@ -51,8 +53,6 @@ pub(super) struct Filled {
     pub layout: Layout,
     /// Pieces of each kind that found no place.
     pub missing: Vec<i64>,
-    /// Work done.
-    pub work: u64,
 }
 
 /// A level that might be next.
@@ -70,20 +70,22 @@ impl Choice {
     }
 }
 
-/// Fills the bolts of the model with all pieces it asks for.
-pub(super) fn fill(model: &Model, guide: &Guide, random: &mut Random) -> Filled {
+/// Fills the bolts of the model with all pieces it asks for; `None` when the effort did not last.
+pub(super) fn fill(model: &Model, guide: &Guide, random: &mut Random, effort: &Effort<'_>) -> Option<Filled> {
     let guide = guide.shaken(random);
     let opened = random.below(3) > 0 || model.stacked;
     let mut left = model.clone();
-    let mut filled = Filled { layout: Layout::default(), missing: vec![0; model.kinds.len()], work: 0 };
+    let mut filled = Filled { layout: Layout::default(), missing: vec![0; model.kinds.len()] };
     loop {
+        effort.spend(model.placements.len() as u64);
+        if effort.is_over() {
+            return None;
+        }
         give_up(&mut left, &mut filled.missing);
-        let choice = if opened {
-            tallest_first(&left, &guide, &mut filled.work)
-        } else {
-            best_rate(&left, &guide, &mut filled.work)
-        };
-        let Some(choice) = choice else { return filled };
+        let mut work = 0;
+        let choice = if opened { tallest_first(&left, &guide, &mut work) } else { best_rate(&left, &guide, &mut work) };
+        effort.spend(work * STATE_WORK);
+        let Some(choice) = choice else { return Some(filled) };
         let times = take(&mut left, &choice);
         filled.layout.levels.push((choice.level, times));
     }

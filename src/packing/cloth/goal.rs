@@ -5,6 +5,7 @@ use super::model::Model;
 use super::rows::{Count, Row};
 use super::{ClothProblem, charge};
 use crate::measure::{Cents, Length};
+use crate::packing::Standing;
 
 /// Weight of the dearest bolt when prices differ.
 const HEAVIEST: i64 = 1 << 20;
@@ -15,16 +16,16 @@ const MOST_STEPS: usize = 128;
 /// Longest bound on a plan, in units, for which all sums of heights are worked out.
 const MOST_UNITS: i64 = 1 << 18;
 
-/// A price and the most weighted length that it buys.
-type Step = (i64, i128);
+/// A price and the most length that it buys, in units or weighted.
+pub(super) type Step = (i64, i128);
 
 /// The prices that one bolt may come to.
 #[derive(Debug, Clone)]
 pub(super) struct Prices {
-    /// Rising.
-    steps: Vec<Step>,
+    /// Rising, with lengths in units.
+    pub steps: Vec<Step>,
     /// A choice that is not listed costs at least this.
-    beyond: i64,
+    pub beyond: i64,
 }
 
 /// What the search makes least.
@@ -50,8 +51,7 @@ impl Goal {
     /// Least cost, below that of a known plan.
     pub(super) fn cost(problem: &ClothProblem, model: &Model, most: Cents) -> Self {
         let bolts = priced(problem);
-        let weights = weights(problem);
-        let prices = bolts.iter().map(|&bolt| price_list(problem, model, bolt, weights[bolt], most)).collect();
+        let prices = bolts.iter().map(|&bolt| price_list(problem, model, bolt, most)).collect();
         Self::Cost { bolts, prices }
     }
 
@@ -60,6 +60,21 @@ impl Goal {
         match self {
             Self::Length(_) => vec![1; problem.bolts.len()],
             Self::Cost { .. } => weights(problem),
+        }
+    }
+
+    /// Where a search for this goal stands; best value and bound are in its unit.
+    pub(super) fn standing(&self, model: &Model, best: Option<i128>, bound: i128) -> Standing {
+        let whole = |figure: i128| i64::try_from(figure).unwrap_or(i64::MAX);
+        match self {
+            Self::Length(_) => {
+                let length = |units| model.length(whole(units));
+                Standing::Length { best: best.map(length), bound: length(bound) }
+            }
+            Self::Cost { .. } => {
+                let cents = |value| Cents::new(whole(value));
+                Standing::Cost { best: best.map(cents), bound: cents(bound) }
+            }
         }
     }
 
@@ -93,7 +108,7 @@ impl Goal {
             }
             Self::Cost { bolts, prices } => {
                 let plain = linear(problem, model, bolts, bound);
-                plain.max(cheapest(problem, bolts, prices, bound, rows))
+                plain.max(cheapest_within(problem, bolts, prices, bound, rows))
             }
         }
     }
@@ -131,9 +146,8 @@ fn weights(problem: &ClothProblem) -> Vec<i64> {
     weights
 }
 
-/// The prices of a bolt below `most` with the weighted length that each buys, as far as they are
-/// listed.
-fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, most: Cents) -> Prices {
+/// The prices of a bolt below `most` with the length that each buys, as far as they are listed.
+pub(super) fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, most: Cents) -> Prices {
     let kind = &problem.bolts[bolt];
     let mut steps = Vec::new();
     let mut from = Length::ZERO;
@@ -143,7 +157,7 @@ fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, m
             return Prices { steps, beyond: price.get() };
         }
         let longest = charge::longest(kind, price);
-        steps.push((price.get(), i128::from(longest.nm() / model.unit) * i128::from(weight)));
+        steps.push((price.get(), i128::from(longest.nm() / model.unit)));
         if kind.usable_length.is_some_and(|cap| longest >= cap) {
             return Prices { steps, beyond: i64::MAX };
         }
@@ -151,25 +165,30 @@ fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, weight: i64, m
     }
 }
 
-/// The cheapest choice of one price for each bolt that buys the weighted length (or a little less,
-/// where long lists had to be thinned).
-fn cheapest(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> i128 {
+/// The cheapest choice of one price for each bolt that buys the weighted length and obeys the rows on lengths.
+fn cheapest_within(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> i128 {
     let weights = weights(problem);
     let beyond = prices.iter().map(|list| list.beyond).min().unwrap_or(0);
-    let allowed = |at: usize| -> Vec<Step> {
-        let (bolt, weight) = (bolts[at], i128::from(weights[bolts[at]]));
-        let (mut low, mut high) = (0, i128::MAX);
+    let allowed = |(&bolt, list): (&usize, &Prices)| -> Vec<Step> {
+        let (mut low, mut high) = (0, i128::MAX >> 32);
         for row in rows.iter().filter(|row| row.count == Count::Length { bolt }) {
-            let rhs = i128::from(row.rhs) * weight;
+            let rhs = i128::from(row.rhs);
             if row.at_least { low = low.max(rhs) } else { high = high.min(rhs) }
         }
-        let steps = prices[at].steps.iter().filter(|step| step.1 >= low);
-        steps.map(|&(price, length)| (price, length.min(high))).collect()
+        let weight = i128::from(weights[bolt]);
+        let steps = list.steps.iter().filter(|step| step.1 >= low);
+        steps.map(|&(price, units)| (price, units.min(high) * weight)).collect()
     };
-    let last = allowed(prices.len() - 1);
+    cheapest(bolts.iter().zip(prices).map(allowed).collect(), beyond, bound)
+}
+
+/// The cheapest choice of one step from each list that buys the bound (or a little less, where long lists
+/// had to be thinned); what is on no list costs `beyond`.
+pub(super) fn cheapest(mut lists: Vec<Vec<Step>>, beyond: i64, bound: i128) -> i128 {
+    let Some(last) = lists.pop() else { return 0 };
     let mut front: Vec<Step> = vec![(0, 0)];
-    for at in 0..prices.len() - 1 {
-        let list = thinned(allowed(at));
+    for list in lists {
+        let list = thinned(list);
         let pairs = front.iter().flat_map(|a| list.iter().map(move |b| (a.0 + b.0, a.1 + b.1)));
         let mut all: Vec<Step> = pairs.filter(|step| step.0 < beyond).collect();
         all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
@@ -211,11 +230,15 @@ fn linear(problem: &ClothProblem, model: &Model, bolts: &[usize], bound: i128) -
     let weights = weights(problem);
     let Some(&bolt) = dearest else { return 0 };
     let units = bound.max(0) / i128::from(weights[bolt].max(1));
+    by_length(problem, model, bolt, units, bolts.len())
+}
+
+/// What so many units of a bolt cost without its increment, less a cent for every rounding on the way.
+pub(super) fn by_length(problem: &ClothProblem, model: &Model, bolt: usize, units: i128, bolts: usize) -> i128 {
     let length = i64::try_from(units).ok().and_then(|units| units.checked_mul(model.unit)).unwrap_or(0);
-    // Without the increment, and less a cent for every rounding on the way.
     let plain = super::BoltKind { increment: Length::ZERO, usable_length: None, on_hand: None, ..problem.bolts[bolt] };
     let cost = charge::cost(&plain, Length::from_nm(length)).get();
-    i128::from(cost - 2 - bolts.len() as i64).max(0)
+    i128::from(cost - 2 - bolts as i64).max(0)
 }
 
 /// Sums that the levels of a plan can make, as bits; none when they would be too many.

@@ -22,6 +22,9 @@ struct Step {
 /// The step of the empty fill.
 pub(super) const START: u32 = u32::MAX;
 
+/// Additions remembered before no more are made: some 50 MB.
+const MOST_STEPS: usize = 4_000_000;
+
 /// All undominated fills of what has been offered so far.
 #[derive(Debug)]
 pub(super) struct Fills {
@@ -29,6 +32,8 @@ pub(super) struct Fills {
     front: Vec<State>,
     spare: Vec<State>,
     steps: Vec<Step>,
+    /// Some were passed over, since there were too many: the best may not be among them.
+    pub partial: bool,
     /// States looked at: the work done.
     pub work: u64,
 }
@@ -37,12 +42,16 @@ impl Fills {
     /// Nothing offered yet.
     pub(super) fn new(capacity: i64) -> Self {
         let front = vec![State { size: 0, value: 0, step: START }];
-        Self { capacity, front, spare: Vec::new(), steps: Vec::new(), work: 0 }
+        Self { capacity, front, spare: Vec::new(), steps: Vec::new(), partial: false, work: 0 }
     }
 
     /// Offers up to `most` copies of something of this size and worth.
     pub(super) fn offer(&mut self, what: usize, size: i64, value: i128, most: i64) {
         if size <= 0 || value <= 0 || size > self.capacity {
+            return;
+        }
+        if self.steps.len() > MOST_STEPS {
+            self.partial = true;
             return;
         }
         let mut left = most.min(self.capacity / size);

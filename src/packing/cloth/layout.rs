@@ -88,8 +88,9 @@ impl Layout {
     /// Takes out pieces beyond the need, where that lowers a level first. False when pieces are
     /// missing, also those that stood on one another in a level that is lower now.
     pub(super) fn trim(&mut self, model: &Model) -> bool {
+        let mut laid = self.laid(model);
         for kind in 0..model.kinds.len() {
-            let mut surplus = self.laid(model)[kind] - model.kinds[kind].need;
+            let mut surplus = laid[kind] - model.kinds[kind].need;
             if surplus <= 0 {
                 continue;
             }
@@ -115,8 +116,10 @@ impl Layout {
                 surplus -= whole * copies + rest;
             }
             self.levels.retain(|(level, times)| *times > 0 && !level.content.is_empty());
+            // Pieces of other kinds may have gone with their stacks.
+            laid = self.laid(model);
         }
-        self.laid(model).iter().zip(&model.kinds).all(|(&laid, kind)| laid == kind.need)
+        laid.iter().zip(&model.kinds).all(|(&laid, kind)| laid == kind.need)
     }
 
     /// What is cut from each bolt: levels by falling height, pieces from one edge to the other.

@@ -18,6 +18,7 @@ pub(super) fn duals(sides: &[Side], columns: &[Sparse]) -> Option<Vec<f64>> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::effort::Effort;
     use super::super::simplex::Simplex;
     use super::*;
     use proptest::prelude::*;
@@ -52,7 +53,7 @@ mod tests {
         let cost = least(&sides, &columns);
         assert!((cost - 452.25).abs() < 1e-5, "{cost}");
         let mut inner = Simplex::new(sides, columns, None);
-        inner.solve();
+        inner.solve(&Effort::endless());
         let cost: f64 = inner.used().iter().map(|(_, value)| value).sum();
         assert!((cost - 452.25).abs() < 1e-5, "{cost}");
     }
@@ -76,7 +77,7 @@ mod tests {
             columns.extend((0..n).map(|row| Sparse { cost: 1.0, entries: vec![(row, 1.0)] }));
             let mut sides: Vec<Side> = needs.iter().map(|&rhs| Side { rhs, at_least: true }).collect();
             let mut inner = Simplex::new(sides.clone(), columns.clone(), None);
-            inner.solve();
+            inner.solve(&Effort::endless());
             let cost = |program: &Simplex, columns: &[Sparse]| -> f64 {
                 program.used().iter().map(|&(column, value)| columns[column].cost * value).sum()
             };
@@ -88,7 +89,7 @@ mod tests {
             sides.push(Side { rhs: most, at_least: false });
             columns[0].entries.push((n, 1.0));
             let mut inner = Simplex::new(sides.clone(), columns.clone(), Some(&basis));
-            inner.solve();
+            inner.solve(&Effort::endless());
             prop_assert!((least(&sides, &columns) - cost(&inner, &columns)).abs() < 1e-4);
         }
     }

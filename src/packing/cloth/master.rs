@@ -1,5 +1,6 @@
 //! The linear program over levels: column generation, and a bound that is proven in integers.
 
+use super::effort::Effort;
 use super::lp;
 use super::model::Model;
 use super::pool::Pool;
@@ -14,10 +15,12 @@ const WHOLE_LEVELS: i64 = 16;
 pub(super) const STATE_WORK: u64 = 8;
 /// Rounds of column generation in one program, far above what is ever needed.
 const MOST_ROUNDS: usize = 400;
+/// Kinds of pieces beyond which the outside solver is not asked: it hears no stop.
+const MOST_OUTSIDE: usize = 150;
 
 /// Columns found so far and the costs they have.
 #[derive(Debug)]
-pub(super) struct Master<'a> {
+pub(super) struct Master<'a, 'e> {
     /// Sizes, needs and bolts.
     pub model: &'a Model,
     /// Costs and what is filled as a whole.
@@ -28,8 +31,7 @@ pub(super) struct Master<'a> {
     pub pool: Pool,
     /// Cost of the dearest level, in the parts of the duals.
     top: i128,
-    /// Work done.
-    pub work: u64,
+    effort: &'a Effort<'e>,
 }
 
 /// The answer of one linear program.
@@ -45,13 +47,15 @@ pub(super) struct Relaxed {
     pub lacks: bool,
     /// Proven: no plan obeys the rows.
     pub impossible: bool,
+    /// The effort did not last: more columns may pay.
+    pub unfinished: bool,
     /// Duals of the needs: what a piece of each kind is worth.
     pub worth: Vec<i128>,
 }
 
-impl<'a> Master<'a> {
+impl<'a, 'e> Master<'a, 'e> {
     /// A program without columns. `weights` are the objective: weight times length, for each bolt.
-    pub(super) fn new(model: &'a Model, weights: Vec<i64>) -> Self {
+    pub(super) fn new(model: &'a Model, weights: Vec<i64>, effort: &'a Effort<'e>) -> Self {
         let (mut whole, mut fixed) = (Vec::new(), Vec::new());
         for (bolt, reach) in model.bolts.iter().enumerate() {
             let lowest = reach.fits.first().map_or(i64::MAX, |&p| model.placements[p].along);
@@ -73,7 +77,7 @@ impl<'a> Master<'a> {
             fixed,
             pool: Pool::default(),
             top: dearest * scale,
-            work: 0,
+            effort,
         }
     }
 
@@ -146,13 +150,13 @@ impl<'a> Master<'a> {
         let least = self.top >> 36;
         let (mut bound, mut worth) = (0, Vec::new());
         for _ in 0..MOST_ROUNDS {
-            program.solve();
+            program.solve(self.effort);
             let duals = self.duals(&program.duals(), &rows);
-            let priced = price(self.model, &self.costs, &rows, &duals, least);
-            self.work += priced.work * STATE_WORK;
-            bound = bound.max(priced.bound);
+            let priced = price(self.model, &self.costs, &rows, &duals, least, self.effort);
             worth = duals.kinds;
-            if enough(bound) {
+            let Some(priced) = priced else { break };
+            bound = bound.max(priced.bound);
+            if self.effort.is_over() || enough(bound) {
                 break;
             }
             let before = play.len();
@@ -167,23 +171,26 @@ impl<'a> Master<'a> {
                 break;
             }
         }
-        self.work += program.work;
+        let unfinished = self.effort.is_over();
         let used: Vec<(usize, f64)> = program.used().into_iter().map(|(inner, value)| (play[inner], value)).collect();
         used.iter().for_each(|&(number, _)| self.pool.used(number));
         let lacks = program.lacks();
         let impossible = lacks && self.impossible(&program, &rows);
         let basis = renumber(program.basis(), |inner| play.get(inner).copied()).unwrap_or_default();
-        Relaxed { impossible, bound, used, basis, lacks, worth }
+        Relaxed { impossible, unfinished, bound, used, basis, lacks, worth }
     }
 
     /// The bound that the duals of an outside solver prove for the program over the columns in play.
     /// It holds whatever they are; with good ones it is a second opinion on the bound at the root.
     pub(super) fn outside_bound(&mut self) -> i128 {
+        if self.model.kinds.len() > MOST_OUTSIDE {
+            return 0;
+        }
         let rows = self.fixed.clone();
         let columns: Vec<Sparse> = self.pool.lately().map(|at| self.sparse(self.pool.get(at), &rows)).collect();
         let Some(duals) = lp::duals(&self.sides(&rows), &columns) else { return 0 };
         let duals = self.duals(&duals, &rows);
-        price(self.model, &self.costs, &rows, &duals, self.top).bound
+        price(self.model, &self.costs, &rows, &duals, self.top, self.effort).map_or(0, |priced| priced.bound)
     }
 
     /// Proves that no plan obeys the rows: were cloth free, the duals of the lacks would still say
@@ -191,9 +198,8 @@ impl<'a> Master<'a> {
     fn impossible(&mut self, program: &Simplex, rows: &[Row]) -> bool {
         let duals = self.duals(&program.ray(), rows);
         let free = Costs { weights: vec![0; self.model.bolts.len()], ..self.costs.clone() };
-        let priced = price(self.model, &free, rows, &duals, i128::MAX >> 1);
-        self.work += priced.work * STATE_WORK;
-        priced.bound > 0
+        let priced = price(self.model, &free, rows, &duals, i128::MAX >> 1, self.effort);
+        priced.is_some_and(|priced| priced.bound > 0)
     }
 }
 
@@ -232,7 +238,8 @@ mod tests {
         let pieces = vec![piece(1152, 1040, 3), piece(2912, 1008, 4), piece(2448, 1728, 2), piece(2656, 1552, 5)];
         let problem = ClothProblem { pieces, bolts: vec![bolt] };
         let model = Model::new(&problem).unwrap();
-        let mut master = Master::new(&model, vec![1]);
+        let effort = Effort::endless();
+        let mut master = Master::new(&model, vec![1], &effort);
         let relaxed = master.relax(&[], None, &mut |_| false);
         assert!(!relaxed.lacks && relaxed.bound > 0);
         let outside = master.outside_bound();

@@ -7,14 +7,17 @@
 //! - pooled sizes in whole units of their greatest common divisor (`model`);
 //! - a linear program whose columns are levels, or fills of a whole remnant (`master`, `rows`), its
 //!   columns priced by exact knapsacks and its bound proven in integers (`pricing`, `knapsack`);
-//! - plans by randomised fills, by dives, and by laying a few levels anew (`fill`, `dive`, `rework`);
+//! - a plan at once by shelves (`shelves`), better ones by randomised fills, by dives, and by laying a few levels anew (`fill`, `dive`, `rework`);
 //! - branch and bound on counts: levels at least so high, pieces in such levels (`search`,
 //!   `branch`, `fit`);
+//! - bounds for every way of cutting, by area and dual feasible functions, before any search (`area`);
 //! - bounds lifted to what a plan can cost or measure (`goal`), money in exact integers (`charge`).
 
+mod area;
 mod branch;
 mod charge;
 mod dive;
+mod effort;
 mod fill;
 mod fit;
 mod goal;
@@ -33,6 +36,7 @@ mod random;
 mod rework;
 mod rows;
 mod search;
+mod shelves;
 mod simplex;
 mod stacks;
 
@@ -45,8 +49,8 @@ use crate::measure::{Cents, Length, Price, Ratio};
 /// Packs all pieces onto the bolts: least cost, then least washed length.
 ///
 /// The work is counted, so the same problem and budget give the same plan on every machine. Sizes
-/// must be positive; a row without pieces or without size is passed over. The listener hears the
-/// length of the best plan and the proven bound on length, both in nanometres.
+/// must be positive; a row without pieces or without size is passed over. The listener hears cost
+/// where bolts differ in price, and length where that alone decides.
 ///
 /// ```
 /// use slatwright::measure::{Length, Price, Ratio};
@@ -133,32 +137,8 @@ pub struct ClothPlan {
     pub length_bound: Length,
     /// True when cost is proven least (and bought length at the counter's increment).
     pub optimal: bool,
-    /// The kind of cutting that the bounds hold for.
-    pub cuts: Cuts,
     /// True when a listener stopped it.
     pub cut_short: bool,
-}
-
-/// How a bolt is cut: what the bounds of a plan hold for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Cuts {
-    /// Across into levels, each level into pieces side by side: the search was stopped before it
-    /// came to stacks.
-    Levels,
-    /// Across into levels, each as high as its tallest piece, each level into stacks side by side,
-    /// each stack into pieces.
-    Stacked,
-}
-
-impl Cuts {
-    /// As the summary has it.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Levels => "levels",
-            Self::Stacked => "stacked levels",
-        }
-    }
 }
 
 /// What is cut from one bolt.

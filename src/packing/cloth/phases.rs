@@ -1,13 +1,16 @@
 //! The order of the searches: least cost, the bound on length, then least length at that cost.
 
+use super::area::Area;
 use super::charge;
+use super::effort::{Effort, News};
 use super::fill::{Guide, fill};
 use super::goal::{Goal, Sums, priced, total_cost};
 use super::layout::Layout;
 use super::model::Model;
 use super::random::Random;
 use super::search::{Found, Known, Limits, Search};
-use super::{ClothPlan, ClothProblem, ClothShortage, Cuts};
+use super::shelves::shelves;
+use super::{ClothPlan, ClothProblem, ClothShortage};
 use crate::measure::Cents;
 use crate::packing::{Budget, Flow, Listener, Progress};
 
@@ -17,8 +20,15 @@ const WORK_A_NODE: u64 = 600_000;
 const LENGTH_SHARE: u32 = 16;
 /// Fills before anything else, so that there is a plan to return at once.
 const FIRST_FILLS: u32 = 12;
+/// Work of these fills at the most.
+const FIRST_WORK: u64 = 100_000_000;
+/// Sizes beyond which there is no search: its linear program would take more room and time than there is.
+const MOST_KINDS: usize = 600;
 /// Rates of bolts are multiplied by this, so that a free bolt can be given a lower one.
 const RATE_SCALE: i64 = 16;
+
+/// More than any cloth costs.
+const MOST_COST: Cents = Cents::new(i64::MAX / 4);
 
 /// A packing under way.
 pub(super) struct Phases<'a> {
@@ -30,8 +40,9 @@ pub(super) struct Phases<'a> {
     budget: &'a Budget,
     /// The best plan: cost, length in units, levels.
     best: Option<(Cents, i128, Layout)>,
+    /// No plan of any kind costs less.
     cost_bound: Cents,
-    /// In units.
+    /// No plan of any kind uses less, in units.
     length_bound: i128,
     nodes: u32,
     stopped: bool,
@@ -45,30 +56,28 @@ impl<'a> Phases<'a> {
         stacked: Option<&'a Model>,
         budget: &'a Budget,
     ) -> Self {
-        let length_bound = plain_bound(model);
-        let cost_bound = Cents::ZERO;
+        let (cost_bound, length_bound) = (Cents::ZERO, 0);
         Self { problem, model, stacked, budget, best: None, cost_bound, length_bound, nodes: 0, stopped: false }
     }
 
     /// All searches, first in plain levels, then with stacks; then the plan.
     pub(super) fn run(mut self, listener: &mut Listener<'_>) -> Result<ClothPlan, ClothShortage> {
-        let mut missing = self.first_fills();
+        let mut missing = self.first_plans(listener);
+        let most = self.best.as_ref().map_or(MOST_COST, |best| best.0);
+        let area = Area::new(self.problem, self.model, most);
+        (self.length_bound, self.cost_bound) = (area.length(), area.cost());
         // Where stacks come after it, plain levels need only be good.
         let share = if self.stacked.is_some() { self.budget.nodes / 4 } else { self.budget.nodes };
         self.search_kind(share, listener);
-        // A bound for plain levels is none for stacks.
-        let mut cuts = if self.stacked.is_none() { Cuts::Stacked } else { Cuts::Levels };
         if let Some(model) = self.stacked
             && !self.stopped
         {
             self.model = model;
-            (self.cost_bound, self.length_bound) = (Cents::ZERO, plain_bound(model));
-            let least = self.first_fills();
+            let least = self.first_plans(listener);
             if least.iter().sum::<i64>() < missing.iter().sum() {
                 missing = least;
             }
             self.search_kind(self.budget.nodes, listener);
-            cuts = Cuts::Stacked;
         }
         let Some((cost, length, layout)) = self.best else { return Err(self.shortage(&missing)) };
         let bolts = layout.bolt_uses(self.model, self.problem);
@@ -80,53 +89,59 @@ impl<'a> Phases<'a> {
             cost_bound: self.cost_bound.min(cost),
             length_bound: self.model.length(i64::try_from(length_bound).unwrap_or(i64::MAX)),
             optimal: cost <= self.cost_bound,
-            cuts,
             cut_short: self.stopped,
         })
     }
 
     /// The searches for one kind of levels.
     fn search_kind(&mut self, nodes: u32, listener: &mut Listener<'_>) {
+        if self.stopped || self.model.kinds.len() > MOST_KINDS {
+            return;
+        }
         let priced = priced(self.problem);
         if self.model.bolts.len() == 1 || priced.is_empty() {
             self.least_length(nodes, listener);
-            if self.model.bolts.len() == 1 {
-                self.cost_bound = self.cost_at_bound();
-            }
+            self.cost_bound = self.cost_bound.max(self.cost_at_bound());
         } else {
             self.least_cost(nodes, listener);
             // The bound on length is wanted once, for the kind of levels that is searched last.
-            if self.model.stacked || self.stacked.is_none() {
+            if self.is_last_kind() {
                 self.least_length(nodes / LENGTH_SHARE, listener);
             }
             self.least_length_at_cost(nodes / LENGTH_SHARE, &priced, listener);
         }
     }
 
-    /// With one bolt the cost follows from the length.
+    /// With one bolt the cost follows from the length; several that nothing is paid for cost nothing.
     fn cost_at_bound(&self) -> Cents {
+        if self.model.bolts.len() > 1 {
+            return Cents::ZERO;
+        }
         let units = i64::try_from(self.length_bound).unwrap_or(i64::MAX);
         charge::cost(&self.problem.bolts[0], self.model.length(units))
     }
 
-    /// Quick fills by area. Returns the pieces of each kind that found no place in the best.
-    fn first_fills(&mut self) -> Vec<i64> {
+    /// Shelves, then quick fills by area. Returns the pieces of each kind that found no place in the best.
+    fn first_plans(&mut self, listener: &mut Listener<'_>) -> Vec<i64> {
         let goal = Goal::Length(Sums::default());
         let rates = self.rates(&goal);
+        let (layout, mut least) = shelves(self.model, &rates);
+        self.offer(layout);
         let guide = Guide::by_area(self.model, &rates);
         let mut random = Random::new(0);
-        let mut least: Option<Vec<i64>> = None;
+        let (best, model, nodes) = (self.best.as_ref().map(|best| best.1), self.model, self.nodes);
+        let bound = self.length_bound;
+        let ear = move |_| listener(Progress { standing: goal.standing(model, best, bound), nodes }) == Flow::Stop;
+        let effort = Effort::new(FIRST_WORK, ear);
         for _ in 0..FIRST_FILLS {
-            let filled = fill(self.model, &guide, &mut random);
-            if filled.missing.iter().all(|&missing| missing == 0) {
-                self.offer(filled.layout);
-            }
-            let total = |missing: &[i64]| missing.iter().sum::<i64>();
-            if least.as_ref().is_none_or(|held| total(&filled.missing) < total(held)) {
-                least = Some(filled.missing);
+            let Some(filled) = fill(self.model, &guide, &mut random, &effort) else { break };
+            self.offer(filled.layout);
+            if filled.missing.iter().sum::<i64>() < least.iter().sum() {
+                least = filled.missing;
             }
         }
-        least.unwrap_or_default()
+        self.stopped |= effort.stopped();
+        least
     }
 
     /// Keeps a plan if it is cheaper, or as cheap and shorter.
@@ -150,23 +165,37 @@ impl<'a> Phases<'a> {
         Limits { nodes, tries: self.budget.tries, work: u64::from(nodes) * WORK_A_NODE }
     }
 
-    /// One search on a model that may have tighter caps. The ear passes on the best length.
-    fn search(&mut self, model: &Model, goal: &Goal, nodes: u32, bound: i128, listener: &mut Listener<'_>) -> Found {
-        let (length_bound, before, unit) = (self.length_bound, self.nodes, i128::from(self.model.unit));
-        let of_length = matches!(goal, Goal::Length(_));
-        let nm = |units: i128| i64::try_from(units.saturating_mul(unit)).unwrap_or(i64::MAX);
-        let best = self.best.as_ref().map(|best| best.1);
-        let mut ear = |length: Option<i128>, bound: i128, nodes: u32| {
-            let bound = if of_length { bound.max(length_bound) } else { length_bound };
-            let best = length.or(best).map(nm);
-            listener(Progress { best, bound: nm(bound), nodes: before + nodes }) == Flow::Stop
+    /// One search on a model that may have tighter caps. What it proves holds for all plans only where
+    /// `for_all` says so.
+    fn search(&mut self, model: &Model, goal: &Goal, nodes: u32, for_all: bool, listener: &mut Listener<'_>) -> Found {
+        let (before, known) = (self.nodes, self.known_bound(goal));
+        let ear = |news: News| {
+            let bound = if for_all { news.bound.max(known) } else { known };
+            let standing = goal.standing(model, news.value, bound);
+            listener(Progress { standing, nodes: before + news.nodes }) == Flow::Stop
         };
-        let known = Known { layout: self.best.as_ref().map(|best| &best.2), bound };
+        let limits = self.limits(nodes);
+        let effort = Effort::new(limits.work, ear);
+        let known = Known { layout: self.best.as_ref().map(|best| &best.2), bound: known };
         let rates = self.rates(goal);
-        let found = Search::new(self.problem, model, goal, rates, self.limits(nodes), known).run(&mut ear);
+        let found = Search::new(self.problem, model, goal, rates, limits, known, &effort).run();
         self.nodes += found.nodes;
         self.stopped |= found.stopped;
         found
+    }
+
+    /// What is proven for all plans so far, in the goal's unit.
+    fn known_bound(&self, goal: &Goal) -> i128 {
+        match goal {
+            Goal::Length(_) => self.length_bound,
+            Goal::Cost { .. } => i128::from(self.cost_bound.get()),
+        }
+    }
+
+    /// True while the levels searched are all that a plan may be made of: a bound for plain levels is
+    /// none for stacks.
+    fn is_last_kind(&self) -> bool {
+        self.model.stacked || self.stacked.is_none()
     }
 
     fn keep(&mut self, found: Found) {
@@ -176,10 +205,13 @@ impl<'a> Phases<'a> {
     }
 
     fn least_cost(&mut self, nodes: u32, listener: &mut Listener<'_>) {
-        let most = self.best.as_ref().map_or(Cents::new(i64::MAX / 4), |best| best.0);
+        let most = self.best.as_ref().map_or(MOST_COST, |best| best.0);
         let goal = Goal::cost(self.problem, self.model, most);
-        let found = self.search(self.model, &goal, nodes, 0, listener);
-        self.cost_bound = Cents::new(i64::try_from(found.bound).unwrap_or(i64::MAX));
+        let for_all = self.is_last_kind();
+        let found = self.search(self.model, &goal, nodes, for_all, listener);
+        if for_all {
+            self.cost_bound = self.cost_bound.max(Cents::new(i64::try_from(found.bound).unwrap_or(i64::MAX)));
+        }
         self.keep(found);
     }
 
@@ -189,8 +221,11 @@ impl<'a> Phases<'a> {
         }
         let most = self.best.as_ref().map_or(i64::MAX, |best| i64::try_from(best.1).unwrap_or(i64::MAX));
         let goal = Goal::length(self.model, most);
-        let found = self.search(self.model, &goal, nodes, self.length_bound, listener);
-        self.length_bound = self.length_bound.max(found.bound);
+        let for_all = self.is_last_kind();
+        let found = self.search(self.model, &goal, nodes, for_all, listener);
+        if for_all {
+            self.length_bound = self.length_bound.max(found.bound);
+        }
         self.keep(found);
     }
 
@@ -211,7 +246,7 @@ impl<'a> Phases<'a> {
         }
         model.refit();
         let goal = Goal::length(&model, most);
-        let found = self.search(&model, &goal, nodes, self.length_bound, listener);
+        let found = self.search(&model, &goal, nodes, false, listener);
         self.keep(found);
     }
 
@@ -231,18 +266,6 @@ impl<'a> Phases<'a> {
         short.sort_unstable();
         ClothShortage::RunsShort(short)
     }
-}
-
-/// A bound that needs no search: the area at the widest bolt.
-fn plain_bound(model: &Model) -> i128 {
-    let widest = model.bolts.iter().map(|bolt| i128::from(bolt.width)).max().unwrap_or(0).max(1);
-    let mut area = 0_i128;
-    for (index, kind) in model.kinds.iter().enumerate() {
-        let placement = model.placements.iter().find(|p| p.kind == index);
-        let one = placement.map_or(0, |p| i128::from(p.along) * i128::from(p.across));
-        area += one * i128::from(kind.need);
-    }
-    super::pricing::ceil_div(area, widest)
 }
 
 #[cfg(test)]

@@ -10,7 +10,9 @@
 
 use std::ops::Range;
 
+use super::effort::Effort;
 use super::knapsack::{Fills, START};
+use super::master::STATE_WORK;
 use super::model::Model;
 use super::proper::Proper;
 use super::stacks::{Content, Stack, pieces};
@@ -23,39 +25,23 @@ struct Top {
     value: i128,
 }
 
-/// Levels of one height: what the knapsack across chose from.
-#[derive(Debug)]
-struct Level {
-    tops: Vec<Top>,
-    across: Fills,
-}
-
 /// The best level of a height.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct BestLevel {
     /// Index of the height.
     pub height: usize,
     /// Worth of its pieces.
     pub value: i128,
-    from: From,
+    /// What lies in it.
+    pub content: Content,
 }
 
-/// Where what lies in the level can be read.
-#[derive(Debug, Clone, Copy)]
-enum From {
-    /// The knapsack across of a level, beside its opener.
-    Knapsack { level: usize, opener: usize, step: u32 },
-    /// A search for it.
-    Search(usize),
-}
-
-/// Best levels of one bolt with all that is needed to say what lies in them.
+/// Best levels of one bolt.
 #[derive(Debug)]
 pub(super) struct Piles {
     above: Fills,
-    levels: Vec<Level>,
-    searched: Vec<Content>,
-    work: u64,
+    /// Not all heights were looked at.
+    pub partial: bool,
     /// One for each height that can be opened and may be worth more than its floor.
     pub best: Vec<BestLevel>,
 }
@@ -69,23 +55,26 @@ impl Piles {
         range: Range<usize>,
         worth: &[i128],
         floor: &dyn Fn(usize) -> i128,
+        effort: &Effort<'_>,
     ) -> Self {
-        let heights: Vec<usize> = range.clone().filter(|&height| opened(model, bolt, height)).collect();
+        let heights = opened(model, bolt, range);
         let (above, tops) = stacks(model, bolt, &heights, worth);
-        let mut piles = Self { above, levels: Vec::new(), searched: Vec::new(), work: 0, best: Vec::new() };
+        let looked_at = tops.iter().map(Vec::len).sum::<usize>() as u64;
+        effort.spend((above.work + looked_at) * STATE_WORK);
+        let mut piles = Self { partial: above.partial, above, best: Vec::new() };
         for (&height, tops) in heights.iter().zip(tops) {
-            piles.set_side_by_side((model, bolt, worth), height, tops, floor(height));
+            if piles.partial || effort.is_over() {
+                piles.partial = true;
+                break;
+            }
+            let work = piles.set_side_by_side((model, bolt, worth), height, &tops, floor(height));
+            effort.spend(work * STATE_WORK);
         }
         piles
     }
 
-    /// States looked at.
-    pub(super) fn work(&self) -> u64 {
-        self.work + self.above.work + self.levels.iter().map(|level| level.across.work).sum::<u64>()
-    }
-
-    /// `at` is (model, bolt, worths).
-    fn set_side_by_side(&mut self, at: (&Model, usize, &[i128]), height: usize, tops: Vec<Top>, floor: i128) {
+    /// `at` is (model, bolt, worths). Returns the states looked at.
+    fn set_side_by_side(&mut self, at: (&Model, usize, &[i128]), height: usize, tops: &[Top], floor: i128) -> u64 {
         let (model, bolt, worth) = at;
         let width = model.bolts[bolt].width;
         let openers: Vec<usize> =
@@ -93,7 +82,7 @@ impl Piles {
         let bare = openers.iter().filter(|&&p| worth[p] > 0).map(|&p| (p, worth[p]));
         let things = tops.iter().map(|top| (top.leader, top.value)).chain(bare);
         if at_most(model, bolt, things) <= floor {
-            return;
+            return tops.len() as u64;
         }
         let mut across = Fills::new(width);
         for (at, top) in tops.iter().enumerate() {
@@ -101,49 +90,44 @@ impl Piles {
             across.offer(at, model.placements[top.leader].across, top.value, most);
         }
         // Of the pieces that open the level the first one taken, and after it no earlier one.
-        let mut best: Option<BestLevel> = None;
+        let mut best: Option<(i128, usize, u32)> = None;
         for &p in openers.iter().rev() {
             let (size, most) = (model.placements[p].across, model.side_by_side(bolt, p));
             across.offer(tops.len() + p, size, worth[p], most - 1);
             if let Some((beside, step)) = across.best_within(width - size) {
                 let value = beside + worth[p];
-                if best.is_none_or(|best| value > best.value) {
-                    let from = From::Knapsack { level: self.levels.len(), opener: p, step };
-                    best = Some(BestLevel { height, value, from });
+                if best.is_none_or(|best| value > best.0) {
+                    best = Some((value, p, step));
                 }
             }
             across.offer(tops.len() + p, size, worth[p], 1);
         }
-        self.levels.push(Level { tops, across });
-        let Some(best) = best.filter(|best| best.value > floor) else { return };
-        if wanted(model, &self.content(&best)) {
-            self.best.push(best);
-            return;
+        self.partial |= across.partial;
+        let Some((value, opener, step)) = best.filter(|best| best.0 > floor) else { return across.work };
+        let content = self.content(tops, &across, opener, step);
+        if wanted(model, &content) {
+            self.best.push(BestLevel { height, value, content });
+            return across.work;
         }
         // More is asked for than is wanted: the best that is not so, unless that takes too long.
-        let (found, work) = Proper::new(model, bolt, height, worth, floor).solve(&openers, width);
-        self.work += work;
+        let (found, work) = match Proper::new(model, bolt, height, worth, floor) {
+            Some(search) => search.solve(&openers, width),
+            None => (Err(()), 0),
+        };
         match found {
             Ok(None) => {}
-            Ok(Some((value, content))) => {
-                let from = From::Search(self.searched.len());
-                self.searched.push(content);
-                self.best.push(BestLevel { height, value, from });
-            }
-            Err(()) => self.best.push(best),
+            Ok(Some((value, content))) => self.best.push(BestLevel { height, value, content }),
+            Err(()) => self.best.push(BestLevel { height, value, content }),
         }
+        across.work + work
     }
 
-    /// What lies in a level.
-    pub(super) fn content(&self, best: &BestLevel) -> Content {
-        let (level, opener, step) = match best.from {
-            From::Knapsack { level, opener, step } => (&self.levels[level], opener, step),
-            From::Search(at) => return self.searched[at].clone(),
-        };
+    /// What lies in a level beside its opener, by the last step of the knapsack across.
+    fn content(&self, tops: &[Top], across: &Fills, opener: usize, step: u32) -> Content {
         let mut content: Content = vec![(vec![(opener, 1)], 1)];
-        for (at, times) in level.across.trace(step) {
-            let stack: Stack = match level.tops.get(at) {
-                None => vec![(at - level.tops.len(), 1)],
+        for (at, times) in across.trace(step) {
+            let stack: Stack = match tops.get(at) {
+                None => vec![(at - tops.len(), 1)],
                 Some(top) => {
                     let mut stack = self.above.trace(top.above);
                     super::stacks::add(&mut stack, top.leader);
@@ -168,9 +152,12 @@ fn wanted(model: &Model, content: &Content) -> bool {
     free.iter().all(|&free| free >= 0)
 }
 
-/// True when a piece on the bolt makes a level just so high.
-fn opened(model: &Model, bolt: usize, height: usize) -> bool {
-    model.bolts[bolt].fits.iter().any(|&p| model.placements[p].height == height)
+/// The heights in a range that some piece on the bolt makes.
+fn opened(model: &Model, bolt: usize, range: Range<usize>) -> Vec<usize> {
+    let mut heights: Vec<usize> = model.bolts[bolt].fits.iter().map(|&p| model.placements[p].height).collect();
+    heights.dedup();
+    heights.retain(|height| range.contains(height));
+    heights
 }
 
 /// For each height the best stack that each lower piece leads.

@@ -6,7 +6,9 @@
 
 use std::ops::Range;
 
+use super::effort::Effort;
 use super::knapsack::Fills;
+use super::master::STATE_WORK;
 use super::model::Model;
 use super::piles::{BestLevel, Piles};
 use super::rows::{Column, Count, Row};
@@ -42,8 +44,6 @@ pub(super) struct Priced {
     pub bound: i128,
     /// Columns that would pay, most gain first within a bolt.
     pub columns: Vec<Column>,
-    /// Work done.
-    pub work: u64,
 }
 
 /// The best level of one height.
@@ -54,12 +54,11 @@ struct Offer {
 }
 
 /// Where what lies in an offered level can be read.
-#[derive(Clone, Copy)]
 enum From {
     /// Pieces side by side: a knapsack and its last step.
     Flat(usize, u32),
     /// Stacks.
-    Piles(usize, BestLevel),
+    Piles(Content),
 }
 
 /// The best levels of a bolt by height.
@@ -67,18 +66,15 @@ enum From {
 struct Offers {
     list: Vec<Offer>,
     flat: Vec<Fills>,
-    piles: Vec<Piles>,
+    /// Not all levels were looked at: the best may not be among them.
+    partial: bool,
 }
 
 impl Offers {
-    fn work(&self) -> u64 {
-        self.flat.iter().map(|fills| fills.work).sum::<u64>() + self.piles.iter().map(Piles::work).sum::<u64>()
-    }
-
     fn content(&self, offer: &Offer) -> Content {
-        match offer.from {
-            From::Flat(at, step) => side_by_side(self.flat[at].trace(step)),
-            From::Piles(at, best) => self.piles[at].content(&best),
+        match &offer.from {
+            From::Flat(at, step) => side_by_side(self.flat[*at].trace(*step)),
+            From::Piles(content) => content.clone(),
         }
     }
 }
@@ -91,8 +87,16 @@ pub(super) fn ceil_div(a: i128, b: i128) -> i128 {
     -(-a).div_euclid(b)
 }
 
-/// Prices all bolts. `least` is the gain from which a column is worth adding.
-pub(super) fn price(model: &Model, costs: &Costs, rows: &[Row], duals: &Duals, least: i128) -> Priced {
+/// Prices all bolts. `least` is the gain from which a column is worth adding. `None` when the effort did not last:
+/// levels not looked at would make the bound none.
+pub(super) fn price(
+    model: &Model,
+    costs: &Costs,
+    rows: &[Row],
+    duals: &Duals,
+    least: i128,
+    effort: &Effort<'_>,
+) -> Option<Priced> {
     let pay: i128 = model.kinds.iter().zip(&duals.kinds).map(|(kind, dual)| dual * i128::from(kind.need)).sum();
     let mut bound = pay;
     for (row, dual) in rows.iter().zip(&duals.rows) {
@@ -103,13 +107,14 @@ pub(super) fn price(model: &Model, costs: &Costs, rows: &[Row], duals: &Duals, l
             _ => dual * i128::from(row.rhs),
         };
     }
-    let (mut columns, mut work) = (Vec::new(), 0);
+    let mut columns = Vec::new();
     for bolt in 0..model.bolts.len() {
-        let offers = offers(model, costs, bolt, rows, duals);
-        work += offers.work();
+        let offers = offers(model, costs, bolt, rows, duals, effort);
+        if offers.partial {
+            return None;
+        }
         if costs.whole[bolt] {
-            let (gain, column, more) = whole(model, bolt, &offers);
-            work += more;
+            let (gain, column) = whole(model, bolt, &offers, effort)?;
             bound -= gain;
             let paid: i128 = rows
                 .iter()
@@ -131,12 +136,12 @@ pub(super) fn price(model: &Model, costs: &Costs, rows: &[Row], duals: &Duals, l
             }));
         }
     }
-    Priced { bound: ceil_div(bound, costs.scale), columns, work }
+    Some(Priced { bound: ceil_div(bound, costs.scale), columns })
 }
 
 /// The best level of each height on a bolt. A piece may be worth more in higher levels (a row says
 /// so): then the knapsack starts anew at that height, else it goes on from the height below.
-fn offers(model: &Model, costs: &Costs, bolt: usize, rows: &[Row], duals: &Duals) -> Offers {
+fn offers(model: &Model, costs: &Costs, bolt: usize, rows: &[Row], duals: &Duals, effort: &Effort<'_>) -> Offers {
     let mut starts: Vec<usize> = rows.iter().filter_map(|row| row.count.pieces_from(bolt)).chain([0]).collect();
     starts.sort_unstable();
     starts.dedup();
@@ -150,16 +155,20 @@ fn offers(model: &Model, costs: &Costs, bolt: usize, rows: &[Row], duals: &Duals
         };
         if model.stacked {
             let worths: Vec<i128> = (0..model.placements.len()).map(|p| worth(p, start)).collect();
-            let piles = Piles::new(model, bolt, start..end, &worths, &|height| -gain(height));
-            let number = offers.piles.len();
-            let offer = |best: &BestLevel| {
-                let from = From::Piles(number, *best);
-                Offer { height: best.height, gain: best.value + gain(best.height), from }
+            let piles = Piles::new(model, bolt, start..end, &worths, &|height| -gain(height), effort);
+            offers.partial |= piles.partial;
+            let offer = |best: BestLevel| {
+                let gain = best.value + gain(best.height);
+                Offer { height: best.height, gain, from: From::Piles(best.content) }
             };
-            offers.list.extend(piles.best.iter().map(offer));
-            offers.piles.push(piles);
+            offers.list.extend(piles.best.into_iter().map(offer));
         } else {
             flat(model, bolt, start..end, &worth, &gain, &mut offers);
+            effort.spend(offers.flat.last().map_or(0, |fills| fills.work) * STATE_WORK);
+        }
+        offers.partial |= effort.is_over();
+        if offers.partial {
+            break;
         }
     }
     offers
@@ -190,6 +199,7 @@ fn flat(
             offers.list.push(Offer { height: placement.height, gain: value + gain(placement.height), from });
         }
     }
+    offers.partial |= fills.partial;
     offers.flat.push(fills);
 }
 
@@ -216,11 +226,15 @@ fn most_gain(model: &Model, bolt: usize, offers: &[Offer]) -> i128 {
 }
 
 /// The fill of a whole remnant that gains most: a knapsack of levels along it.
-fn whole(model: &Model, bolt: usize, offers: &Offers) -> (i128, Column, u64) {
+fn whole(model: &Model, bolt: usize, offers: &Offers, effort: &Effort<'_>) -> Option<(i128, Column)> {
     let cap = model.bolts[bolt].cap.unwrap_or(0);
     let mut fills = Fills::new(cap);
     for (index, offer) in offers.list.iter().enumerate() {
         fills.offer(index, model.heights[offer.height], offer.gain, model.pieces());
+    }
+    effort.spend(fills.work * STATE_WORK);
+    if fills.partial {
+        return None;
     }
     let (gain, step) = fills.best();
     let levels = fills.trace(step).into_iter().map(|(index, times)| {
@@ -228,5 +242,5 @@ fn whole(model: &Model, bolt: usize, offers: &Offers) -> (i128, Column, u64) {
         (offer.height, offers.content(offer), times)
     });
     let levels = levels.collect();
-    (gain, Column { bolt, whole: true, levels }, fills.work)
+    Some((gain, Column { bolt, whole: true, levels }))
 }

@@ -8,6 +8,8 @@ use super::stacks::{Content, Stack, together};
 
 /// Steps of a search before it gives up.
 const MOST_STEPS: u32 = 2_000;
+/// Ways to lay pieces in a level beyond which it is not begun.
+const MOST_PLACEMENTS: usize = 160;
 
 /// The most that things offered so far are worth in a room: (room, worth), rising.
 type Stairs = Vec<(i64, i128)>;
@@ -37,11 +39,15 @@ pub(super) struct Proper<'a> {
 }
 
 impl<'a> Proper<'a> {
-    /// A search for levels worth more than `floor`. `height` is an index; `worth` is by placement.
-    pub(super) fn new(model: &'a Model, bolt: usize, height: usize, worth: &'a [i128], floor: i128) -> Self {
+    /// A search for levels worth more than `floor`; none where too many pieces might lie in them. `height` is an
+    /// index; `worth` is by placement.
+    pub(super) fn new(model: &'a Model, bolt: usize, height: usize, worth: &'a [i128], floor: i128) -> Option<Self> {
         let reach = &model.bolts[bolt];
         let useful = |p: &usize| worth[*p] > 0 && model.placements[*p].height <= height;
         let mut order: Vec<usize> = reach.fits.iter().copied().filter(useful).collect();
+        if order.len() > MOST_PLACEMENTS {
+            return None;
+        }
         order.sort_by_key(|&p| (model.placements[p].across, p));
         let top = model.heights[height];
         let (mut above, mut across) = (Fills::new(top), Fills::new(reach.width));
@@ -56,7 +62,7 @@ impl<'a> Proper<'a> {
             stairs_above.push(above.stairs());
             stairs_across.push(across.stairs());
         }
-        Self {
+        Some(Self {
             model,
             worth,
             height: top,
@@ -69,7 +75,7 @@ impl<'a> Proper<'a> {
             floor,
             steps: 0,
             work: above.work + across.work,
-        }
+        })
     }
 
     /// The best level opened by one of these, `None` when none is worth more than the floor; an error

@@ -1,6 +1,7 @@
 //! A plan bettered: a few of its levels are taken out and their pieces laid anew.
 
 use super::dive::Dive;
+use super::effort::Effort;
 use super::layout::Layout;
 use super::model::Model;
 use super::random::Random;
@@ -10,26 +11,27 @@ const LEVELS: (u64, u64) = (2, 6);
 /// Work of one dive on what was taken out.
 const MOST_WORK: u64 = 5_000_000;
 
-/// Plans that share all but a few levels with `layout`, and the work done.
+/// Plans that share all but a few levels with `layout`.
 pub(super) fn rework(
     model: &Model,
     weights: &[i64],
     rates: &[i64],
     layout: &Layout,
     random: &mut Random,
-) -> (Vec<Layout>, u64) {
+    effort: &Effort<'_>,
+) -> Vec<Layout> {
     let (kept, out) = split(layout, random);
     let used = kept.lengths(model);
     let caps = model.bolts.iter().zip(&used).map(|(bolt, used)| bolt.cap.map(|cap| cap - used)).collect();
     let (part, numbers) = model.part(&out.laid(model), caps);
-    let dive = Dive { model: &part, weights, rates, columns: Vec::new(), most_work: MOST_WORK };
+    let dive = Dive { model: &part, weights, rates, columns: Vec::new(), most_work: MOST_WORK, effort };
     let mut layouts = Vec::new();
-    let work = dive.run(Vec::new(), random, &mut |found| {
+    dive.run(Vec::new(), random, &mut |found| {
         let mut whole = kept.clone();
         whole.levels.extend(found.levels.into_iter().map(|(level, times)| (level.renumbered(&numbers), times)));
         layouts.push(whole);
     });
-    (layouts, work)
+    layouts
 }
 
 /// Splits a plan by chance: what stays, and a few levels.

@@ -4,6 +4,8 @@
 //! time and gives no basis. Nothing is proven by its floats: bounds are recomputed in integers
 //! from rounded duals, so an inaccurate answer can only make a bound weaker.
 
+use super::effort::Effort;
+
 /// A variable of the program.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Var {
@@ -51,8 +53,8 @@ pub(super) struct Simplex {
     inverse: Vec<f64>,
     values: Vec<f64>,
     since_refresh: u32,
-    /// Work done, in steps of about a nanosecond.
-    pub work: u64,
+    /// Work done and not told yet, in steps of about a nanosecond.
+    work: u64,
 }
 
 impl Simplex {
@@ -95,10 +97,17 @@ impl Simplex {
         self.columns.push(column);
     }
 
-    /// Optimises: restores what a new row broke, then improves.
-    pub(super) fn solve(&mut self) {
-        self.repair();
-        self.improve();
+    /// Optimises, as far as the effort allows: restores what a new row broke, then improves.
+    pub(super) fn solve(&mut self, effort: &Effort<'_>) {
+        self.repair(effort);
+        self.improve(effort);
+        effort.spend(std::mem::take(&mut self.work));
+    }
+
+    /// True when the program is to be left as it is.
+    fn is_over(&mut self, effort: &Effort<'_>) -> bool {
+        effort.spend(std::mem::take(&mut self.work));
+        effort.is_over()
     }
 
     /// Duals of the rows.
@@ -198,9 +207,12 @@ impl Simplex {
     }
 
     /// Primal simplex from a feasible basis.
-    fn improve(&mut self) {
+    fn improve(&mut self, effort: &Effort<'_>) {
         let most = 100 + 20 * self.sides.len();
         for _ in 0..most {
+            if self.is_over(effort) {
+                return;
+            }
             let duals = self.duals();
             let mut best = (-COST_NOISE, None);
             for var in self.candidates(false) {
@@ -229,9 +241,12 @@ impl Simplex {
     }
 
     /// Dual simplex: makes every value at least zero again. Lacks may enter, so it always can.
-    fn repair(&mut self) {
+    fn repair(&mut self, effort: &Effort<'_>) {
         let n = self.sides.len();
         for _ in 0..100 + 10 * n {
+            if self.is_over(effort) {
+                return;
+            }
             let Some((row, least)) = self.values.iter().copied().enumerate().min_by(|a, b| a.1.total_cmp(&b.1)) else {
                 return;
             };

@@ -10,7 +10,7 @@ mod wood;
 pub use cloth::{cloth_bolts, cloth_pieces};
 pub use doors::{doors, fit, stops};
 pub use money::{buy, costs};
-pub use summary::summary;
+pub use summary::{CLOTH_CUTS, summary};
 pub use wood::{boards, bundles, rips, slats};
 
 use super::cell::Cell;

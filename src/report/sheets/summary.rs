@@ -8,6 +8,9 @@ use crate::report::cell::Cell;
 use crate::report::strips::cut_per_part;
 use crate::shopfloor::stock_mark;
 
+/// The cutting that the bounds on cloth hold for.
+pub const CLOTH_CUTS: &str = "stacked levels";
+
 /// `summary.csv`: one figure a row.
 #[must_use]
 pub fn summary(job: &Job, plan: &Plan) -> Sheet {
@@ -41,7 +44,7 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         row("cloth_proven_least", Cell::YesNo(cloth.optimal), ""),
         row("cut_short", Cell::YesNo(boards.cut_short || cloth.cut_short), ""),
         row("boards", Cell::Count(boards.boards.len().try_into().unwrap_or(i64::MAX)), "board"),
-        row("cloth_cuts", Cell::text(cloth.cuts.word()), ""),
+        row("cloth_cuts", Cell::text(CLOTH_CUTS), ""),
         row("door_boards", count(ease.door_boards), "board"),
         row("door_boards_bound", count(ease.door_boards_bound), "board"),
         row("blank_lengths", count(ease.blank_lengths as u64), "length"),

@@ -9,6 +9,7 @@ use node::Node;
 use plans::Reworked;
 
 use super::branch::{Counts, with};
+use super::effort::{Effort, News};
 use super::goal::{Goal, Sums};
 use super::layout::Layout;
 use super::master::{Master, Relaxed};
@@ -26,7 +27,7 @@ pub(super) struct Limits {
     pub nodes: u32,
     /// Randomised fills.
     pub tries: u32,
-    /// Work of all kinds, in steps of about a nanosecond.
+    /// Work of all kinds, in steps of about a nanosecond; the effort ends there too.
     pub work: u64,
 }
 
@@ -52,25 +53,25 @@ pub(super) struct Found {
     pub stopped: bool,
 }
 
-/// Hears (length of the best plan in units, bound in the goal's unit, nodes); true says stop.
-pub(super) type Ear<'a> = dyn FnMut(Option<i128>, i128, u32) -> bool + 'a;
-
 /// While counts are fractional a bolt is settled first that loses more by its increment than this part
 /// of what lies between the bound and the best plan.
 const WEIGHS: f64 = 8.0;
 
+/// Part of the work that the program of the root may take before plans are looked for.
+const ROOT_SHARE: u64 = 2;
+
 /// One search for one goal.
-pub(super) struct Search<'a> {
+pub(super) struct Search<'a, 'e> {
     problem: &'a ClothProblem,
     model: &'a Model,
     goal: &'a Goal,
-    master: Master<'a>,
+    master: Master<'a, 'e>,
+    effort: &'a Effort<'e>,
     rates: Vec<i64>,
     limits: Limits,
     found: Found,
     /// Least bound of nodes given up unsolved.
     unsolved: i128,
-    work: u64,
     random: Random,
     /// Lengths that levels can make.
     sums: Sums,
@@ -79,7 +80,7 @@ pub(super) struct Search<'a> {
     reworked: Reworked,
 }
 
-impl<'a> Search<'a> {
+impl<'a, 'e> Search<'a, 'e> {
     /// A search that starts from a known plan. `rates` guide the fills.
     pub(super) fn new(
         problem: &'a ClothProblem,
@@ -88,8 +89,9 @@ impl<'a> Search<'a> {
         rates: Vec<i64>,
         limits: Limits,
         known: Known<'_>,
+        effort: &'a Effort<'e>,
     ) -> Self {
-        let master = Master::new(model, goal.weights(problem));
+        let master = Master::new(model, goal.weights(problem), effort);
         let longest = known.layout.map_or(0, |layout| layout.lengths(model).iter().copied().max().unwrap_or(0));
         let sums = if matches!(goal, Goal::Cost { .. }) { Sums::of(model, longest) } else { Sums::default() };
         let found = Found { best: None, bound: known.bound, nodes: 0, stopped: false };
@@ -98,11 +100,11 @@ impl<'a> Search<'a> {
             model,
             goal,
             master,
+            effort,
             rates,
             limits,
             found,
             unsolved: i128::MAX,
-            work: 0,
             random: Random::new(1),
             sums,
             aimed: BTreeSet::new(),
@@ -119,51 +121,64 @@ impl<'a> Search<'a> {
         self.found.best.as_ref().map_or(i128::MAX, |best| best.0)
     }
 
-    fn spent(&self) -> u64 {
-        self.work + self.master.work
-    }
-
     /// Tells the listener; true when it says stop.
-    fn tell(&mut self, ear: &mut Ear<'_>) -> bool {
-        let length = self.found.best.as_ref().map(|best| best.1);
-        self.found.stopped |= ear(length, self.found.bound, self.found.nodes);
+    fn tell(&mut self) -> bool {
+        self.note();
+        self.found.stopped |= self.effort.ask();
         self.found.stopped
     }
 
+    /// What the listener hears when it is asked.
+    fn note(&self) {
+        let value = self.found.best.as_ref().map(|best| best.0);
+        self.effort.tell(News { value, bound: self.found.bound, nodes: self.found.nodes });
+    }
+
     /// Runs the search.
-    pub(super) fn run(mut self, ear: &mut Ear<'_>) -> Found {
+    pub(super) fn run(mut self) -> Found {
+        self.search();
+        self.found.stopped |= self.effort.stopped();
+        self.found
+    }
+
+    fn search(&mut self) {
         let mut heap = BinaryHeap::from([Node { bound: self.found.bound, number: 0, rows: Vec::new(), basis: None }]);
         while let Some(node) = heap.pop() {
             let value = self.value();
             self.found.bound = self.found.bound.max(node.bound.min(self.unsolved).min(value));
             if node.bound.min(self.unsolved) >= value {
-                return self.found;
+                return;
             }
-            let spent = self.found.nodes >= self.limits.nodes || self.spent() >= self.limits.work;
-            if spent || self.tell(ear) {
-                return self.found;
+            if self.found.nodes >= self.limits.nodes || self.effort.is_over() || self.tell() {
+                return;
             }
             self.found.nodes += 1;
-            heap.extend(self.expand(&node, ear));
-            self.rework(ear);
+            heap.extend(self.expand(&node));
+            self.rework();
         }
         self.found.bound = self.found.bound.max(self.value().min(self.unsolved));
-        self.found
     }
 
     /// Solves a node; what remains to be done below it.
-    fn expand(&mut self, node: &Node, ear: &mut Ear<'_>) -> Vec<Node> {
-        let relaxed = self.relax(node, ear);
+    fn expand(&mut self, node: &Node) -> Vec<Node> {
+        let root = node.number == 0;
+        let (effort, most) = (self.effort, if root { self.limits.work / ROOT_SHARE } else { u64::MAX });
+        let relaxed = effort.within(most, || self.relax(node));
         if relaxed.impossible {
             return Vec::new();
         }
-        let root = node.number == 0;
-        let proven = if root { relaxed.bound.max(self.master.outside_bound()) } else { relaxed.bound };
+        let proven =
+            if root && !relaxed.unfinished { relaxed.bound.max(self.master.outside_bound()) } else { relaxed.bound };
         let bound = node.bound.max(self.goal.lift(self.problem, self.model, proven, &node.rows));
         if root {
             self.found.bound = bound.min(self.value());
-            self.root_plans(&relaxed, ear);
-        } else if self.found.nodes.is_power_of_two() || self.found.nodes.is_multiple_of(64) {
+            self.root_plans(&relaxed);
+        }
+        if relaxed.unfinished {
+            // The node stays open, with what is proven of it.
+            return vec![Node { bound, number: node.number, rows: node.rows.clone(), basis: None }];
+        }
+        if !root && (self.found.nodes.is_power_of_two() || self.found.nodes.is_multiple_of(64)) {
             self.dive(&relaxed);
         }
         let counts = Counts::of(&self.master, &relaxed);
@@ -192,19 +207,14 @@ impl<'a> Search<'a> {
         Vec::new()
     }
 
-    fn relax(&mut self, node: &Node, ear: &mut Ear<'_>) -> Relaxed {
-        let (goal, problem, model) = (self.goal, self.problem, self.model);
-        let (value, length, nodes) = (self.value(), self.found.best.as_ref().map(|best| best.1), self.found.nodes);
-        let (known, stopped) = (self.found.bound, &mut self.found.stopped);
-        let mut lifts = 0;
+    fn relax(&mut self, node: &Node) -> Relaxed {
+        let (goal, problem, model, value, effort) = (self.goal, self.problem, self.model, self.value(), self.effort);
+        self.note();
         let mut enough = |bound: i128| {
-            lifts += 1;
-            *stopped |= ear(length, known, nodes);
-            *stopped || goal.lift(problem, model, bound, &node.rows) >= value
+            effort.spend(goal.lift_work());
+            goal.lift(problem, model, bound, &node.rows) >= value
         };
-        let relaxed = self.master.relax(&node.rows, node.basis.as_deref(), &mut enough);
-        self.work += lifts * goal.lift_work();
-        relaxed
+        self.master.relax(&node.rows, node.basis.as_deref(), &mut enough)
     }
 
     /// A length to branch on, with several priced bolts: the bound counts their prices as if the

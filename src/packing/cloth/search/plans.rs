@@ -1,13 +1,13 @@
 //! Plans found on the way: dives, guided fills, reworked levels.
 
-use super::{Ear, Search};
+use super::Search;
 use crate::packing::cloth::branch::Counts;
 use crate::packing::cloth::charge;
 use crate::packing::cloth::dive::Dive;
 use crate::packing::cloth::fill::{Guide, fill};
 use crate::packing::cloth::goal::Goal;
 use crate::packing::cloth::layout::Layout;
-use crate::packing::cloth::master::{Relaxed, STATE_WORK};
+use crate::packing::cloth::master::Relaxed;
 use crate::packing::cloth::rework::rework;
 
 /// Fills for every aim.
@@ -26,7 +26,7 @@ pub(super) struct Reworked {
     work: u64,
 }
 
-impl Search<'_> {
+impl Search<'_, '_> {
     /// Keeps a plan if it is valid and better.
     pub(super) fn offer(&mut self, mut layout: Layout) {
         if !layout.trim(self.model) {
@@ -49,35 +49,34 @@ impl Search<'_> {
     }
 
     /// Plans from the root: dives, then fills guided by its duals.
-    pub(super) fn root_plans(&mut self, relaxed: &Relaxed, ear: &mut Ear<'_>) {
+    pub(super) fn root_plans(&mut self, relaxed: &Relaxed) {
         for _ in 0..3 {
-            if self.found.bound >= self.value() || self.tell(ear) {
+            if self.found.bound >= self.value() || self.tell() {
                 return;
             }
             self.dive(relaxed);
         }
-        self.rework(ear);
+        self.rework();
         let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
-        let most = self.spent() + self.limits.work / 8;
+        let most = self.effort.work() + self.limits.work / 8;
         for number in 0..self.limits.tries {
-            if self.found.bound >= self.value() || self.spent() > most || number % 8 == 0 && self.tell(ear) {
+            if self.found.bound >= self.value() || self.effort.work() > most || number % 8 == 0 && self.tell() {
                 return;
             }
-            let filled = fill(self.model, &guide, &mut self.random);
-            self.work += filled.work * STATE_WORK;
+            let Some(filled) = fill(self.model, &guide, &mut self.random, self.effort) else { return };
             self.offer(filled.layout);
         }
     }
 
     /// Takes levels out of the best plan and lays their pieces anew, again and again: in step with all
     /// else, so that an easy tree need not wait for it, and up to a share of the whole.
-    pub(super) fn rework(&mut self, ear: &mut Ear<'_>) {
+    pub(super) fn rework(&mut self) {
         let share = if self.model.stacked { 3 } else { 6 };
-        let others = self.spent() - self.reworked.work;
+        let others = self.effort.work() - self.reworked.work;
         let most = (self.limits.work / share).min((REWORK_SHARE * others).max(FIRST_REWORK));
         while self.reworked.rounds < self.limits.tries.saturating_mul(4) && self.reworked.work < most {
-            let stop = self.reworked.rounds.is_multiple_of(8) && self.tell(ear);
-            if stop || self.found.bound >= self.value() || !self.rework_once() {
+            let stop = self.reworked.rounds.is_multiple_of(8) && self.tell();
+            if stop || self.effort.is_over() || self.found.bound >= self.value() || !self.rework_once() {
                 return;
             }
         }
@@ -90,9 +89,9 @@ impl Search<'_> {
             Some((held, layout)) if held <= (*value, *length) => (held, layout),
             _ => ((*value, *length), best.clone()),
         };
-        let (layouts, work) = rework(self.model, &self.master.costs.weights, &self.rates, &layout, &mut self.random);
-        self.work += work;
-        self.reworked.work += work;
+        let (weights, before) = (&self.master.costs.weights, self.effort.work());
+        let layouts = rework(self.model, weights, &self.rates, &layout, &mut self.random, self.effort);
+        self.reworked.work += self.effort.work() - before;
         self.reworked.rounds += 1;
         for mut other in layouts {
             if !other.trim(self.model) {
@@ -117,10 +116,11 @@ impl Search<'_> {
             rates: &self.rates,
             columns: pool.lately().map(|number| pool.get(number).clone()).collect(),
             most_work: self.limits.work / 16,
+            effort: self.effort,
         };
         let used = relaxed.used.iter().map(|&(number, value)| (pool.get(number).clone(), value)).collect();
         let mut layouts = Vec::new();
-        self.work += dive.run(used, &mut self.random, &mut |layout| layouts.push(layout));
+        dive.run(used, &mut self.random, &mut |layout| layouts.push(layout));
         layouts.into_iter().for_each(|layout| self.offer(layout));
     }
 
@@ -145,12 +145,11 @@ impl Search<'_> {
         }
         model.refit();
         let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.clone() };
-        let most = self.spent() + self.limits.work / 32;
+        let most = self.effort.work() + self.limits.work / 32;
         for _ in 0..AIMED {
-            let filled = fill(&model, &guide, &mut self.random);
-            self.work += filled.work * STATE_WORK;
+            let Some(filled) = fill(&model, &guide, &mut self.random, self.effort) else { return };
             self.offer(filled.layout);
-            if self.value() <= cost || self.spent() > most {
+            if self.value() <= cost || self.effort.work() > most {
                 return;
             }
         }
@@ -160,9 +159,10 @@ impl Search<'_> {
             rates: &self.rates,
             columns: Vec::new(),
             most_work: self.limits.work / 32,
+            effort: self.effort,
         };
         let mut layouts = Vec::new();
-        self.work += dive.run(Vec::new(), &mut self.random, &mut |layout| layouts.push(layout));
+        dive.run(Vec::new(), &mut self.random, &mut |layout| layouts.push(layout));
         layouts.into_iter().for_each(|layout| self.offer(layout));
     }
 }
