@@ -1,5 +1,7 @@
 //! The line that a long packing shows on a terminal, read off a pseudo-terminal.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::collections::BTreeMap;
 use std::fs::{self, OpenOptions};
 use std::io::Read;

@@ -2,7 +2,6 @@
 
 use slatwright::job::Bolt;
 use slatwright::measure::{Cents, Length};
-use slatwright::packing::cloth::Cuts;
 
 use crate::common::plans::{Planned, press};
 use crate::common::{inch, ratio};
@@ -66,11 +65,6 @@ fn levels_and_stacks_that_no_straight_cut_parts_are_named() {
     let said = said(&with(stacks(), beside));
     assert!(said.iter().any(|s| s == stack), "{said:#?}");
     assert!(!said.iter().any(|s| s.contains("overlap")), "{said:#?}");
-    named(
-        stacks(),
-        |p| p.cloth.cuts = Cuts::Levels,
-        "bolt `linen`: pieces C02 and C03 at 6 in along are stacked in one level",
-    );
 }
 
 #[test]
