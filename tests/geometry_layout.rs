@@ -376,3 +376,27 @@ fn slat_ends_are_bare_for_half_an_inch_at_least() {
     // 1 + 1/8 bare at each end, 1/2 to trim at each edge.
     assert_eq!(wide.cloth_along_slat, wide.slat_length - inches("1-1/4"));
 }
+
+/// Opposite bends of 4 in, so near that a slat of 5/8 spans both: the groove gives each its own play. With a slat's
+/// width of straight run between them each bend is judged by itself.
+#[test]
+fn an_s_asks_for_the_play_of_both_its_bends() {
+    let slat = |gap: &str| {
+        let mut segments = vec![straight("20"), arc("4", 60.0, true)];
+        if gap != "0" {
+            segments.push(straight(gap));
+        }
+        segments.extend([arc("4", 60.0, false), straight("30")]);
+        let mut spec = door(path(segments, "18", "12"), slats());
+        spec.slats.edge_bevel = 12.0;
+        needed(check(&one(spec), "groove_width", "slat")).mm_f64() / 25.4
+    };
+    // tau + .390625 / (4 (2 R -+ tau)), tau = .15625: .0124501 of the concave bend, .0119732 of the reverse one.
+    let (concave, reverse) = (0.012_450_2, 0.011_973_2);
+    let apart = slat("5/8");
+    assert!((apart - (0.156_25 + concave)).abs() < 1e-6, "{apart}");
+    for gap in ["0", "1/4", "39/64"] {
+        let s = slat(gap);
+        assert!(s > apart + 1e-4 && s < 0.156_25 + concave + reverse + 1e-6, "{gap}: {s}");
+    }
+}

@@ -1,7 +1,8 @@
 //! Checks at the bends: groove width, radius, bevel, the gap at the show face.
 
+use super::bend_need::{Demand, lead_demand, slat_demand};
 use super::fit::{Check, CheckItem, FitCheck, LEAD, SLAT, about, at_least, at_most, length};
-use super::groove_need::{Bend, Tongue, chain_need, lead_entering, least_radius, widest_slat};
+use super::groove_need::{Bend, least_radius, widest_slat};
 use super::joint::{GrooveArc, Lie, bevel_setback, face_gap, half_angle};
 use super::layout::Layout;
 use super::track::BendGroup;
@@ -9,16 +10,6 @@ use crate::measure::Length;
 
 /// A joint open by more than this shows (from memory, no source): the maker is told.
 const SHOW_GAP: Length = Length::from_64ths(8);
-
-/// What one kind of slat asks of the bend that asks most.
-struct Demand {
-    item: CheckItem,
-    group: Option<BendGroup>,
-    /// Least groove width.
-    need: f64,
-    /// The width that decides: the slat's, or the guided part of the lead slat.
-    width: f64,
-}
 
 pub(super) fn bend_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
     let slat = slat_demand(layout);
@@ -31,7 +22,7 @@ pub(super) fn bend_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<F
     for group in layout.track.groups(layout.section().width) {
         if group.arcs > 1 {
             notes.push(format!(
-                "{} bends lie closer together than a slat is wide: taken as one bend of the smallest radius",
+                "{} bends lie closer together than a slat is wide: the groove is judged for them together",
                 group.arcs
             ));
         }
@@ -55,67 +46,6 @@ fn rattle(layout: &Layout<'_>, need: f64) -> Option<String> {
     let most = need + layout.shop.clearance.running.mm_f64() + tau / 4.0;
     (groove > most)
         .then(|| format!("the groove is loose: slats will rattle in more than {}", at_most(length(most), units)))
-}
-
-/// Ordinary slats pass every bend, in service or when the door is loaded.
-fn slat_demand(layout: &Layout<'_>) -> Demand {
-    let section = layout.section();
-    let needs = layout
-        .track
-        .groups(section.width)
-        .into_iter()
-        .map(|group| (chain_need(group.bend, section.tongue, section.width), Some(group)));
-    let (need, group) = widest(needs, section.tongue);
-    Demand { item: SLAT, group, need, width: section.width }
-}
-
-/// The lead slat's guided part passes every bend when it is loaded with the door; fitted afterwards it meets only what
-/// its travel reaches.
-fn lead_demand(layout: &Layout<'_>) -> Demand {
-    let section = layout.section();
-    let guided = layout.guided().mm_f64();
-    let widest_part = guided.max(section.width);
-    let groups = layout.track.groups(widest_part);
-    let needs: Vec<_> = if layout.lead_is_loaded() {
-        groups.into_iter().map(|group| (chain_need(group.bend, section.tongue, widest_part), Some(group))).collect()
-    } else {
-        lead_in_service(layout, &groups, guided)
-    };
-    let (need, group) = widest(needs.into_iter(), section.tongue);
-    // The lead slat runs in the same groove as the others: it never asks less than they do.
-    let slats = slat_demand(layout);
-    if slats.need >= need {
-        Demand { item: LEAD, ..slats }
-    } else {
-        Demand { item: LEAD, group, need, width: widest_part }
-    }
-}
-
-fn lead_in_service(layout: &Layout<'_>, groups: &[BendGroup], guided: f64) -> Vec<(f64, Option<BendGroup>)> {
-    let section = layout.section();
-    let path = layout.track.canvas_path(section.tongue, section.width, Lie::Pulled);
-    let hinge = path.next_hinge(layout.run.travel.mm_f64(), section.lead_width);
-    // Station of the hinge on the centreline, the same up to the first bend.
-    let reached = layout.track.lead_hinge_on_centreline(&section, hinge);
-    let mut needs = Vec::new();
-    for group in groups {
-        if reached <= group.start {
-            break;
-        }
-        let need = if group.arcs == 1 {
-            let past = (reached - group.start) / group.bend.radius;
-            lead_entering(group.bend, section.tongue, section.width, guided, past)
-        } else {
-            chain_need(group.bend, section.tongue, guided.max(section.width))
-        };
-        needs.push((need, Some(*group)));
-    }
-    needs
-}
-
-/// The greatest need; a track without bends needs no more than the tongue.
-fn widest(needs: impl Iterator<Item = (f64, Option<BendGroup>)>, tongue: Tongue) -> (f64, Option<BendGroup>) {
-    needs.fold((tongue.thickness, None), |most, next| if next.0 > most.0 { next } else { most })
 }
 
 fn groove_width(layout: &Layout<'_>, demand: &Demand) -> FitCheck {
@@ -144,7 +74,10 @@ fn failing_groove(layout: &Layout<'_>, demand: &Demand, needed: Option<Length>) 
     if let Some(needed) = needed {
         ways.push(format!("a groove {} wide", at_least(needed, units)));
     }
-    if let Some(group) = demand.group {
+    if demand.together {
+        let apart = length(demand.width);
+        ways.push(format!("at least {} of straight run between the bends", at_least(apart, units)));
+    } else if let Some(group) = demand.group {
         let (tongue, groove) = (layout.section().tongue, layout.track.groove);
         if let Some(radius) = least_radius(group.bend, tongue, demand.width, groove) {
             ways.push(format!("a radius of {}", at_least(length(radius), units)));
@@ -156,7 +89,8 @@ fn failing_groove(layout: &Layout<'_>, demand: &Demand, needed: Option<Length>) 
             ways.push(format!("slats at most {} wide", at_most(most, units)));
         }
     }
-    let mut text = format!("binds in the bend; it would pass with {}", ways.join(", or "));
+    let place = if demand.together { "binds between bends nearer than a slat" } else { "binds in the bend" };
+    let mut text = format!("{place}; it would pass with {}", ways.join(", or "));
     if demand.item == LEAD && layout.lead_is_loaded() {
         text.push_str(", or with the lead slat fitted after loading if it stays on the front run");
     }
@@ -181,6 +115,8 @@ fn arc_radius(layout: &Layout<'_>, demand: &Demand) -> Option<FitCheck> {
         _ => layout.track.groups(demand.width),
     };
     let (needed, there) = groups.iter().map(shortfall).max_by(|a, b| (a.0 - a.1).total_cmp(&(b.0 - b.1)))?;
+    // A bend alone is no measure of bends that poses have shown to pass together.
+    let needed = if demand.need <= groove { needed.min(there) } else { needed };
     let check = FitCheck::lengths(Check::ArcRadius, demand.item, length(needed), length(there));
     let possible = needed.is_finite();
     Some(check.and(possible).advise(|| {

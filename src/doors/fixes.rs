@@ -5,9 +5,9 @@
 
 use super::details::Fix;
 use super::fit::{Check, Figure, step};
-use super::layout::bare_door;
+use super::layout::Again;
 use super::{Door, FitCheck};
-use crate::job::{DoorSpec, DoorTrack, Segment, Shop};
+use crate::job::{DoorSpec, DoorTrack, Segment};
 use crate::measure::{Length, Units};
 
 /// How many fixes are named.
@@ -246,16 +246,16 @@ fn set_last_run(spec: &mut DoorSpec, to: Length) {
 }
 
 /// The nearest fixes of a door that fails or is tight; none for one that is right.
-pub(super) fn fixes(spec: &DoorSpec, door: &Door, shop: &Shop, units: Units) -> Vec<Fix> {
+pub(super) fn fixes(spec: &DoorSpec, door: &Door, again: &Again<'_>) -> Vec<Fix> {
     let wrong: Vec<Check> = door.checks.iter().filter(|check| !right_check(check)).map(|check| check.check).collect();
     if wrong.is_empty() {
         return Vec::new();
     }
     let mends_all = |mends: &[Check]| wrong.iter().all(|check| mends.contains(check));
     let knobs = KNOBS.iter().filter(|knob| mends_all(knob.mends));
-    let mut found: Vec<(f64, Fix)> = knobs.filter_map(|knob| try_knob(knob, spec, shop, units)).collect();
+    let mut found: Vec<(f64, Fix)> = knobs.filter_map(|knob| try_knob(knob, spec, again)).collect();
     if mends_all(&[Check::EdgeBevel]) {
-        found.extend(try_bevel(spec, shop, units));
+        found.extend(try_bevel(spec, again));
     }
     if found.iter().any(|(_, fix)| ["side_inset", "back_inset"].contains(&fix.key)) {
         found.retain(|(_, fix)| fix.key != BOTH_INSETS);
@@ -282,7 +282,8 @@ fn sensible(spec: &DoorSpec) -> bool {
 }
 
 /// The nearest value of one figure that makes the door right, with the share it moves.
-fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(f64, Fix)> {
+fn try_knob(knob: &Knob, spec: &DoorSpec, again: &Again<'_>) -> Option<(f64, Fix)> {
+    let units = again.units;
     let from = (knob.get)(spec)?;
     let unit = match (knob.fine, units) {
         (true, _) => step(units),
@@ -292,38 +293,55 @@ fn try_knob(knob: &Knob, spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(
     // The marks of the rule either side of the value now.
     let base = from.round_to_nearest(unit);
     let reach = if knob.fine { REACH_FINE } else { REACH_COARSE };
-    for n in 0..=reach.div_ceil(unit) {
-        for &way in knob.ways {
-            let to = base + unit * (n * way);
-            if !to.is_positive() || (to - from).nm().signum() != way.signum() {
-                continue;
-            }
-            let mut changed = spec.clone();
-            (knob.set)(&mut changed, to);
-            if sensible(&changed) && right(&bare_door(&changed, shop, units)) {
-                let text = format!("{} {} {units} (now {})", knob.words, to.show(units), from.show(units));
-                let fix = Fix { key: knob.key, from: Figure::Length(from), to: Figure::Length(to), text };
-                return Some(((to - from).mm_f64().abs() / from.mm_f64(), fix));
-            }
-        }
+    let value = |n: i64, way: i64| {
+        let to = base + unit * (n * way);
+        (to.is_positive() && (to - from).nm().signum() == way.signum()).then_some(to)
+    };
+    let changed = |n: i64, way: i64| {
+        let mut changed = spec.clone();
+        (knob.set)(&mut changed, value(n, way)?);
+        sensible(&changed).then_some(changed)
+    };
+    let steps = (0..=reach.div_ceil(unit)).flat_map(|n| knob.ways.iter().map(move |&way| (n, way)));
+    let (n, way) = nearest(steps, |&(n, way)| (n > 0).then(|| (n - 1, way)), |&(n, way)| changed(n, way), again)?;
+    let to = value(n, way)?;
+    let text = format!("{} {} {units} (now {})", knob.words, to.show(units), from.show(units));
+    let fix = Fix { key: knob.key, from: Figure::Length(from), to: Figure::Length(to), text };
+    Some(((to - from).mm_f64().abs() / from.mm_f64(), fix))
+}
+
+/// The first step whose door is right. Steps are tried by what is known of the door, which is cheap; from the first that
+/// does, `nearer` ones are tried with poses of their own, which may ask a little less.
+fn nearest<S: Copy>(
+    steps: impl Iterator<Item = S>,
+    nearer: impl Fn(&S) -> Option<S>,
+    changed: impl Fn(&S) -> Option<DoorSpec>,
+    again: &Again<'_>,
+) -> Option<S> {
+    let exact = |step: &S| changed(step).is_some_and(|spec| right(&again.door(&spec)));
+    let quick = |step: &S| changed(step).is_some_and(|spec| right(&again.quickly(&spec)));
+    let mut steps = steps;
+    let mut found = steps.find(|step| quick(step) && exact(step))?;
+    while let Some(step) = nearer(&found).filter(|step| exact(step)) {
+        found = step;
     }
-    None
+    Some(found)
 }
 
 /// The least bevel, in half degrees, that makes the door right.
-fn try_bevel(spec: &DoorSpec, shop: &Shop, units: Units) -> Option<(f64, Fix)> {
+fn try_bevel(spec: &DoorSpec, again: &Again<'_>) -> Option<(f64, Fix)> {
     let from = spec.slats.edge_bevel;
-    let mut to = (from * 2.0).floor() / 2.0;
-    while to < STEEPEST {
-        to += 0.5;
+    let base = (from * 2.0).floor() as i32;
+    let changed = |halves: &i32| {
         let mut changed = spec.clone();
-        changed.slats.edge_bevel = to;
-        if right(&bare_door(&changed, shop, units)) {
-            let text = format!("edges bevelled {to:.1} degrees (now {from:.1})");
-            let fix = Fix { key: "edge_bevel", from: Figure::Degrees(from), to: Figure::Degrees(to), text };
-            // A bevel costs a set-up of the saw: a right angle stands for the whole.
-            return Some(((to - from) / 90.0, fix));
-        }
-    }
-    None
+        changed.slats.edge_bevel = f64::from(*halves) / 2.0;
+        Some(changed)
+    };
+    let steps = base + 1..=(STEEPEST * 2.0) as i32;
+    let to = nearest(steps, |halves| (*halves > base + 1).then(|| halves - 1), changed, again)?;
+    let to = f64::from(to) / 2.0;
+    let text = format!("edges bevelled {to:.1} degrees (now {from:.1})");
+    let fix = Fix { key: "edge_bevel", from: Figure::Degrees(from), to: Figure::Degrees(to), text };
+    // A bevel costs a set-up of the saw: a right angle stands for the whole.
+    Some(((to - from) / 90.0, fix))
 }

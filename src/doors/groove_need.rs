@@ -27,6 +27,13 @@
 //! longer than the arc has its chord's ends on both straight runs: `G = (2 tau + W S - 2 (R - e)(1 - C)) / (1 + C)`.
 //! In a reverse bend the loose slat's full-arc width is exactly enough.
 //!
+//! # An S ([`s_need`])
+//! Round a concave bend the hinges stand on the face side of the play, round a reverse one on the canvas side. With
+//! less than a slat of straight run between the two a hinge has to be on both at once: neither bend's width is enough.
+//! Give the groove the play of both, one beside the other, and each bend may keep its own half: `G = tau + p_c + p_r`,
+//! `p` what each bend asks beyond the tongue. A rule without proof: a brute-force search over 151 such doors found none
+//! that needed more; a lead slat that spans the whole S may need far less.
+//!
 //! # A lead slat with a cut-back tongue ([`lead_entering`])
 //! Only its tongue is guided: from the hinge to the tongue's leading end. Put a fictitious hinge at that end and the
 //! chain's argument applies with the guided length in place of the lead slat's width.
@@ -122,6 +129,18 @@ fn long_slat_need(bend: Bend, tongue: Tongue, width: f64) -> f64 {
     let need = (2.0 * tongue.thickness + width * sine - inside) / (1.0 + cosine);
     // The parallel curve of the hinges needs a radius of its own.
     if bend.radius > need / 2.0 + tongue.offset { need.max(tongue.thickness) } else { f64::INFINITY }
+}
+
+/// Groove width for opposite bends nearer than a slat: `concave` and `reverse` are what each needs by itself.
+///
+/// ```
+/// use slatwright::doors::groove_need::{Tongue, s_need};
+/// let tongue = Tongue { thickness: 0.25, offset: 0.0 };
+/// assert!((s_need(tongue, 0.29, 0.27) - 0.31).abs() < 1e-12);
+/// ```
+#[must_use]
+pub fn s_need(tongue: Tongue, concave: f64, reverse: f64) -> f64 {
+    concave + reverse - tongue.thickness
 }
 
 /// Groove width for a lead slat that enters a concave bend only so far: its hinge stops `past` radians after the

@@ -7,6 +7,7 @@ use super::fixes::fixes;
 use super::groove_need::Tongue;
 use super::joint::Lie;
 use super::movement::{movement, seasonal_checks};
+use super::near_bends::{Known, Poses};
 use super::room::{lead_swing, loading, room, stops};
 use super::setup::{rabbet_steps, setups};
 use super::track::{ChainSection, Track};
@@ -36,9 +37,10 @@ pub fn lay_out(job: &Job) -> Vec<Door> {
 /// Lays out one door alone: cabinet and index are 0, the count 1.
 #[must_use]
 pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
-    let layout = Layout::new(spec, shop, units);
+    let known = Known::default();
+    let layout = Layout::new(spec, shop, units, Poses::Sought(&known));
     let mut door = checked(&layout);
-    door.fixes = fixes(spec, &door, shop, units);
+    door.fixes = fixes(spec, &door, &Again { shop, units, known: &known });
     if !sound(&layout) {
         return door;
     }
@@ -59,9 +61,25 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
     door
 }
 
-/// Sizes and checks alone: what trying out a changed figure needs.
-pub(super) fn bare_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
-    checked(&Layout::new(spec, shop, units))
+/// What stays as it is when a changed door is laid out again.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Again<'a> {
+    pub(super) shop: &'a Shop,
+    pub(super) units: Units,
+    /// What poses have shown so far.
+    pub(super) known: &'a Known,
+}
+
+impl Again<'_> {
+    /// Sizes and checks alone.
+    pub(super) fn door(&self, spec: &DoorSpec) -> Door {
+        checked(&Layout::new(spec, self.shop, self.units, Poses::Sought(self.known)))
+    }
+
+    /// Sizes and checks, no new poses sought: the rule may ask a little more than they would.
+    pub(super) fn quickly(&self, spec: &DoorSpec) -> Door {
+        checked(&Layout::new(spec, self.shop, self.units, Poses::AsKnown(self.known)))
+    }
 }
 
 fn checked(layout: &Layout<'_>) -> Door {
@@ -100,22 +118,30 @@ pub(super) struct Layout<'a> {
     pub(super) run: Run,
     pub(super) track: Track,
     pub(super) slats: u32,
+    /// How the needs of near bends are come by.
+    pub(super) poses: Poses<'a>,
 }
 
 impl<'a> Layout<'a> {
-    pub(super) fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units) -> Self {
+    pub(super) fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units, poses: Poses<'a>) -> Self {
         let (side_alone, round) = case_runs(&spec.track, spec.slats.lead_width);
         // Cover and travel are the same for both, so is the number of slats.
         let slats = slat_count(spec, shop, side_alone.cover);
         let lay = |run: Run| {
             let track = Track::new(&run.path, spec.groove.width.mm_f64());
-            Self { spec, shop, units, run, track, slats }
+            Self { spec, shop, units, run, track, slats, poses }
         };
         let first = lay(side_alone);
         match round {
             Some(round) if first.stow_margin() < first.stow_wanted().mm_f64() => lay(round),
             _ => first,
         }
+    }
+
+    /// For laying out again with another specification.
+    pub(super) fn again(&self) -> Again<'a> {
+        let (Poses::Sought(known) | Poses::AsKnown(known)) = self.poses;
+        Again { shop: self.shop, units: self.units, known }
     }
 
     /// Tongue thickness; not positive when the rabbet is as deep as the slat.

@@ -1,6 +1,7 @@
 //! Doors laid out: path, cover, travel, slat count, slat length, tongue, cloth, and whether each
 //! turns its corners and stows.
 
+mod bend_need;
 mod case_path;
 pub mod chain;
 mod checks;
@@ -14,7 +15,9 @@ pub mod groove_need;
 pub mod joint;
 mod layout;
 mod movement;
+mod near_bends;
 mod plan_view;
+pub mod poses;
 mod room;
 mod setup;
 mod track;

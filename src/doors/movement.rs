@@ -5,9 +5,9 @@
 //! Along the grain wood hardly moves, so slat lengths are left alone.
 
 use super::STOW_CLEAR;
+use super::bend_need::slat_demand;
 use super::details::Movement;
 use super::fit::{Check, DOOR, FitCheck, SLAT, about, at_least, length};
-use super::groove_need::chain_need;
 use super::joint::Lie;
 use super::layout::Layout;
 use super::wood::{Grain, WOODS, Wood, equilibrium_moisture, wood_named};
@@ -109,10 +109,7 @@ fn seasonal_cover(layout: &Layout<'_>, movement: &Movement) -> FitCheck {
 }
 
 fn seasonal_groove(layout: &Layout<'_>, movement: &Movement) -> FitCheck {
-    let section = layout.section();
-    let needs = layout.track.groups(section.width).into_iter();
-    let need = needs.map(|group| chain_need(group.bend, section.tongue, section.width));
-    let needed = length(need.fold(section.tongue.thickness, f64::max)) + movement.tongue_swells;
+    let needed = length(slat_demand(layout).need) + movement.tongue_swells;
     let groove = layout.spec.groove.width;
     let check = FitCheck::lengths(Check::SeasonalGroove, SLAT, needed, groove);
     let short = needed > groove;

@@ -9,6 +9,7 @@
 
 use super::chain::{CanvasPath, Piece, Point};
 use super::layout::Layout;
+use super::near_bends::{Known, Poses};
 use super::track::TrackPiece;
 use crate::job::{DoorSpec, Shop};
 use crate::measure::Units;
@@ -55,7 +56,8 @@ impl PlanView {
     /// The view of a door; `None` when it has no tongue or its hinges would cross an arc's centre.
     #[must_use]
     pub fn new(spec: &DoorSpec, shop: &Shop, units: Units) -> Option<Self> {
-        let layout = Layout::new(spec, shop, units);
+        let known = Known::default();
+        let layout = Layout::new(spec, shop, units, Poses::AsKnown(&known));
         if !super::checks::sound(&layout) {
             return None;
         }

@@ -2,7 +2,7 @@
 
 use super::details::{RabbetStep, Setup};
 use super::fit::{Check, CheckItem, LEAD, SLAT, step};
-use super::layout::{Layout, bare_door};
+use super::layout::Layout;
 use super::{Door, FitCheck};
 use crate::job::DoorSpec;
 use crate::measure::Length;
@@ -26,7 +26,7 @@ const SET_BY_CUTTER: [Check; 8] = [
 pub(super) fn setups(layout: &Layout<'_>) -> Vec<Setup> {
     let one = |cutter: &crate::job::Cutter| {
         let spec = rabbeted(layout.spec, cutter.height, cutter.width);
-        let door = bare_door(&spec, layout.shop, layout.units);
+        let door = layout.again().door(&spec);
         Setup {
             cutter: cutter.name.clone(),
             tongue: door.tongue,
@@ -44,7 +44,7 @@ pub(super) fn rabbet_steps(layout: &Layout<'_>) -> Vec<RabbetStep> {
     let deeper = |n: i64| {
         let depth = slats.rabbet_depth + step(layout.units) * n;
         let spec = rabbeted(layout.spec, depth, slats.rabbet_length);
-        let door = bare_door(&spec, layout.shop, layout.units);
+        let door = layout.again().door(&spec);
         RabbetStep {
             rabbet_depth: depth,
             tongue: door.tongue,

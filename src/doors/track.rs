@@ -86,23 +86,9 @@ impl Track {
         bends
     }
 
-    /// The bends as a slat of `width` meets them: arcs of one sense with less than its width between them count as
-    /// one.
+    /// The bends as a slat of `width` meets them.
     pub(super) fn groups(&self, width: f64) -> Vec<BendGroup> {
-        let mut groups: Vec<BendGroup> = Vec::new();
-        for (start, bend) in self.bends() {
-            let end = start + bend.radius * bend.angle;
-            match groups.last_mut() {
-                Some(last) if last.bend.concave == bend.concave && start - last.end < width => {
-                    last.bend.radius = last.bend.radius.min(bend.radius);
-                    last.bend.angle = (last.bend.angle + bend.angle).min(std::f64::consts::PI);
-                    last.end = end;
-                    last.arcs += 1;
-                }
-                _ => groups.push(BendGroup { bend, start, end, arcs: 1 }),
-            }
-        }
-        groups
+        groups(&self.bends(), width)
     }
 
     /// The hinges' path for slats of `width`: straight runs as the groove's, arcs at the hinge radius. Pulled, the arcs
@@ -149,6 +135,24 @@ impl Track {
         let tail = CanvasPath::new(&pieces).tail(lead_edge, section.lead_width, section.slats, section.width);
         self.centreline_station(&pieces, tail)
     }
+}
+
+/// Bends as a slat of `width` meets them: arcs of one sense with less than its width between them count as one.
+pub(super) fn groups(bends: &[(f64, Bend)], width: f64) -> Vec<BendGroup> {
+    let mut groups: Vec<BendGroup> = Vec::new();
+    for &(start, bend) in bends {
+        let end = start + bend.radius * bend.angle;
+        match groups.last_mut() {
+            Some(last) if last.bend.concave == bend.concave && start - last.end < width => {
+                last.bend.radius = last.bend.radius.min(bend.radius);
+                last.bend.angle = (last.bend.angle + bend.angle).min(std::f64::consts::PI);
+                last.end = end;
+                last.arcs += 1;
+            }
+            _ => groups.push(BendGroup { bend, start, end, arcs: 1 }),
+        }
+    }
+    groups
 }
 
 /// What of a door the kinematics need, in millimetres.

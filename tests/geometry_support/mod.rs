@@ -8,6 +8,7 @@ use slatwright::job::{
 use slatwright::measure::{Ratio, Units};
 
 pub(crate) mod band;
+pub(crate) mod brute;
 #[path = "../common/shop_rules.rs"]
 mod shop_rules;
 
