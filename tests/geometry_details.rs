@@ -5,7 +5,7 @@ use crate::geometry_support;
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use rust_decimal::Decimal;
 use slatwright::doors::{Door, Figure, Fix, lay_out};
-use slatwright::job::{Cutter, DoorSpec, DoorTrack, Hand, Millings, Segment, Species};
+use slatwright::job::{Cutter, DoorSpec, DoorTrack, Hand, Millings, Panel, Segment, Species};
 use slatwright::measure::Length;
 
 fn one(spec: DoorSpec) -> Door {
@@ -29,9 +29,11 @@ fn stops_of_the_press_are_measured_from_real_edges() {
     // The entry leaves the side run where the back corner begins: 3/4 + 3 + 8 from the front, 3-3/4 to the back.
     assert_eq!(stop("entry filler").distance, inches("11-3/4"));
     assert_eq!(stop("entry filler").length, Some(inches("3-3/4")));
-    // 13-1/8 + 20-1/2 = 33-5/8 on the hinges' path; both corners turn on hinges at hypot(2.875, 5/16) instead of 3,
-    // and 2 x 7.5 chords on arcs stretch it by w^3/24r^2; the dry season pulls it in by 20-1/2 x .00248 x 2.291.
-    let along = 33.625 + std::f64::consts::PI * (3.0 - 2.891_93) + 15.0 * 0.244_14 / (24.0 * 2.891_93 * 2.891_93);
+    // 13-1/8 + 20-1/2 = 33-5/8 on the hinges' path. Pushed, both corners turn on hinges at r instead of 3: the tongue's
+    // far corners on the outer wall of 3-1/8, r = hypot(hypot(3.125, 5/16 legs) - 5/32, 5/16); 2 x 7.5 chords on arcs
+    // stretch it by w^3/24r^2; the dry season pulls it in by 20-1/2 x .00248 x 2.291.
+    let r = ((3.125f64.powi(2) - 0.3125f64.powi(2)).sqrt() - 0.15625).hypot(0.3125);
+    let along = 33.625 + std::f64::consts::PI * (3.0 - r) + 15.0 * 0.244_14 / (24.0 * r * r);
     let beyond = along - 20.5 * 0.002_48 * 2.291 - (14.25 + 4.712_39 + 8.0 + 4.712_39);
     let tail = stop("tail stop");
     assert_eq!(tail.from, "inside face of the left side");
@@ -101,6 +103,8 @@ fn changed(spec: &DoorSpec, fix: &Fix, value: Figure) -> DoorSpec {
     match (fix.key, value, &mut spec.track) {
         ("groove_width", Figure::Length(to), _) => spec.groove.width = to,
         ("groove_depth", Figure::Length(to), _) => spec.groove.depth = to,
+        ("panel_thickness", Figure::Length(to), _) => spec.groove.panel = Panel::Given(to),
+        ("setback", Figure::Length(to), DoorTrack::Case { setback, .. }) => *setback = to,
         ("rabbet_depth", Figure::Length(to), _) => spec.slats.rabbet_depth = to,
         ("rabbet_length", Figure::Length(to), _) => spec.slats.rabbet_length = to,
         ("lead_width", Figure::Length(to), _) => spec.slats.lead_width = to,
@@ -143,6 +147,9 @@ fn each_fix_works_and_nothing_nearer_does() {
         door(case(Hand::PairLeft), shallow),
         door(path(short, "17-1/2", "12"), slats()),
         door(path(reverse, "17-1/2", "14"), slats()),
+        near_the_front("1/4"),
+        tongue_of("1/16"),
+        panel_of("1/2"),
         near_the_case("5/16", "3/4"),
         near_the_case("3/4", "5/16"),
         near_the_case("5/16", "1/4"),
@@ -185,6 +192,29 @@ fn a_tail_without_groove_weighs_as_much() {
         door.details.feel.expect("cherry has a density").pull_newtons
     };
     assert_eq!(pull("4"), pull("40"));
+}
+
+/// A groove too near the case's front edge.
+fn near_the_front(from_edge: &str) -> DoorSpec {
+    let mut track = case(Hand::PairLeft);
+    if let DoorTrack::Case { setback, .. } = &mut track {
+        *setback = inches(from_edge);
+    }
+    door(track, slats())
+}
+
+/// A tongue that would break.
+fn tongue_of(thickness: &str) -> DoorSpec {
+    let mut thin = slats();
+    thin.rabbet_depth = thin.thickness - inches(thickness);
+    door(case(Hand::PairLeft), thin)
+}
+
+/// A panel too thin for its groove.
+fn panel_of(thickness: &str) -> DoorSpec {
+    let mut spec = door(case(Hand::PairLeft), slats());
+    spec.groove.panel = Panel::Given(inches(thickness));
+    spec
 }
 
 /// A door that stows round the back corner, its groove so far from side and back.

@@ -1,7 +1,7 @@
 //! The groove of a door given by its case alone: front run, corner, side run and, where needed, a back corner with a
 //! back run.
 //!
-//! The lead edge rests at the middle of the opening (a pair), at the inside face of the far side (a single door), or
+//! The lead edge rests at the middle of the opening (a pair; half a block short of it where one stays between them), at the inside face of the far side (a single door), or
 //! on the bottom (a roll-up, whose front run is upright, then runs under the top and down the back). The front run
 //! ends where the corner begins, one radius short of the line of the side run. The cover reaches to the end of the
 //! first corner: from there on the door lies along the case side, out of sight from the front. The lead slat stays on
@@ -50,13 +50,14 @@ fn frame_or_run(track: &DoorTrack) -> Result<Frame, Run> {
         DoorTrack::Path { path, cover, travel, .. } => {
             Err(Run { path: path.clone(), cover: *cover, travel: *travel, back_corner: false })
         }
-        DoorTrack::Case { inside, hand, setback, side_inset, back_inset, corner_radius } => Ok(Frame {
+        DoorTrack::Case { inside, hand, setback, side_inset, back_inset, corner_radius, middle_block } => Ok(Frame {
             inside: *inside,
             hand: *hand,
             setback: *setback,
             side_inset: *side_inset,
             back_inset: *back_inset,
             radius: *corner_radius,
+            middle_block: *middle_block,
         }),
     }
 }
@@ -69,6 +70,8 @@ pub(super) struct Frame {
     pub(super) side_inset: Length,
     pub(super) back_inset: Length,
     pub(super) radius: Length,
+    /// Between the lead edges of a pair.
+    pub(super) middle_block: Length,
 }
 
 impl Frame {
@@ -95,7 +98,7 @@ impl Frame {
     pub(super) fn front_reach(&self) -> Length {
         match self.hand {
             // Half a nanometre of an odd width is no loss.
-            Hand::PairLeft | Hand::PairRight => Length::from_nm(self.inside.width.nm() / 2),
+            Hand::PairLeft | Hand::PairRight => Length::from_nm((self.inside.width - self.middle_block).nm() / 2),
             Hand::Left | Hand::Right => self.inside.width,
             Hand::Up => self.inside.height,
         }
@@ -134,7 +137,9 @@ impl Frame {
     /// for a roll-up.
     fn back_run(&self) -> Length {
         match self.hand {
-            Hand::PairLeft | Hand::PairRight => self.front_run(),
+            Hand::PairLeft | Hand::PairRight => {
+                Length::from_nm(self.inside.width.nm() / 2) - self.side_inset - self.radius
+            }
             Hand::Left | Hand::Right => self.inside.width - self.side_inset * 2 - self.radius * 2,
             Hand::Up => self.front_run() - END_GAP,
         }

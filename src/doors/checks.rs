@@ -1,6 +1,7 @@
 //! Runs every check of a door, in a fixed order.
 
 use super::checks_bend::bend_checks;
+use super::checks_case::case_checks;
 use super::checks_run::track_checks;
 use super::fit::{Check, DOOR, FitCheck, LEAD, SLAT, at_least, at_most, length};
 use super::layout::{Layout, MOST_SLATS};
@@ -15,6 +16,7 @@ pub(super) fn run_checks(layout: &Layout<'_>) -> (Vec<FitCheck>, Vec<String>) {
     let mut notes = Vec::new();
     let mut checks = section_checks(layout);
     if sound(layout) {
+        checks.extend(case_checks(layout));
         checks.extend(lead_tongue(layout));
         checks.extend(bend_checks(layout, &mut notes));
         checks.extend(track_checks(layout, &mut notes));
@@ -46,7 +48,7 @@ fn section_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
     }
     checks.push(FitCheck::lengths(Check::TongueFit, SLAT, tongue, groove.width).and(tongue < groove.width).advise(
         || {
-            let depth = spec.slats.thickness - groove.width + layout.shop.clearance.running;
+            let depth = spec.slats.rabbet_depth + tongue - groove.width + layout.shop.clearance.running;
             format!(
                 "the tongue is no thinner than the groove: cut the rabbet {} deep, or rout the groove {} wide",
                 at_least(depth, units),
@@ -84,12 +86,13 @@ fn section_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
 
 /// A lead tongue cut back so far that it could turn round in the groove guides nothing.
 fn lead_tongue(layout: &Layout<'_>) -> Option<FitCheck> {
-    layout.spec.slats.lead_tongue?;
+    // Screwed to the first slat it has none.
+    layout.spec.slats.lead_tongue.filter(|tongue| tongue.is_positive())?;
     let (groove, tau) = (layout.spec.groove.width.mm_f64(), layout.tongue().mm_f64());
-    let guided = layout.guided();
+    let left = layout.lead_tongue();
     let least = (groove * groove - tau * tau).max(0.0).sqrt();
-    let holds = loose_yaw(groove, guided.mm_f64(), tau).is_some();
-    Some(FitCheck::lengths(Check::LeadTongue, LEAD, length(least), guided).and(holds).advise(|| {
+    let holds = loose_yaw(groove, left.mm_f64(), tau).is_some();
+    Some(FitCheck::lengths(Check::LeadTongue, LEAD, length(least), left).and(holds).advise(|| {
         format!(
             "so short a tongue can turn round in the groove: leave more than {}",
             at_least(length(least), layout.units)

@@ -21,6 +21,10 @@ pub struct Details {
     pub setups: Vec<Setup>,
     /// The rabbet as it is and some steps deeper, for the case that the running test binds.
     pub rabbet_steps: Vec<RabbetStep>,
+    /// Depth of the lead slat's own rabbet, where it is not as thick as the others.
+    pub lead_rabbet: Option<Length>,
+    /// Width at the show face of the V that two bevelled edges leave between slats of the flat door.
+    pub v_groove: Option<Length>,
 }
 
 /// Seasonal change of the door's width, from handbook coefficients.
@@ -96,6 +100,8 @@ pub struct Stop {
     pub from: String,
     /// From that edge to the face of the stop that is touched (to the near end of a filler).
     pub distance: Length,
+    /// Where it stands on the groove's centreline, from the closed lead edge; `None` off the track.
+    pub station: Option<Length>,
     /// Length of the block along the groove where it matters.
     pub length: Option<Length>,
     /// What it does and when it goes in.

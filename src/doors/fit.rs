@@ -107,6 +107,22 @@ checks! {
     SeasonalGroove = "seasonal_groove",
     /// The pull beside what a hand gives readily.
     Pull = "pull",
+    /// The tongue is strong enough.
+    TongueThickness = "tongue_thickness",
+    /// Resting in one groove, the door still holds in the other.
+    Engagement = "engagement",
+    /// Half of the panel stays behind the groove.
+    PanelThickness = "panel_thickness",
+    /// A wall stays between the groove and the case's front edge.
+    FrontEdge = "front_edge",
+    /// The show face stands behind the case's front edge.
+    ShowFace = "show_face",
+    /// A lead slat of its own thickness has a rabbet of its own.
+    LeadRabbet = "lead_rabbet",
+    /// A lead slat that is fitted after loading gets in.
+    LeadEntry = "lead_entry",
+    /// A slat lying flat sags little.
+    Sag = "sag",
 }
 
 impl std::fmt::Display for Check {

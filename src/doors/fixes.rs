@@ -7,7 +7,7 @@ use super::details::Fix;
 use super::fit::{Check, Figure, step};
 use super::layout::Again;
 use super::{Door, FitCheck};
-use crate::job::{DoorSpec, DoorTrack, Segment};
+use crate::job::{DoorSpec, DoorTrack, Panel, Segment};
 use crate::measure::{Length, Units};
 
 /// How many fixes are named.
@@ -36,7 +36,7 @@ struct Knob {
     set: fn(&mut DoorSpec, Length),
 }
 
-const KNOBS: [Knob; 14] = [
+const KNOBS: [Knob; 20] = [
     Knob {
         key: "groove_width",
         words: "a groove width of",
@@ -67,7 +67,7 @@ const KNOBS: [Knob; 14] = [
     Knob {
         key: "groove_depth",
         words: "a groove depth of",
-        mends: &[Check::TongueLength],
+        mends: &[Check::TongueLength, Check::PanelThickness],
         fine: true,
         ways: &[-1],
         get: |spec| Some(spec.groove.depth),
@@ -177,6 +177,70 @@ const KNOBS: [Knob; 14] = [
             }
         },
     },
+    Knob {
+        key: "groove_width",
+        words: "a groove width of",
+        mends: &[Check::FrontEdge],
+        fine: true,
+        ways: &[-1],
+        get: |spec| Some(spec.groove.width),
+        set: |spec, to| spec.groove.width = to,
+    },
+    Knob {
+        key: "setback",
+        words: "a setback of",
+        mends: &[Check::FrontEdge],
+        fine: true,
+        ways: &[1],
+        get: |spec| match &spec.track {
+            DoorTrack::Case { setback, .. } => Some(*setback),
+            DoorTrack::Path { .. } => None,
+        },
+        set: |spec, to| {
+            if let DoorTrack::Case { setback, .. } = &mut spec.track {
+                *setback = to;
+            }
+        },
+    },
+    Knob {
+        key: "rabbet_depth",
+        words: "a rabbet depth of",
+        mends: &[Check::TongueThickness],
+        fine: true,
+        ways: &[-1],
+        get: |spec| Some(spec.slats.rabbet_depth),
+        set: |spec, to| spec.slats.rabbet_depth = to,
+    },
+    Knob {
+        key: "groove_depth",
+        words: "a groove depth of",
+        mends: &[Check::Engagement],
+        fine: true,
+        ways: &[1],
+        get: |spec| Some(spec.groove.depth),
+        set: |spec, to| spec.groove.depth = to,
+    },
+    Knob {
+        key: "panel_thickness",
+        words: "a panel thickness of",
+        mends: &[Check::PanelThickness],
+        fine: true,
+        ways: &[1],
+        get: |spec| match spec.groove.panel {
+            Panel::Given(thickness) => Some(thickness),
+            Panel::Usual(_) => None,
+        },
+        set: |spec, to| spec.groove.panel = Panel::Given(to),
+    },
+    Knob {
+        key: "lead_thickness",
+        words: "a lead thickness of",
+        mends: &[Check::CaseRoom],
+        fine: true,
+        ways: &[-1],
+        get: |spec| Some(spec.slats.lead_thickness),
+        set: |spec, to| spec.slats.lead_thickness = to,
+    },
 ];
 
 /// Side and back inset of a case.
@@ -274,11 +338,11 @@ fn right_check(check: &FitCheck) -> bool {
     check.holds() && !tight
 }
 
-/// A tongue of less than a quarter of the slat breaks, and a lead slat narrower than the others carries no pull (common
-/// practice, no source): no such change is named.
+/// A lead slat narrower than the others carries no pull, and one thinner stands back from them (common practice, no
+/// source): no such change is named.
 fn sensible(spec: &DoorSpec) -> bool {
     let slats = &spec.slats;
-    (slats.thickness - slats.rabbet_depth) * 4 >= slats.thickness && slats.lead_width >= slats.width
+    slats.lead_width >= slats.width && slats.lead_thickness >= slats.thickness
 }
 
 /// The nearest value of one figure that makes the door right, with the share it moves.

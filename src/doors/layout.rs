@@ -2,6 +2,7 @@
 
 use super::case_path::{Run, case_runs};
 use super::checks::{run_checks, sound};
+use super::checks_case::sag_check;
 use super::feel::{feel, pull_check};
 use super::fixes::fixes;
 use super::groove_need::Tongue;
@@ -9,10 +10,10 @@ use super::joint::Lie;
 use super::movement::{movement, seasonal_checks};
 use super::near_bends::{Known, Poses};
 use super::room::{lead_swing, loading, room, stops};
-use super::setup::{rabbet_steps, setups};
+use super::setup::{rabbet_steps, setups, v_groove};
 use super::track::{ChainSection, Track};
 use super::{Details, Door, STOW_CLEAR};
-use crate::job::{DoorSpec, EndClear, Job, LeadFitted, Overlap, RabbetFace, Shop};
+use crate::job::{DoorSpec, EndClear, Job, LeadEntry, LeadFitted, LeadTongueAt, Overlap, Shop};
 use crate::measure::{Length, Units};
 
 /// More ordinary slats than any door has; beyond it a width or a cover is a slip of the pen.
@@ -49,6 +50,7 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
     door.checks.extend(seasonal_checks(&layout, &movement));
     let feel = feel(&layout);
     door.checks.extend(feel.as_ref().map(pull_check));
+    door.checks.extend(feel.as_ref().and_then(|feel| feel.sag).map(|sag| sag_check(&layout, sag)));
     door.details = Details {
         movement: Some(movement),
         feel,
@@ -57,6 +59,8 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
         loading: loading(&layout),
         setups: setups(&layout),
         rabbet_steps: rabbet_steps(&layout),
+        lead_rabbet: layout.lead_rabbet(),
+        v_groove: v_groove(&layout),
     };
     door
 }
@@ -146,7 +150,19 @@ impl<'a> Layout<'a> {
 
     /// Tongue thickness; not positive when the rabbet is as deep as the slat.
     pub(super) fn tongue(&self) -> Length {
-        self.spec.slats.thickness - self.spec.slats.rabbet_depth
+        self.spec.slats.tongue()
+    }
+
+    /// From the canvas line to the tongue.
+    pub(super) fn back_rabbet(&self) -> Length {
+        self.spec.slats.back_rabbet()
+    }
+
+    /// Depth of the lead slat's show-face rabbet where it differs from the others'.
+    pub(super) fn lead_rabbet(&self) -> Option<Length> {
+        let slats = &self.spec.slats;
+        let depth = slats.lead_thickness - self.tongue() - self.back_rabbet();
+        (slats.lead_thickness != slats.thickness).then_some(depth)
     }
 
     /// Slat length: the clear distance and both grooves, less the end play.
@@ -170,10 +186,7 @@ impl<'a> Layout<'a> {
     /// The tongue's section in millimetres.
     pub(super) fn section(&self) -> ChainSection {
         let slats = &self.spec.slats;
-        let offset = match slats.rabbet_face {
-            RabbetFace::Show => 0.0,
-            RabbetFace::Back => slats.rabbet_depth.mm_f64(),
-        };
+        let offset = slats.back_rabbet().mm_f64();
         ChainSection {
             tongue: Tongue { thickness: self.tongue().mm_f64(), offset },
             width: slats.width.mm_f64(),
@@ -182,10 +195,38 @@ impl<'a> Layout<'a> {
         }
     }
 
-    /// Length of the lead slat from its hinge that the groove guides.
-    pub(super) fn guided(&self) -> Length {
+    /// Length along the travel of the tongue left on the lead slat; zero where it has none.
+    pub(super) fn lead_tongue(&self) -> Length {
         let lead = self.spec.slats.lead_width;
         self.spec.slats.lead_tongue.map_or(lead, |tongue| tongue.min(lead))
+    }
+
+    /// Bare length of the lead slat between its hinge and its tongue.
+    pub(super) fn lead_bare(&self) -> Length {
+        let slats = &self.spec.slats;
+        match slats.lead_tongue_at {
+            LeadTongueAt::Middle if self.lead_tongue().is_positive() => {
+                Length::from_nm((slats.lead_width - self.lead_tongue()).nm() / 2)
+            }
+            _ => Length::ZERO,
+        }
+    }
+
+    /// Length of the lead slat from its hinge that the groove guides: to the leading end of its tongue.
+    pub(super) fn guided(&self) -> Length {
+        self.lead_bare() + self.lead_tongue()
+    }
+
+    /// How a lead slat that is fitted after loading gets in: as the job says, else screwed on where it has no tongue,
+    /// else one end first.
+    pub(super) fn lead_entry(&self) -> LeadEntry {
+        let usual = if self.lead_tongue().is_positive() { LeadEntry::Ends } else { LeadEntry::Screwed };
+        self.spec.slats.lead_entry.unwrap_or(usual)
+    }
+
+    /// A notch that lets the lead tongue in: its length, with room to run.
+    pub(super) fn notch_length(&self) -> Length {
+        self.lead_tongue() + self.shop.clearance.running
     }
 
     /// True when the lead slat passes every bend on its way in.

@@ -52,7 +52,7 @@ pub(super) fn movement(layout: &Layout<'_>) -> Movement {
         moisture: [built, dry, humid],
         coefficient: wood.coefficient(across),
         swells: swells(across, door),
-        shrinks: length(wood.change(across, door, dry.max(built), dry.min(built)).abs()),
+        shrinks: length((-wood.change(across, door, built, dry)).max(0.0)),
         tongue_swells: swells(through, section.tongue.thickness),
         source: if named {
             let memory = if wood.from_memory { ", entered from memory" } else { "" };

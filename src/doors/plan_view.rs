@@ -8,6 +8,7 @@
 //! bends: on the parallel through the middle of the play), so what is drawn is what was checked.
 
 use super::chain::{CanvasPath, Piece, Point};
+use super::joint::bevel_setback;
 use super::layout::Layout;
 use super::near_bends::{Known, Poses};
 use super::track::TrackPiece;
@@ -38,7 +39,11 @@ struct Section {
     lead_thickness: f64,
     tongue_from: f64,
     tongue_to: f64,
-    lead_tongue: f64,
+    /// Hinge to the leading end of the lead slat's tongue, and bare length before it.
+    lead_guided: f64,
+    lead_bare: f64,
+    /// How far a bevelled edge stands back at the show face.
+    bevel: f64,
 }
 
 /// One slat in the plan.
@@ -82,7 +87,9 @@ impl PlanView {
                 lead_thickness: spec.slats.lead_thickness.mm_f64(),
                 tongue_from: tongue.offset,
                 tongue_to: tongue.offset + tongue.thickness,
-                lead_tongue: layout.guided().mm_f64(),
+                lead_guided: layout.guided().mm_f64(),
+                lead_bare: layout.lead_bare().mm_f64(),
+                bevel: bevel_setback(spec.slats.thickness.mm_f64(), spec.slats.edge_bevel.to_radians()),
             },
             hinge_path: CanvasPath::from_pose(&hinges, Point { x: 0.0, y: offset }, 0.0),
         })
@@ -102,16 +109,20 @@ impl PlanView {
         let face = heading - std::f64::consts::FRAC_PI_2;
         let section = self.section;
         let thickness = if lead { section.lead_thickness } else { section.thickness };
-        // A lead tongue that is cut back is left at the hinge side: the far end.
-        let cut = if lead { (near.distance(far) - section.lead_tongue).max(0.0) } else { 0.0 };
-        let start = near.moved(heading, cut);
+        // The lead slat's hinge is at its far end: what its tongue is short of the width is bare at the near one.
+        let (cut, bare) =
+            if lead { ((near.distance(far) - section.lead_guided).max(0.0), section.lead_bare) } else { (0.0, 0.0) };
+        let (start, end) = (near.moved(heading, cut), far.moved(heading, -bare));
+        // Bevels begin at the canvas line; the edge that leads has no joint and stays square.
+        let back = section.bevel * thickness / section.thickness;
+        let (near_face, far_face) = (near.moved(heading, if lead { 0.0 } else { back }), far.moved(heading, -back));
         SlatPose {
             lead,
-            body: [near, far, far.moved(face, thickness), near.moved(face, thickness)],
+            body: [near, far, far_face.moved(face, thickness), near_face.moved(face, thickness)],
             tongue: [
                 start.moved(face, section.tongue_from),
-                far.moved(face, section.tongue_from),
-                far.moved(face, section.tongue_to),
+                end.moved(face, section.tongue_from),
+                end.moved(face, section.tongue_to),
                 start.moved(face, section.tongue_to),
             ],
         }

@@ -6,12 +6,12 @@ use super::fit::{about, length};
 use super::joint::Lie;
 use super::layout::Layout;
 use super::yaw::LeadInGroove;
-use crate::job::{Hand, Segment};
+use crate::job::{Hand, LeadEntry, Segment};
 use crate::measure::Length;
 
 /// A thin panel that keeps things off the stowed door, with room for the door to run (common practice, no source):
 /// 1/4 in and 1/8 in.
-const LINER: Length = Length::from_64ths(24);
+pub(super) const LINER: Length = Length::from_64ths(24);
 
 /// What stays free.
 pub(super) fn room(layout: &Layout<'_>) -> Room {
@@ -53,8 +53,8 @@ fn meets(layout: &Layout<'_>, frame: Option<&Frame>) -> String {
     let units = layout.units;
     match frame.map(|frame| (frame.hand, frame)) {
         Some((Hand::PairLeft | Hand::PairRight, frame)) => {
-            let middle = Length::from_nm(frame.inside.width.nm() / 2);
-            format!("at the middle, {} from the inside face of each side", about(middle, units))
+            let block = if frame.middle_block.is_positive() { "the middle block" } else { "the middle" };
+            format!("at {block}, {} from the inside face of each side", about(frame.front_reach(), units))
         }
         Some((Hand::Left, _)) => "on the inside face of the right side".to_owned(),
         Some((Hand::Right, _)) => "on the inside face of the left side".to_owned(),
@@ -76,17 +76,19 @@ pub(super) fn stops(layout: &Layout<'_>, shrinks: Length) -> Vec<Stop> {
 
 /// A single door closes against the case; a pair and a bare track need a block.
 fn closing(frame: Option<&Frame>) -> Option<Stop> {
-    let (from, distance, note) = match frame {
+    let (from, distance, block, note) = match frame {
         Some(frame) if frame.is_pair() => (
             "inside face of either side".to_owned(),
-            Length::from_nm(frame.inside.width.nm() / 2),
+            frame.front_reach(),
+            frame.middle_block,
             "between the lead edges, so that neither door can be pushed past the middle; leave it out until both doors \
              are in if one entry serves both",
         ),
         Some(_) => return None,
-        None => ("closed end of the groove".to_owned(), Length::ZERO, "the lead edge rests here"),
+        None => ("closed end of the groove".to_owned(), Length::ZERO, Length::ZERO, "the lead edge rests here"),
     };
-    Some(Stop { name: "closing stop", from, distance, length: None, note: note.to_owned() })
+    let length = block.is_positive().then_some(block);
+    Some(Stop { name: "closing stop", from, distance, station: Some(Length::ZERO), length, note: note.to_owned() })
 }
 
 /// The opening stop acts on the lead slat, so that it holds the same place in every season.
@@ -100,16 +102,18 @@ fn opening(layout: &Layout<'_>, frame: Option<&Frame>) -> Stop {
         name: "opening stop",
         from,
         distance,
+        station: Some(travel),
         length: None,
         note: "to the lead edge of the open door; catch the lead slat, not the tail: the tail moves with the seasons"
             .to_owned(),
     }
 }
 
-/// A block in the groove at the tail of the open door, set for the dry season; none where the tail stands in a bend.
+/// A block in the groove at the tail of the open door, set for the dry season; none where the tail stands in a bend. The
+/// door is opened by pushing its lead slat, so the chain lies on the outer wall and its tail reaches least far.
 fn tail(layout: &Layout<'_>, frame: Option<&Frame>, shrinks: Length) -> Option<Stop> {
     let section = layout.section();
-    let open = layout.track.tail_on_centreline(&section, layout.run.travel.mm_f64(), Lie::Pulled);
+    let open = layout.track.tail_on_centreline(&section, layout.run.travel.mm_f64(), Lie::Pushed);
     let station = length(open) - shrinks;
     let (index, along, rest) = straight_at(&layout.run.path, station)?;
     let (from, distance) = match frame {
@@ -120,6 +124,7 @@ fn tail(layout: &Layout<'_>, frame: Option<&Frame>, shrinks: Length) -> Option<S
         name: "tail stop",
         from,
         distance,
+        station: Some(station),
         length: None,
         note: "instead of the opening stop: set for the dry season, it takes the season's swelling off the opening"
             .to_owned(),
@@ -153,6 +158,7 @@ fn filler(layout: &Layout<'_>, frame: Option<&Frame>) -> Stop {
             name: "entry filler",
             from: "far end of the groove".to_owned(),
             distance: Length::ZERO,
+            station: None,
             length: None,
             note: "the door is loaded at the far end; a block closes the groove there".to_owned(),
         };
@@ -177,6 +183,7 @@ fn filler(layout: &Layout<'_>, frame: Option<&Frame>) -> Stop {
         name: "entry filler",
         from: "case front edge".to_owned(),
         distance: near,
+        station: None,
         length: Some((frame.inside.depth - near).max(Length::ZERO)),
         note,
     }
@@ -196,7 +203,15 @@ pub(super) fn loading(layout: &Layout<'_>) -> Vec<String> {
     if layout.lead_is_loaded() {
         steps.push("wax the grooves; feed the door in lead slat first; fit the handle afterwards".to_owned());
     } else {
-        steps.push("wax the grooves; feed the door in first slat first, then fit lead slat and handle".to_owned());
+        let fit = match layout.lead_entry() {
+            LeadEntry::Ends => "put the lead slat in, one end to the bottom of its groove, then the other".to_owned(),
+            LeadEntry::Notch => format!(
+                "put the lead slat in through its notch ({} long) and close the notch",
+                about(layout.notch_length(), layout.units)
+            ),
+            LeadEntry::Screwed => "screw the lead slat to the first slat".to_owned(),
+        };
+        steps.push(format!("wax the grooves; feed the door in first slat first, then {fit}; the handle comes last"));
     }
     steps.push("fit the entry filler, then the stops".to_owned());
     if frame.as_ref().is_some_and(Frame::is_pair) {
@@ -209,19 +224,28 @@ pub(super) fn loading(layout: &Layout<'_>) -> Vec<String> {
     steps
 }
 
-/// How the lead slat can turn in the straight front groove, door closed.
-pub(super) fn lead_swing(layout: &Layout<'_>) -> LeadSwing {
+/// The lead slat in the straight front groove, door closed. Without a tongue of its own it is one piece with the first
+/// slat, and that slat's tongue guides it.
+pub(super) fn lead_in_groove(layout: &Layout<'_>) -> LeadInGroove {
     let section = layout.section();
-    let behind = ((layout.track.front_run() - section.lead_width) / section.width).floor();
-    let lead = LeadInGroove {
+    let own = layout.lead_tongue().mm_f64();
+    let (width, tongue_length) =
+        if own > 0.0 { (section.lead_width, own) } else { (section.lead_width + section.width, section.width) };
+    let behind = ((layout.track.front_run() - width) / section.width).floor();
+    LeadInGroove {
         groove: layout.track.groove,
         tongue: section.tongue,
-        width: section.lead_width,
+        width,
         thickness: layout.spec.slats.lead_thickness.mm_f64(),
-        tongue_length: layout.guided().mm_f64(),
-        bare: 0.0,
+        tongue_length,
+        bare: layout.lead_bare().mm_f64(),
         slats_behind: behind.clamp(0.0, f64::from(section.slats)) * section.width,
-    };
+    }
+}
+
+/// How the lead slat can turn in the straight front groove, door closed.
+pub(super) fn lead_swing(layout: &Layout<'_>) -> LeadSwing {
+    let lead = lead_in_groove(layout);
     LeadSwing {
         yaw_in: lead.yaw_in().to_degrees(),
         yaw_out: lead.yaw_out().to_degrees(),

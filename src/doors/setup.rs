@@ -1,7 +1,8 @@
 //! Cutters on the shelf tried on a door's slats, and what deepening the rabbet by small steps does.
 
 use super::details::{RabbetStep, Setup};
-use super::fit::{Check, CheckItem, LEAD, SLAT, step};
+use super::fit::{Check, CheckItem, LEAD, SLAT, length, step};
+use super::joint::bevel_setback;
 use super::layout::Layout;
 use super::{Door, FitCheck};
 use crate::job::DoorSpec;
@@ -52,8 +53,16 @@ pub(super) fn rabbet_steps(layout: &Layout<'_>) -> Vec<RabbetStep> {
             lead_margin: groove_margin(&door, LEAD),
         }
     };
-    let thinner = slats.thickness - slats.rabbet_depth;
+    let thinner = slats.tongue();
     (0..=STEPS).filter(|&n| step(layout.units) * n < thinner).map(deeper).collect()
+}
+
+/// Width of the V at the show face: each bevelled edge stands `t tan b` back there, so two leave `2 t tan b`. Slats 3/8
+/// thick bevelled by 6 degrees leave 0.079 in.
+pub(super) fn v_groove(layout: &Layout<'_>) -> Option<Length> {
+    let slats = &layout.spec.slats;
+    let bevel = slats.edge_bevel.to_radians();
+    (bevel > 0.0).then(|| length(2.0 * bevel_setback(slats.thickness.mm_f64(), bevel)))
 }
 
 fn rabbeted(spec: &DoorSpec, depth: Length, along: Length) -> DoorSpec {

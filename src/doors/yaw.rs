@@ -4,7 +4,7 @@
 //! canvas line to tongue, `p = G - tau` the play, `l` the guided length (hinge to the leading end of the tongue),
 //! `o = w_L - l` the bare overhang, `k` the face rabbet's depth on the lead slat.
 
-use super::groove_need::Tongue;
+use super::groove_need::{Bend, Tongue};
 
 /// A lead slat in a straight groove, ordinary slats behind it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -97,6 +97,48 @@ impl LeadInGroove {
     #[must_use]
     pub fn face_corner_reach(self) -> f64 {
         self.groove / 2.0 + self.face_rabbet().hypot(self.overhang())
+    }
+}
+
+impl LeadInGroove {
+    /// Outermost reach of the face corner from the groove's centreline while the lead slat is loaded round `bend`: on a
+    /// straight `G/2 + o sin psi + k cos psi`, `psi` the largest yaw of its tongue; round a concave arc
+    /// `sqrt((r_i - e + t_L)^2 + (c + o)^2) - R` with `c = sqrt(r_o^2 - (r_i + tau)^2)`, which holds for `c` no longer than
+    /// the tongue and `o/k >= c/(r_i + tau)`. Anything else takes [`Self::face_corner_reach`].
+    ///
+    /// With a whole tongue (`o = 0`) all of them come to `G/2 + k`: a groove of 1/4 and a face rabbet of 11/32 reach
+    /// 1/8 + 11/32 = 15/32.
+    /// ```
+    /// use slatwright::doors::{groove_need::Tongue, yaw::LeadInGroove};
+    /// let lead = LeadInGroove {
+    ///     groove: 0.25,
+    ///     tongue: Tongue { thickness: 0.15625, offset: 0.0 },
+    ///     width: 1.125,
+    ///     thickness: 0.5,
+    ///     tongue_length: 1.125,
+    ///     bare: 0.0,
+    ///     slats_behind: 5.0,
+    /// };
+    /// assert!((lead.reach_loading(None) - 0.46875).abs() < 1e-12);
+    /// ```
+    #[must_use]
+    pub fn reach_loading(self, bend: Option<Bend>) -> f64 {
+        let (over, rabbet, tau) = (self.overhang(), self.face_rabbet(), self.tongue.thickness);
+        let any_pose = self.face_corner_reach();
+        let Some(yaw) = loose_yaw(self.groove, self.tongue_length, tau) else { return any_pose };
+        // On the straight the corner is outermost at the full yaw, or where it stands square out if that comes first.
+        let turned =
+            if yaw.tan() * rabbet <= over { over * yaw.sin() + rabbet * yaw.cos() } else { rabbet.hypot(over) };
+        let straight = self.groove / 2.0 + turned;
+        let Some(bend) = bend else { return straight };
+        let (inner, outer) = (bend.radius - self.groove / 2.0, bend.radius + self.groove / 2.0);
+        let half_chord = (outer * outer - (inner + tau) * (inner + tau)).max(0.0).sqrt();
+        let usual = half_chord <= self.tongue_length && over * (inner + tau) >= half_chord * rabbet;
+        if !bend.concave || !usual || self.bare > 0.0 {
+            return any_pose;
+        }
+        let round = (inner - self.tongue.offset + self.thickness).hypot(half_chord + over) - bend.radius;
+        round.max(straight).min(any_pose)
     }
 }
 

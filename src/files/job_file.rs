@@ -82,8 +82,11 @@ pub(crate) struct SlatsFile {
     pub(crate) lead_width: Entry<Length>,
     pub(crate) lead_thickness: Entry<Length>,
     pub(crate) lead_tongue: Entry<Length>,
+    pub(crate) lead_tongue_at: Entry<&'static str>,
     pub(crate) lead_fitted: Entry<&'static str>,
+    pub(crate) lead_entry: Entry<&'static str>,
     pub(crate) rabbet_depth: Entry<Length>,
+    pub(crate) back_rabbet_depth: Entry<Length>,
     pub(crate) rabbet_length: Entry<Length>,
     pub(crate) rabbet_face: Entry<&'static str>,
     pub(crate) milling: Entry<&'static str>,
@@ -115,11 +118,14 @@ impl SlatsFile {
             thickness: t.size("thickness"),
             lead_width: t.size("lead_width"),
             lead_thickness: t.size("lead_thickness"),
-            lead_tongue: t.size("lead_tongue"),
+            lead_tongue: t.length("lead_tongue"),
+            lead_tongue_at: t.word("lead_tongue_at", &["hinge", "middle"]),
             lead_fitted: t.word("lead_fitted", &["before", "after"]),
+            lead_entry: t.word("lead_entry", &["ends", "notch", "screwed"]),
             rabbet_depth: t.length("rabbet_depth"),
+            back_rabbet_depth: t.size("back_rabbet_depth"),
             rabbet_length: t.size("rabbet_length"),
-            rabbet_face: t.word("rabbet_face", &["show", "back"]),
+            rabbet_face: t.word("rabbet_face", &["show", "back", "both"]),
             milling: t.word("milling", MILLINGS),
             edge_bevel: t.degrees("edge_bevel", (0.0, 60.0)),
             edge_chamfer: t.length("edge_chamfer"),
@@ -137,8 +143,11 @@ impl SlatsFile {
             lead_width: self.lead_width.or(&base.lead_width),
             lead_thickness: self.lead_thickness.or(&base.lead_thickness),
             lead_tongue: self.lead_tongue.or(&base.lead_tongue),
+            lead_tongue_at: self.lead_tongue_at.or(&base.lead_tongue_at),
             lead_fitted: self.lead_fitted.or(&base.lead_fitted),
+            lead_entry: self.lead_entry.or(&base.lead_entry),
             rabbet_depth: self.rabbet_depth.or(&base.rabbet_depth),
+            back_rabbet_depth: self.back_rabbet_depth.or(&base.back_rabbet_depth),
             rabbet_length: self.rabbet_length.or(&base.rabbet_length),
             rabbet_face: self.rabbet_face.or(&base.rabbet_face),
             milling: self.milling.or(&base.milling),
@@ -188,6 +197,8 @@ pub(crate) struct CabinetFile {
     pub(crate) corner_radius: Entry<Length>,
     pub(crate) groove_width: Entry<Length>,
     pub(crate) groove_depth: Entry<Length>,
+    pub(crate) panel_thickness: Entry<Length>,
+    pub(crate) middle_block: Entry<Length>,
     pub(crate) slats: SlatsFile,
     pub(crate) door: Tables<DoorFile>,
 }
@@ -208,13 +219,15 @@ impl CabinetFile {
             corner_radius: t.size("corner_radius"),
             groove_width: t.size("groove_width"),
             groove_depth: t.size("groove_depth"),
+            panel_thickness: t.size("panel_thickness"),
+            middle_block: t.length("middle_block"),
             slats: SlatsFile::within(t),
             door: t.tables("door", DoorFile::read),
         }
     }
 
     /// The keys that lay out a case, with the places of those that are given.
-    pub(crate) fn case_keys(&self) -> [(&'static str, Option<super::Place>); 9] {
+    pub(crate) fn case_keys(&self) -> [(&'static str, Option<super::Place>); 11] {
         [
             ("inside_width", self.inside_width.place()),
             ("inside_depth", self.inside_depth.place()),
@@ -225,6 +238,8 @@ impl CabinetFile {
             ("corner_radius", self.corner_radius.place()),
             ("groove_width", self.groove_width.place()),
             ("groove_depth", self.groove_depth.place()),
+            ("panel_thickness", self.panel_thickness.place()),
+            ("middle_block", self.middle_block.place()),
         ]
     }
 }
@@ -262,6 +277,7 @@ pub(crate) struct TrackFile {
     pub(crate) name: Entry<String>,
     pub(crate) groove_width: Entry<Length>,
     pub(crate) groove_depth: Entry<Length>,
+    pub(crate) panel_thickness: Entry<Length>,
     pub(crate) path: Entry<Vec<SegmentFile>>,
 }
 
@@ -272,6 +288,7 @@ impl TrackFile {
             name: t.text("name"),
             groove_width: t.size("groove_width"),
             groove_depth: t.size("groove_depth"),
+            panel_thickness: t.size("panel_thickness"),
             path: t.list("path", SegmentFile::read),
         }
     }

@@ -152,6 +152,8 @@ pub(crate) struct ClearanceFile {
     pub(crate) shoulder: Entry<Length>,
     pub(crate) overlap: Entry<OverlapFile>,
     pub(crate) lead_trim: Entry<Length>,
+    pub(crate) front_wall: Entry<Length>,
+    pub(crate) least_tongue: Entry<Length>,
 }
 
 impl ClearanceFile {
@@ -162,6 +164,8 @@ impl ClearanceFile {
             shoulder: t.length("shoulder"),
             overlap: t.length_or("overlap", overlap_slats, OverlapFile::Length),
             lead_trim: t.length("lead_trim"),
+            front_wall: t.length("front_wall"),
+            least_tongue: t.size("least_tongue"),
         }
     }
 }

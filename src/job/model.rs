@@ -126,6 +126,17 @@ pub struct Groove {
     pub width: Length,
     /// From the face it is routed in to its bottom.
     pub depth: Length,
+    /// Thickness of the panel it is routed in.
+    pub panel: Panel,
+}
+
+/// Thickness of a panel that carries a groove.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Panel {
+    /// As the job says.
+    Given(Length),
+    /// As is usual: the job says nothing, so nothing is refused on its account.
+    Usual(Length),
 }
 
 /// Where a door runs.
@@ -145,6 +156,8 @@ pub enum DoorTrack {
         back_inset: Length,
         /// Corner radius to the groove's centreline.
         corner_radius: Length,
+        /// Block that stays between the lead edges of a pair; zero where they meet.
+        middle_block: Length,
     },
     /// A path given in full.
     Path {
@@ -204,13 +217,19 @@ pub struct SlatSpec {
     pub lead_width: Length,
     /// Thickness of the lead slat.
     pub lead_thickness: Length,
-    /// Length along the travel of the tongue left on the lead slat, at its hinge side; `None` for
-    /// the full width.
+    /// Length along the travel of the tongue left on the lead slat; `None` for the full width. Zero: the lead slat is
+    /// screwed to the first slat and has no tongue of its own.
     pub lead_tongue: Option<Length>,
+    /// Where on the lead slat that tongue is left.
+    pub lead_tongue_at: LeadTongueAt,
     /// When the lead slat joins the door.
     pub lead_fitted: LeadFitted,
-    /// Depth of the rabbet: tongue thickness is thickness less this.
+    /// How a lead slat that is fitted after loading gets into its grooves; `None` where the job says nothing.
+    pub lead_entry: Option<LeadEntry>,
+    /// Depth of the rabbet (of the one in the show face where both faces have one).
     pub rabbet_depth: Length,
+    /// Depth of the rabbet in the back where both faces have one; zero otherwise.
+    pub back_rabbet_depth: Length,
     /// Length of the rabbet along the slat, each end.
     pub rabbet_length: Length,
     /// The face the rabbet is cut from.
@@ -221,6 +240,44 @@ pub struct SlatSpec {
     pub edge_bevel: f64,
     /// Decorative chamfer at the show face.
     pub edge_chamfer: Length,
+}
+
+impl SlatSpec {
+    /// Thickness of the tongue: what the rabbets leave; not positive when they leave nothing.
+    #[must_use]
+    pub fn tongue(&self) -> Length {
+        self.thickness - self.rabbet_depth - self.back_rabbet_depth
+    }
+
+    /// From the back to the tongue: the depth of the rabbet in the back.
+    #[must_use]
+    pub const fn back_rabbet(&self) -> Length {
+        match self.rabbet_face {
+            RabbetFace::Show => Length::ZERO,
+            RabbetFace::Back => self.rabbet_depth,
+            RabbetFace::Both => self.back_rabbet_depth,
+        }
+    }
+}
+
+/// Where on the lead slat a tongue is left that is shorter than the slat is wide.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeadTongueAt {
+    /// At its hinge.
+    Hinge,
+    /// In its middle.
+    Middle,
+}
+
+/// How a lead slat that is fitted after loading gets into its grooves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LeadEntry {
+    /// One end first, to the bottom of its groove, then the other end.
+    Ends,
+    /// Through a notch in a wall of each groove.
+    Notch,
+    /// Screwed to the first slat, without a tongue.
+    Screwed,
 }
 
 /// When the lead slat joins the door.
@@ -239,6 +296,8 @@ pub enum RabbetFace {
     Show,
     /// The back: the tongue lies at the show face.
     Back,
+    /// Both: the tongue lies between.
+    Both,
 }
 
 /// How a strip may be milled from its blank.

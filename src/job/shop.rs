@@ -164,6 +164,10 @@ pub struct Clearance {
     pub overlap: Overlap,
     /// Ripped over the lead slat's width, trimmed at hanging.
     pub lead_trim: Length,
+    /// Wood left between a groove and the front edge of the case.
+    pub front_wall: Length,
+    /// Least tongue thickness; `None` for the usual rule.
+    pub least_tongue: Option<Length>,
 }
 
 /// How far the tail reaches past the cover.

@@ -84,7 +84,8 @@ fn check_sizes(job: &Job, door: &Door, spec: &DoorSpec, found: &mut Vec<Violatio
         claimed,
         expected,
     });
-    let tongue = nm(spec.slats.thickness) - nm(spec.slats.rabbet_depth);
+    let rabbets = nm(spec.slats.rabbet_depth) + nm(spec.slats.back_rabbet_depth);
+    let tongue = nm(spec.slats.thickness) - rabbets;
     compare(door.tongue, tongue, |door, claimed, expected| Violation::Tongue { door, claimed, expected });
     compare(door.cloth_along_slat, along_slat, |door, claimed, expected| Violation::ClothAlongSlat {
         door,

@@ -41,7 +41,7 @@ pub(crate) fn door_spec(name: &str, between: &str, cover: &str) -> DoorSpec {
             cover: inch(cover),
             travel: inch("12"),
         },
-        groove: Groove { width: inch("1/4"), depth: inch("5/16") },
+        groove: Groove { width: inch("1/4"), depth: inch("5/16"), panel: Panel::Usual(inch("3/4")) },
         between: inch(between),
     }
 }

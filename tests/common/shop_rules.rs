@@ -5,8 +5,8 @@
 use std::collections::BTreeMap;
 
 use slatwright::job::{
-    CanvasRules, Clearance, CuttingRules, EndClear, LeadFitted, Millings, Order, OrderRule, Overlap, Pricing,
-    RabbetFace, Shop, ShopCard, SlatSpec, Species,
+    CanvasRules, Clearance, CuttingRules, EndClear, LeadFitted, LeadTongueAt, Millings, Order, OrderRule, Overlap,
+    Pricing, RabbetFace, Shop, ShopCard, SlatSpec, Species,
 };
 use slatwright::measure::{Length, Ratio, Units, parse_length};
 
@@ -54,6 +54,8 @@ pub(crate) fn shop() -> Shop {
             shoulder: inch("1/32"),
             overlap: Overlap::Slats(2),
             lead_trim: inch("1/8"),
+            front_wall: inch("3/16"),
+            least_tongue: None,
         },
         canvas: CanvasRules {
             end_clear: EndClear::AtLeast(inch("1/2")),
@@ -85,8 +87,11 @@ pub(crate) fn slats() -> SlatSpec {
         lead_width: inch("1-1/8"),
         lead_thickness: inch("3/8"),
         lead_tongue: None,
+        lead_tongue_at: LeadTongueAt::Hinge,
         lead_fitted: LeadFitted::Before,
+        lead_entry: None,
         rabbet_depth: inch("7/32"),
+        back_rabbet_depth: Length::ZERO,
         rabbet_length: inch("3/8"),
         rabbet_face: RabbetFace::Show,
         milling: Millings::Flat,

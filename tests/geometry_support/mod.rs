@@ -3,9 +3,9 @@
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 use slatwright::job::{
-    Cabinet, DoorSpec, DoorTrack, Groove, Hand, InsideSize, Job, Segment, SlatSpec, SpareRate, SparesRule,
+    Cabinet, DoorSpec, DoorTrack, Groove, Hand, InsideSize, Job, Panel, Segment, SlatSpec, SpareRate, SparesRule,
 };
-use slatwright::measure::{Ratio, Units};
+use slatwright::measure::{Length, Ratio, Units};
 
 pub(crate) mod band;
 pub(crate) mod brute;
@@ -23,6 +23,7 @@ pub(crate) fn case(hand: Hand) -> DoorTrack {
         side_inset: inches("3/4"),
         back_inset: inches("3/4"),
         corner_radius: inches("3"),
+        middle_block: Length::ZERO,
     }
 }
 
@@ -43,7 +44,7 @@ pub(crate) fn door(track: DoorTrack, slats: SlatSpec) -> DoorSpec {
         name: "door".to_owned(),
         slats,
         track,
-        groove: Groove { width: inches("1/4"), depth: inches("5/16") },
+        groove: Groove { width: inches("1/4"), depth: inches("5/16"), panel: Panel::Usual(inches("3/4")) },
         between: inches("28"),
     }
 }

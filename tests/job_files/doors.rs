@@ -1,6 +1,6 @@
 //! Cabinets, tracks and slats.
 
-use slatwright::job::{self, DoorTrack, Hand, LeadFitted, Millings, Segment};
+use slatwright::job::{self, DoorTrack, Hand, LeadFitted, Millings, Panel, RabbetFace, Segment};
 use slatwright::measure::Length;
 
 use crate::job_files::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
@@ -102,6 +102,7 @@ fn every_key_of_the_slats_can_be_the_doors_own() {
         ("lead_width", "3", "4"),
         ("lead_thickness", "0.6", "0.8"),
         ("lead_tongue", "1.5", "2.5"),
+        ("lead_tongue_at", "\"hinge\"", "\"middle\""),
         ("lead_fitted", "\"before\"", "\"after\""),
         ("rabbet_depth", "0.3", "0.32"),
         ("rabbet_length", "1", "2"),
@@ -129,4 +130,21 @@ fn every_key_of_the_slats_can_be_the_doors_own() {
         let own = format!("{key} = {door}\n");
         assert_eq!(spec(&format!("[slats]\n{}", table(&|_| false)), &own), one, "{key}");
     }
+}
+
+#[test]
+fn rabbets_in_both_faces_a_late_lead_slat_and_a_middle_block() {
+    let slats = SLATS.replace("rabbet_face", "# rabbet_face");
+    let own = "rabbet_face = \"both\"\nback_rabbet_depth = \"1/32\"\nlead_fitted = \"after\"\nlead_tongue = 0\n";
+    let job = read(&[&slats, own, CASE, "panel_thickness = 1\nmiddle_block = \"1/4\"\ndoors = \"pair\"\n"]);
+    let door = &job.cabinets[0].doors[0];
+    assert_eq!((door.slats.rabbet_face, door.slats.back_rabbet_depth), (RabbetFace::Both, sixty_fourths(2)));
+    assert_eq!((door.slats.lead_tongue, door.slats.lead_entry), (Some(Length::ZERO), None));
+    assert_eq!(door.groove.panel, Panel::Given(Length::from_inches(1)));
+    assert!(matches!(door.track, DoorTrack::Case { middle_block, .. } if middle_block == sixty_fourths(16)));
+    let silent = read(&[SLATS, CASE, "doors = \"pair\"\n"]);
+    assert_eq!(silent.cabinets[0].doors[0].groove.panel, Panel::Usual(sixty_fourths(48)));
+    assert!(crate::texts::default_of(&silent, "panel_thickness").is_some());
+    assert_eq!(silent.shop.clearance.front_wall, sixty_fourths(12));
+    assert_eq!(silent.shop.clearance.least_tongue, None);
 }

@@ -110,6 +110,9 @@ fn details(job: &Job, details: &Details) -> String {
         );
         out += &wrapped(&line, 2);
     }
+    if let Some(width) = details.v_groove {
+        out += &wrapped(&format!("flat, the bevels leave grooves {} wide between the slats", show(width)), 2);
+    }
     if let Some(feel) = &details.feel {
         let sag = feel.sag.map_or(String::new(), |sag| format!(", sag {}", show(sag)));
         let (light, heavy) = feel.pull_newtons;

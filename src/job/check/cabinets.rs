@@ -108,9 +108,10 @@ fn case(
     let height = need(&file.inside_height, "inside_height", "\"28\"");
     let setback = need(&file.setback, "setback", "\"3/4\"");
     let radius = need(&file.corner_radius, "corner_radius", "\"3\"");
-    let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth);
+    let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth, &file.panel_thickness);
     let side_inset = inset(check, &file.side_inset, "side_inset", setback.as_ref());
     let back_inset = inset(check, &file.back_inset, "back_inset", setback.as_ref());
+    let block = middle_block(check, file, doors.as_ref(), width.as_ref());
     let spec = slats::settle(check, base);
     for at in [&width, &depth, &height].into_iter().flatten() {
         refuse_huge(check, at);
@@ -125,13 +126,15 @@ fn case(
     let (spec, width, height, doors) = (spec?, width?, height?, doors?.value);
     let inside = InsideSize { width: width.value, depth: depth?.value, height: height.value };
     let (setback, side_inset, back_inset, corner_radius) = (setback?.value, side_inset?, back_inset?, radius?.value);
+    let middle_block = block?;
     let between = if doors == "up" { width } else { height };
     refuse_cloth(rooms, base, &spec);
     refuse_count(check, base, &spec, &At { value: inside.width + inside.depth + inside.height, ..between });
     let doors = hands(doors).iter().map(|(hand, suffix)| {
         let name = format!("{} {suffix}", file.name.given()?.value);
         names.take_door(check, &name, file.name.place()?);
-        let track = DoorTrack::Case { inside, hand: *hand, setback, side_inset, back_inset, corner_radius };
+        let track =
+            DoorTrack::Case { inside, hand: *hand, setback, side_inset, back_inset, corner_radius, middle_block };
         Some(DoorSpec { name, slats: spec.clone(), track, groove, between: between.value })
     });
     Some((inside, all(doors.collect())?))
@@ -144,6 +147,37 @@ pub(super) fn hands(word: &str) -> &'static [(Hand, &'static str)] {
         "right" => &[(Hand::Right, "door")],
         "up" => &[(Hand::Up, "door")],
         _ => &[(Hand::PairLeft, "left"), (Hand::PairRight, "right")],
+    }
+}
+
+/// The block between the lead edges of a pair: none unless it is said, and none for other doors.
+fn middle_block(
+    check: &Check,
+    file: &CabinetFile,
+    doors: Option<&At<&'static str>>,
+    width: Option<&At<Length>>,
+) -> Option<Length> {
+    match &file.middle_block {
+        // Lead edges that meet are the absence of a block, not a value taken.
+        Entry::Missing => Some(Length::ZERO),
+        Entry::Faulty => None,
+        Entry::Given(at) => {
+            if let Some(doors) = doors
+                && doors.value != "pair"
+            {
+                let problem = Problem::new(Kind::Conflict, at.place, "`middle_block` is only used with a pair");
+                check.note(problem.also(doors.place, "the doors of this cabinet").help("take it out"));
+            }
+            if let Some(width) = width
+                && at.value >= width.value
+            {
+                let problem = Problem::new(Kind::Conflict, at.place, "the block leaves no room for the doors");
+                check.note(
+                    problem.also(width.place, "the inside width").help("the thickness of a stop, often 1/4 to 3/4 in"),
+                );
+            }
+            Some(at.value)
+        }
     }
 }
 

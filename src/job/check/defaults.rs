@@ -75,6 +75,8 @@ pub(super) const RUNNING: Standard = usual("[clearance] running", 2, 800);
 pub(super) const END_PLAY_STANDARD: Standard = Standard { why: END_PLAY, ..usual("[clearance] end_play", 4, 1_500) };
 pub(super) const SHOULDER_STANDARD: Standard = Standard { why: SHOULDER, ..usual("[clearance] shoulder", 2, 800) };
 pub(super) const LEAD_TRIM: Standard = usual("[clearance] lead_trim", 8, 3_000);
+pub(super) const FRONT_WALL: Standard = usual("[clearance] front_wall", 12, 5_000);
+pub(super) const PANEL: Standard = usual("panel_thickness", 48, 18_000);
 pub(super) const END_CLEAR: Standard = usual("[cloth] end_clear", 32, 12_000);
 /// How far the cloth stays off the rabbet's shoulder, at the least.
 pub(super) const PAST_RABBET: Standard = usual("[cloth] end_clear", 8, 3_000);

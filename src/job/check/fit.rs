@@ -39,7 +39,7 @@ pub(super) fn refuse_huge(check: &Check, at: &At<Length>) {
 
 /// A tongue that is as thick as its groove is wide cannot run at all, whatever the bends.
 pub(super) fn refuse_groove(check: &Check, file: &SlatsFile, spec: &SlatSpec, width: &Entry<Length>, groove: Groove) {
-    let tongue = spec.thickness - spec.rabbet_depth;
+    let tongue = spec.tongue();
     // A rabbet through the whole slat has its own note.
     if groove.width > tongue || tongue <= Length::ZERO {
         return;

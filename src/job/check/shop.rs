@@ -138,7 +138,18 @@ fn clearance(defaults: &Defaults, file: &ClearanceFile, uses: Uses) -> Option<Cl
             OverlapFile::Length(length) => Overlap::Length(length),
         },
         lead_trim: doors(&file.lead_trim, &defaults::LEAD_TRIM)?,
+        front_wall: doors(&file.front_wall, &defaults::FRONT_WALL)?,
+        least_tongue: least_tongue(defaults, &file.least_tongue, uses)?,
     })
+}
+
+/// The least tongue, where the shop has a rule of its own.
+fn least_tongue(defaults: &Defaults, entry: &Entry<Length>, uses: Uses) -> Option<Option<Length>> {
+    if uses.doors && entry.is_missing() {
+        let shown = "1/8 in (3 mm in a job in mm), or 2/5 of the slat's thickness where that is more";
+        defaults.note("[clearance] least_tongue", shown.to_owned(), defaults::COMMON_PRACTICE);
+    }
+    optional(entry)
 }
 
 fn canvas(defaults: &Defaults, file: &CanvasFile, uses: Uses) -> Option<CanvasRules> {

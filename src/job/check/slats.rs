@@ -4,7 +4,7 @@ use super::Check;
 use super::defaults::{EDGE_CHAMFER, or};
 use super::woods::species;
 use crate::files::{At, Entry, Head, Kind, Place, Problem, SlatsFile};
-use crate::job::{LeadFitted, Millings, RabbetFace, SlatSpec};
+use crate::job::{LeadEntry, LeadFitted, LeadTongueAt, Millings, RabbetFace, SlatSpec};
 use crate::measure::Length;
 
 /// No saw rips a thinner strip, and thousands of slats in a door are a slip of the unit.
@@ -34,8 +34,11 @@ pub(super) fn settle(check: &Check, file: &SlatsFile) -> Option<SlatSpec> {
         lead_width: lead_width?,
         lead_thickness: or(&file.lead_thickness, thickness?)?,
         lead_tongue: choices.lead_tongue,
+        lead_tongue_at: choices.lead_tongue_at,
         lead_fitted: choices.lead_fitted,
+        lead_entry: choices.lead_entry,
         rabbet_depth: rabbet_depth?,
+        back_rabbet_depth: back_rabbet(check, file, &head, choices.rabbet_face)?,
         rabbet_length: rabbet_length?,
         rabbet_face: choices.rabbet_face,
         milling: choices.milling,
@@ -44,6 +47,7 @@ pub(super) fn settle(check: &Check, file: &SlatsFile) -> Option<SlatSpec> {
     };
     refuse_thin(check, file);
     refuse_tongue(check, file, &spec);
+    refuse_lead(check, file, &spec);
     refuse_edges(check, file, &spec);
     Some(spec)
 }
@@ -51,7 +55,9 @@ pub(super) fn settle(check: &Check, file: &SlatsFile) -> Option<SlatSpec> {
 /// The keys that have defaults.
 struct Choices {
     lead_tongue: Option<Length>,
+    lead_tongue_at: LeadTongueAt,
     lead_fitted: LeadFitted,
+    lead_entry: Option<LeadEntry>,
     rabbet_face: RabbetFace,
     milling: Millings,
     edge_bevel: f64,
@@ -73,10 +79,29 @@ fn choices(check: &Check, file: &SlatsFile) -> Option<Choices> {
     };
     let lead_fitted = defaults.other(&file.lead_fitted, "[slats] lead_fitted", "before", "before")?;
     let rabbet_face = defaults.other(&file.rabbet_face, "[slats] rabbet_face", "show", "show")?;
+    let lead_entry = match &file.lead_entry {
+        Entry::Missing => None,
+        Entry::Faulty => return None,
+        Entry::Given(at) => Some(match at.value {
+            "notch" => LeadEntry::Notch,
+            "screwed" => LeadEntry::Screwed,
+            _ => LeadEntry::Ends,
+        }),
+    };
     Some(Choices {
         lead_tongue,
+        lead_tongue_at: if or(&file.lead_tongue_at, "hinge")? == "middle" {
+            LeadTongueAt::Middle
+        } else {
+            LeadTongueAt::Hinge
+        },
         lead_fitted: if lead_fitted == "after" { LeadFitted::After } else { LeadFitted::Before },
-        rabbet_face: if rabbet_face == "back" { RabbetFace::Back } else { RabbetFace::Show },
+        lead_entry,
+        rabbet_face: match rabbet_face {
+            "back" => RabbetFace::Back,
+            "both" => RabbetFace::Both,
+            _ => RabbetFace::Show,
+        },
         milling: milling(check, &file.milling, "[slats] milling")?,
         edge_bevel: defaults.other(&file.edge_bevel, "[slats] edge_bevel", 0.0, "0")?,
         edge_chamfer: defaults.length(true, &file.edge_chamfer, &EDGE_CHAMFER)?,
@@ -112,22 +137,19 @@ pub(super) fn refuse_thinner(check: &Check, key: &str, entry: &Entry<Length>) {
 fn refuse_tongue(check: &Check, file: &SlatsFile, spec: &SlatSpec) {
     let show = |length: Length| format!("{} {}", length.show(check.units), check.units);
     let at = |entry: &Entry<Length>| entry.place().unwrap_or(file.head.place);
-    if spec.rabbet_depth >= spec.thickness {
+    if !spec.tongue().is_positive() {
         let what = format!(
             "the rabbet is {} deep and the slat {} thick: no tongue is left",
-            check.said(spec.rabbet_depth, at(&file.rabbet_depth)),
+            check.said(spec.rabbet_depth + spec.back_rabbet_depth, at(&file.rabbet_depth)),
             check.said(spec.thickness, at(&file.thickness))
         );
         let problem = Problem::new(Kind::Conflict, at(&file.rabbet_depth), what)
             .also(at(&file.thickness), "the slat's thickness")
-            .help("tongue thickness = thickness - rabbet_depth");
+            .help("tongue thickness = thickness - rabbet_depth (and less back_rabbet_depth, where there is one)");
         check.note(problem);
         return;
     }
-    let least = match spec.rabbet_face {
-        RabbetFace::Show => spec.thickness - spec.rabbet_depth,
-        RabbetFace::Back => spec.thickness,
-    };
+    let least = spec.tongue() + spec.back_rabbet();
     if spec.lead_thickness < least {
         let what = format!("the lead slat is {} thick, thinner than the tongue needs", show(spec.lead_thickness));
         let problem = Problem::new(Kind::Conflict, at(&file.lead_thickness), what);
@@ -142,6 +164,48 @@ fn refuse_tongue(check: &Check, file: &SlatsFile, spec: &SlatSpec) {
             .also(at(&file.lead_width), "the lead slat's width")
             .help("lead_tongue is at most lead_width");
         check.note(problem);
+    }
+}
+
+/// The rabbet in the back where both faces have one; no other slat has the key.
+fn back_rabbet(check: &Check, file: &SlatsFile, head: &Head, face: RabbetFace) -> Option<Length> {
+    if face == RabbetFace::Both {
+        return file.back_rabbet_depth.need(check.desk, head, "back_rabbet_depth", "\"1/16\"").map(|at| at.value);
+    }
+    if let Some(At { place, .. }) = file.back_rabbet_depth.given() {
+        let problem =
+            Problem::new(Kind::Conflict, *place, "`back_rabbet_depth` is only used with rabbets in both faces");
+        check.note(problem.help("write `rabbet_face = \"both\"`, or give the one rabbet as `rabbet_depth`"));
+    }
+    or(&file.back_rabbet_depth, Length::ZERO).map(|_| Length::ZERO)
+}
+
+/// Keys of the lead slat that contradict one another.
+fn refuse_lead(check: &Check, file: &SlatsFile, spec: &SlatSpec) {
+    let at = |entry: Option<Place>| entry.unwrap_or(file.head.place);
+    let bare = spec.lead_tongue == Some(Length::ZERO);
+    let late = spec.lead_fitted == LeadFitted::After;
+    if bare && !late {
+        let what = "a lead slat without a tongue cannot be loaded with the door";
+        let problem = Problem::new(Kind::Conflict, at(file.lead_tongue.place()), what);
+        check.note(
+            problem.help("write `lead_fitted = \"after\"`: it is screwed to the first slat, or leave it a tongue"),
+        );
+    }
+    let Some(entry) = spec.lead_entry else { return };
+    let place = at(file.lead_entry.place());
+    if !late {
+        let problem =
+            Problem::new(Kind::Conflict, place, "`lead_entry` is only used with a lead slat fitted after loading");
+        check.note(problem.help("take it out, or write `lead_fitted = \"after\"`"));
+    } else if bare != (entry == LeadEntry::Screwed) {
+        let what = if bare {
+            "a lead slat without a tongue is screwed on"
+        } else {
+            "a lead slat with a tongue is not screwed on"
+        };
+        let problem = Problem::new(Kind::Conflict, place, what).also(at(file.lead_tongue.place()), "its tongue");
+        check.note(problem.help("`lead_tongue = 0` goes with `lead_entry = \"screwed\"`"));
     }
 }
 

@@ -2,11 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use super::defaults::PANEL;
 use super::fit::{LARGEST, refuse_tight};
 use super::names::Names;
 use super::{Check, all};
 use crate::files::{At, Entry, Head, Kind, Problem, SegmentFile, TrackFile, nearest, same_name};
-use crate::job::{Groove, Segment};
+use crate::job::{Groove, Panel, Segment};
 use crate::measure::Length;
 
 /// The tracks by name.
@@ -46,7 +47,7 @@ pub(super) fn settle(check: &Check, files: &[TrackFile]) -> Tracks {
     let mut tracks = Tracks { names: Names::of("track"), list: BTreeMap::new() };
     for file in files {
         let name = file.name.need(check.desk, &file.head, "name", "\"north corner\"");
-        let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth);
+        let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth, &file.panel_thickness);
         let segments = file.path.need(check.desk, &file.head, "path", "[{ straight = \"14-1/4\" }]");
         let path = segments.and_then(|at| path(check, &at, groove));
         let Some(At { value: name, place }) = name else { continue };
@@ -107,8 +108,19 @@ fn segment(check: &Check, file: &SegmentFile, groove: Option<Groove>) -> Option<
 }
 
 /// The groove's section, or a note of what is missing.
-pub(super) fn groove(check: &Check, head: &Head, width: &Entry<Length>, depth: &Entry<Length>) -> Option<Groove> {
+pub(super) fn groove(
+    check: &Check,
+    head: &Head,
+    width: &Entry<Length>,
+    depth: &Entry<Length>,
+    panel: &Entry<Length>,
+) -> Option<Groove> {
     let width = width.need(check.desk, head, "groove_width", "\"1/4\"");
     let depth = depth.need(check.desk, head, "groove_depth", "\"5/16\"");
-    Some(Groove { width: width?.value, depth: depth?.value })
+    let panel = match panel {
+        Entry::Missing => Panel::Usual(check.defaults.length(true, panel, &PANEL)?),
+        Entry::Faulty => return None,
+        Entry::Given(at) => Panel::Given(at.value),
+    };
+    Some(Groove { width: width?.value, depth: depth?.value, panel })
 }

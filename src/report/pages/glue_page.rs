@@ -207,6 +207,7 @@ fn rabbet(words: Words, panel: &Panel<'_>) -> Markup {
     let face = match slats.rabbet_face {
         RabbetFace::Show => "show face: the tongue lies at the cloth",
         RabbetFace::Back => "back: the tongue lies at the show face",
+        RabbetFace::Both => "show face and back: the tongue lies between",
     };
     let fitting: Vec<_> = door.details.setups.iter().filter(|setup| setup.fits).collect();
     html! {
@@ -215,7 +216,18 @@ fn rabbet(words: Words, panel: &Panel<'_>) -> Markup {
         table { tbody {
             tr { td { "cut from the" } td { (face) } }
             tr { td { "along the slat" } td { (words.len(slats.rabbet_length)) " at each end" } }
-            tr { td { "deep" } td { (words.len(slats.rabbet_depth)) } }
+            tr {
+                td { "deep" }
+                td {
+                    (words.len(slats.rabbet_depth))
+                    @if slats.back_rabbet_depth.is_positive() {
+                        " in the show face, " (words.len(slats.back_rabbet_depth)) " in the back"
+                    }
+                }
+            }
+            @if let Some(depth) = door.details.lead_rabbet {
+                tr { td { "deep, lead slat" } td { (words.len(depth)) " in the show face: a set-up of its own" } }
+            }
             tr { td { "tongue left" } td { (words.len(door.tongue)) } }
         } }
         p {

@@ -51,7 +51,7 @@ pub fn doors(job: &Job, doors: &[Door]) -> Sheet {
 }
 
 /// Room, movement, swing of the lead slat and feel; empty where a figure does not apply.
-const DETAILS: [&str; 18] = [
+const DETAILS: [&str; 20] = [
     "clear_opening",
     "stow_left",
     "between_tails",
@@ -70,9 +70,11 @@ const DETAILS: [&str; 18] = [
     "sag",
     "pull_least_n",
     "pull_most_n",
+    "lead_rabbet",
+    "v_groove",
 ];
 
-fn door_details(details: &Details) -> [Cell; 18] {
+fn door_details(details: &Details) -> [Cell; 20] {
     let length = |length: Option<Length>| length.map_or(Cell::Empty, Cell::Length);
     let figure = |amount: Option<f64>| amount.map_or(Cell::Empty, Cell::figure);
     let room = details.room.as_ref();
@@ -98,6 +100,8 @@ fn door_details(details: &Details) -> [Cell; 18] {
         length(feel.and_then(|feel| feel.sag)),
         figure(feel.map(|feel| feel.pull_newtons.0)),
         figure(feel.map(|feel| feel.pull_newtons.1)),
+        length(details.lead_rabbet),
+        length(details.v_groove),
     ]
 }
 
@@ -150,8 +154,9 @@ pub fn stops(doors: &[Door]) -> Sheet {
                 Cell::Length(stop.distance),
                 stop.length.map_or(Cell::Empty, Cell::Length),
                 Cell::text(&stop.note),
+                stop.station.map_or(Cell::Empty, Cell::Length),
             ]
         })
     });
-    Sheet::new("stops", &["door", "stop", "from", "distance", "length", "note"], rows.collect())
+    Sheet::new("stops", &["door", "stop", "from", "distance", "length", "note", "along_groove"], rows.collect())
 }
