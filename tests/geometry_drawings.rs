@@ -9,8 +9,8 @@ use slatwright::doors::{PlanView, lay_out};
 use slatwright::job::{DoorSpec, DoorTrack, Hand, Job};
 use slatwright::measure::Units;
 use slatwright::report::{
-    Drawing, GrooveTemplate, Item, Layer, Paper, corner_template, door_sheet, dxf_text, groove_template, svg_text,
-    template_files,
+    Anchor, CornerTemplate, Drawing, GrooveTemplate, Item, Layer, Paper, Place, corner_template, door_sheet, dxf_text,
+    groove_template, svg_text, template_files,
 };
 
 fn press() -> Job {
@@ -78,7 +78,7 @@ fn the_template_is_full_size() {
 fn dxf_reads_back_with_the_same_lengths() {
     for (job, index) in [(press(), 0), (press(), 1), (job(vec![s_track()], 1), 0)] {
         let drawing = template(&job, index);
-        let entities = read_back(&dxf_text(&drawing));
+        let entities = read_back(&dxf_text(&drawing, Units::Millimetre));
         for layer in [Layer::Centreline, Layer::Wall, Layer::Mark, Layer::Stop] {
             let here = entities.iter().filter(|entity| entity.common.layer == layer.name());
             let total: f64 = here.map(length).sum();
@@ -116,11 +116,15 @@ fn the_pieces_of_a_track_join() {
 
 #[test]
 fn a_left_and_a_right_door_share_one_template() {
-    let job = press();
+    let mut job = press();
+    for (spec, name) in job.cabinets[0].doors.iter_mut().zip(["press left", "press right"]) {
+        spec.name = name.to_owned();
+    }
     let doors = lay_out(&job);
     let templates = GrooveTemplate::of_job(&job, &doors);
     assert_eq!(templates.len(), 1);
-    assert_eq!(templates[0].doors.len(), 2);
+    assert_eq!(templates[0].doors, ["press left", "press right"]);
+    assert_eq!(templates[0].drawing.title, "groove for press left and press right");
 }
 
 #[test]
@@ -140,34 +144,175 @@ fn doors_whose_grooves_differ_have_templates_of_their_own() {
     assert!((entry(1) - entry(0) - 3.0 * 25.4).abs() < 1e-6, "{} {}", entry(0), entry(1));
 }
 
+/// Points along what is drawn, close together.
+fn ink(item: &Item) -> Vec<(f64, f64)> {
+    let between = |from: &Place, to: &Place| -> Vec<(f64, f64)> {
+        (0..=400).map(|i| f64::from(i) / 400.0).map(|t| (from.x + (to.x - from.x) * t, from.y + (to.y - from.y) * t)).collect()
+    };
+    match item {
+        Item::Line { from, to, .. } => between(from, to),
+        Item::Arc { centre, radius, start, sweep, .. } => (0..=400)
+            .map(|i| (start + sweep * f64::from(i) / 400.0).to_radians())
+            .map(|turned| (centre.x + radius * turned.cos(), centre.y + radius * turned.sin()))
+            .collect(),
+        Item::Outline { corners, .. } => {
+            (0..corners.len()).flat_map(|i| between(&corners[i], &corners[(i + 1) % corners.len()])).collect()
+        }
+        Item::Text { .. } => Vec::new(),
+    }
+}
+
+/// Every point of every line shows on some page, no page is blank, and each page knows its place.
 #[test]
-fn pages_hold_the_whole_template_once_and_overlap() {
+fn pages_hold_the_whole_template_and_none_is_blank() {
     let drawing = template(&press(), 0);
     for paper in [Paper::Letter, Paper::A4] {
         let (width, height) = paper.size();
+        let (wide, high) = (width - 34.0, height - 34.0);
+        let columns = ((drawing.width - 10.0) / wide).ceil() as u32;
+        let rows = ((drawing.height - 10.0) / high).ceil() as u32;
         let pages = drawing.pages(paper);
-        // Every point of the sheet shows on some page: columns and rows step by what is shown less the overlap.
-        let columns = ((drawing.width - 10.0) / (width - 34.0)).ceil();
-        let rows = ((drawing.height - 10.0) / (height - 34.0)).ceil();
-        assert!((pages.len() as f64 - columns * rows).abs() < 0.5, "{} {columns} {rows}", pages.len());
-        let lines = drawing.items.len();
+        assert!(pages.len() < (rows * columns) as usize, "the middle of a case is blank: {} pages", pages.len());
+        let mut shown = 0;
         for page in &pages {
             assert_eq!((page.width, page.height), (width, height));
-            assert_eq!(page.items.len(), lines);
             let text = svg_text(page);
             assert!(text.starts_with("<?xml") && text.contains(&format!("width=\"{width}mm\"")), "{}", &text[..200]);
+            let on_page = |(x, y): &(f64, f64)| (12.0..=width - 12.0).contains(x) && (12.0..=height - 12.0).contains(y);
+            let lines = page.items.iter().filter(|item| !matches!(item, Item::Text { .. }));
+            let labels = page.items.len() - lines.clone().count();
+            assert!(labels > 0 || lines.clone().any(|item| ink(item).iter().any(on_page)), "{} is blank", page.title);
+            shown += 1;
+            assert!(page.title.contains(&format!("page {shown} of {}: row ", pages.len())), "{}", page.title);
         }
-        let first = |page: &Drawing| match &page.items[0] {
-            Item::Line { from, .. } => *from,
-            other => panic!("{other:?}"),
+        // Where a page lies on the sheet, from its title; a point of the sheet shows on a page there.
+        let place = |page: &Drawing| {
+            let figure = |word: &str| -> f64 {
+                let after = page.title.split(word).nth(1).unwrap();
+                after.split([' ', ',']).next().unwrap().parse().unwrap()
+            };
+            (figure("row ") - 1.0, figure("column ") - 1.0)
         };
-        // The next page to the right shows the same point one step to the left.
-        let moved = first(&pages[0]).x - first(&pages[1]).x;
-        assert!((moved - (width - 34.0)).abs() < 1e-9);
-        // The page below shows it one step up.
-        let below = &pages[columns as usize];
-        let risen = first(below).y - first(&pages[0]).y;
-        assert!((risen - (height - 34.0)).abs() < 1e-9, "{risen}");
+        let covers = |(x, y): (f64, f64)| {
+            pages.iter().any(|page| {
+                let (row, column) = place(page);
+                let (left, top) = (column * wide, drawing.height - row * high);
+                (left - 1e-6..=left + width - 24.0 + 1e-6).contains(&x) && (top - (height - 24.0) - 1e-6..=top + 1e-6).contains(&y)
+            })
+        };
+        for item in &drawing.items {
+            assert!(ink(item).into_iter().all(covers), "{item:?} is on no page");
+        }
+    }
+}
+
+#[test]
+fn no_label_is_cut_at_the_edge_of_a_page() {
+    for drawing in [template(&press(), 0), template(&job(vec![s_track()], 1), 0)] {
+        for paper in [Paper::Letter, Paper::A4] {
+            let pages = drawing.pages(paper);
+            let (width, height) = paper.size();
+            let mut seen = std::collections::BTreeSet::new();
+            for item in pages.iter().flat_map(|page| &page.items) {
+                let Item::Text { at, height: tall, anchor, text } = item else { continue };
+                let long = text.chars().count() as f64 * tall * 0.6;
+                let left = match anchor {
+                    Anchor::Start => at.x,
+                    Anchor::Middle => at.x - long / 2.0,
+                    Anchor::End => at.x - long,
+                };
+                assert!(left >= 12.0 - 1e-6 && left + long <= width - 12.0 + 1e-6, "{text}: {left} + {long}");
+                assert!(at.y >= 12.0 - 1e-6 && at.y + tall <= height - 12.0 + 1e-6, "{text}");
+                seen.insert(text.clone());
+            }
+            for item in &drawing.items {
+                if let Item::Text { text, .. } = item {
+                    assert!(seen.contains(text), "{text} is on no page");
+                }
+            }
+        }
+    }
+}
+
+/// The edges of the case lie where its figures say, and the stops where the table of stops says.
+#[test]
+fn a_template_shows_its_case_and_its_stops() {
+    let job = press();
+    let door = &lay_out(&job)[1];
+    let drawing = template(&job, 1);
+    let lines = |wanted: Layer| {
+        let found = drawing.items.iter().filter_map(move |item| match item {
+            Item::Line { from, to, layer } if *layer == wanted => Some((*from, *to)),
+            _ => None,
+        });
+        found.collect::<Vec<_>>()
+    };
+    // The front edge is half the case, the side its depth, the back half again.
+    let lengths: Vec<f64> = lines(Layer::Case).iter().map(|(a, b)| (a.x - b.x).hypot(a.y - b.y) / 25.4).collect();
+    assert_eq!(lengths.len(), 3);
+    for (found, expected) in lengths.iter().zip([18.0, 15.5, 18.0]) {
+        assert!((found - expected).abs() < 1e-9, "{lengths:?}");
+    }
+    let (front, side) = (lines(Layer::Case)[0], lines(Layer::Case)[1]);
+    let centre = lines(Layer::Centreline)[0];
+    assert!((centre.0.y - front.0.y - 0.75 * 25.4).abs() < 1e-9, "the setback");
+    // Closed, open and tail: the rule from the side's inside face reads what the table says.
+    let read: Vec<f64> = lines(Layer::Stop).iter().map(|(a, b)| side.0.x - f64::midpoint(a.x, b.x)).collect();
+    let named = |name: &str| door.stops.iter().find(|stop| stop.name == name).unwrap().distance.mm_f64();
+    let expected = ["closing stop", "opening stop", "tail stop"].map(named);
+    for (found, expected) in read.iter().zip(expected) {
+        assert!((found - expected).abs() < 1e-6, "{read:?} {expected}");
+    }
+    let words = svg_text(&drawing);
+    for label in ["case front edge", "setback 3/4 in", "lead edge, closed", "lead edge, open", "tail stop"] {
+        assert!(words.contains(label), "{label}");
+    }
+}
+
+/// The same drawing in inches is 25.4 times smaller and says so.
+#[test]
+fn a_dxf_in_inches_measures_in_inches() {
+    let drawing = template(&press(), 0);
+    let total = |units| -> f64 {
+        let entities = read_back(&dxf_text(&drawing, units));
+        entities.iter().filter(|entity| entity.common.layer == Layer::Centreline.name()).map(length).sum()
+    };
+    assert!((total(Units::Millimetre) / total(Units::Inch) - 25.4).abs() < 1e-3);
+    for (units, words, code) in [(Units::Inch, "drawn in inches: 1 unit is 1 in", "1"), (Units::Millimetre, "drawn in mm: 1 unit is 1 mm", "4")] {
+        let text = dxf_text(&drawing, units);
+        assert!(text.contains(words), "{words}");
+        assert!(text.contains(&format!("$INSUNITS\r\n 70\r\n{code}\r\n")), "{code}");
+    }
+}
+
+/// Bends of both senses that a slat spans are one test corner, whole.
+#[test]
+fn the_test_corner_of_an_s_is_the_whole_s() {
+    let job = job(vec![s_track()], 1);
+    let doors = lay_out(&job);
+    let drawing = corner_template(&job.cabinets[0].doors[0], &doors[0], &job).unwrap();
+    let arcs = drawing.items.iter().filter(|item| matches!(item, Item::Arc { layer: Layer::Centreline, .. })).count();
+    assert_eq!(arcs, 2);
+    // Far apart they are two.
+    let mut apart = s_track();
+    let track = vec![straight("16"), arc("4", 60.0, true), straight("6"), arc("4", 60.0, false), straight("20")];
+    apart.track = path(track, "17-1/2", "14");
+    let job = geometry_support::job(vec![apart], 1);
+    assert_eq!(CornerTemplate::of_job(&job, &lay_out(&job)).len(), 2);
+}
+
+/// Bevelled slats are drawn bevelled: the show face is narrower by the bevel at each edge.
+#[test]
+fn bevelled_slats_are_drawn_bevelled() {
+    let spec = s_track();
+    let job = job(vec![spec.clone()], 1);
+    let view = PlanView::new(&spec, &job.shop, Units::Inch).unwrap();
+    let slats = view.slats(0.0);
+    let back = 0.375 * 25.4 * 8.0f64.to_radians().tan();
+    for (slat, bevels) in [(slats[0], 1.0), (slats[3], 2.0)] {
+        let [near, far, far_face, near_face] = slat.body;
+        let taken = near.distance(far) - near_face.distance(far_face);
+        assert!((taken - bevels * back).abs() < 1e-9, "{taken}");
     }
 }
 
@@ -200,8 +345,9 @@ fn a_job_gives_each_track_its_templates_and_each_door_its_plan() {
     let files = template_files(&job, &lay_out(&job));
     let named = |part: &str| files.iter().filter(|file| file.name.contains(part)).count();
     assert_eq!((named("groove-1.svg"), named("groove-2.dxf"), named("groove-3")), (1, 1, 0));
-    assert_eq!((named("door-"), named("test-corner-")), (3, 4));
-    assert!(named("-page-") >= 8);
+    // The corner of the press (its back corner is the same) and the whole S, each as SVG and DXF.
+    assert_eq!((named("door-"), named("test-corner-1."), named("test-corner-2."), named("test-corner-3")), (3, 2, 2, 0));
+    assert!(named("groove-1-page-") >= 4);
     let mut names: Vec<_> = files.iter().map(|file| &file.name).collect();
     names.sort();
     names.dedup();

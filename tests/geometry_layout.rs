@@ -4,7 +4,7 @@ use crate::geometry_support;
 
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use slatwright::doors::{Door, Figure, FitCheck, lay_out};
-use slatwright::job::{DoorTrack, Hand, LeadFitted, RabbetFace, Segment};
+use slatwright::job::{DoorTrack, Hand, LeadEntry, LeadFitted, RabbetFace, Segment};
 use slatwright::measure::Length;
 
 fn one(spec: slatwright::job::DoorSpec) -> Door {
@@ -105,6 +105,7 @@ fn a_wide_lead_slat_that_cannot_turn_is_told_what_would_help() {
     // Fitted after loading it never meets a bend: the travel ends at the front run.
     wide.lead_tongue = None;
     wide.lead_fitted = LeadFitted::After;
+    wide.lead_entry = Some(LeadEntry::Notch);
     let after = one(door(case(Hand::PairLeft), wide));
     assert!(after.fits(), "{:#?}", after.checks);
     assert_eq!(

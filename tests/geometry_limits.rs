@@ -1,10 +1,8 @@
 //! What else stops a door than its bends: each limit at its edge, a hair inside and a hair outside.
 
-#[path = "common/dice.rs"]
-mod dice;
-mod geometry_support;
+use crate::geometry_support;
 
-use dice::Dice;
+use crate::common::dice::Dice;
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use slatwright::doors::{Check, CheckItem, Door, Figure, FitCheck, Verdict, lay_out, limits};
 use slatwright::job::{DoorSpec, DoorTrack, Hand, LeadEntry, LeadFitted, LeadTongueAt, Panel, RabbetFace, Shop};

@@ -25,6 +25,7 @@ mod floor_support;
 mod geometry_chain;
 mod geometry_details;
 mod geometry_layout;
+mod geometry_limits;
 mod geometry_near_bends;
 mod geometry_rectangle;
 mod geometry_support;

@@ -29,7 +29,7 @@ pub mod yaw;
 pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
 pub use fit::{Check, CheckItem, Figure, FitCheck, Verdict};
 pub use layout::{lay_out, lay_out_door};
-pub use plan_view::{PlanView, SlatPose};
+pub use plan_view::{CasePlan, PlanView, SlatPose};
 
 use crate::job::Segment;
 use crate::measure::Length;

@@ -7,12 +7,13 @@
 //! Hinges run on the parallel to the groove's outer wall by which the groove width was judged (a track with reverse
 //! bends: on the parallel through the middle of the play), so what is drawn is what was checked.
 
+use super::case_path::Frame;
 use super::chain::{CanvasPath, Piece, Point};
 use super::joint::bevel_setback;
 use super::layout::Layout;
 use super::near_bends::{Known, Poses};
 use super::track::TrackPiece;
-use crate::job::{DoorSpec, Shop};
+use crate::job::{DoorSpec, Hand, Shop};
 use crate::measure::Units;
 
 /// A door in its groove.
@@ -28,9 +29,45 @@ pub struct PlanView {
     pub entry_after: Option<usize>,
     /// How far past that piece the entry reaches.
     pub entry_length: f64,
+    /// The case it runs in; `None` for a track given in full.
+    pub case: Option<CasePlan>,
     widths: Vec<f64>,
     section: Section,
     hinge_path: CanvasPath,
+}
+
+/// The edges of a case in the plan of one of its doors.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct CasePlan {
+    /// Case front edge to the groove's centreline: the edge lies at y = -setback.
+    pub setback: f64,
+    /// From the closed lead edge to the face beside which the door stows: that face lies at this x.
+    pub reach: f64,
+    /// That face to the groove's centreline.
+    pub side_inset: f64,
+    /// The inside face of the back lies at this y.
+    pub back: f64,
+    /// That face to the groove's centreline; `None` where the door stays on the side.
+    pub back_inset: Option<f64>,
+    /// What the face beside which the door stows is called.
+    pub side_name: &'static str,
+    /// True when the closed lead edge rests on the opposite face.
+    pub closes_at_face: bool,
+}
+
+impl CasePlan {
+    fn of(layout: &Layout<'_>) -> Option<Self> {
+        let frame = Frame::of(&layout.spec.track)?;
+        Some(Self {
+            setback: frame.setback.mm_f64(),
+            reach: frame.front_reach().mm_f64(),
+            side_inset: frame.side_inset.mm_f64(),
+            back: (frame.inside.depth - frame.setback).mm_f64(),
+            back_inset: layout.run.back_corner.then(|| frame.back_inset.mm_f64()),
+            side_name: if frame.hand == Hand::Up { "inside face of the top" } else { "inside face of the side" },
+            closes_at_face: !frame.is_pair(),
+        })
+    }
 }
 
 #[derive(Debug, Clone, Copy)]
@@ -79,6 +116,7 @@ impl PlanView {
             travel: layout.run.travel.mm_f64(),
             entry_after,
             entry_length,
+            case: CasePlan::of(&layout),
             widths: std::iter::once(section.lead_width)
                 .chain(std::iter::repeat_n(section.width, section.slats as usize))
                 .collect(),
@@ -150,7 +188,7 @@ fn centre_piece(piece: TrackPiece) -> Piece {
 
 /// Where the entry leaves the track, and how far it runs to the back edge.
 fn entry(layout: &Layout<'_>) -> (Option<usize>, f64) {
-    let Some(frame) = super::case_path::Frame::of(&layout.spec.track) else {
+    let Some(frame) = Frame::of(&layout.spec.track) else {
         return (None, 0.0);
     };
     let side = match layout.run.path.get(2) {

@@ -32,6 +32,7 @@ pub(crate) struct ShopFile {
     pub(crate) overhead: Entry<Ratio>,
     pub(crate) tax: Entry<Ratio>,
     pub(crate) cutting: CuttingFile,
+    pub(crate) dxf_units: Entry<&'static str>,
     pub(crate) clearance: ClearanceFile,
     pub(crate) canvas: CanvasFile,
     pub(crate) cutters: Tables<CutterFile>,
@@ -46,6 +47,7 @@ impl ShopFile {
         Self {
             about: within(t, "shop", AboutFile::read),
             currency: t.text("currency"),
+            dxf_units: t.word("dxf_units", &["in", "mm"]),
             yard_allowance: t.rate("yard_allowance"),
             history: t.text("history"),
             overhead: t.rate("overhead"),

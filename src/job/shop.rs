@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use rust_decimal::Decimal;
 
 use super::Pricing;
-use crate::measure::{Length, Price, Ratio};
+use crate::measure::{Length, Price, Ratio, Units};
 
 /// Who makes the offer: `[shop]` of the shop file, all of it optional and printed where it is there.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -41,6 +41,8 @@ pub struct Shop {
     pub cutting: CuttingRules,
     /// Room left in grooves and cases.
     pub clearance: Clearance,
+    /// The unit of DXF files: what the router's program takes a bare figure for.
+    pub dxf_units: Units,
     /// Where the cloth lies on the slats.
     pub canvas: CanvasRules,
     /// Cutters on the shelf.

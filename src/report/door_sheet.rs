@@ -32,17 +32,13 @@ pub fn door_sheet(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
             view_items.push(outline(slat.body, if slat.lead { Layer::Lead } else { Layer::Slat }));
             view_items.push(outline(slat.tongue, Layer::Tongue));
         }
-        items.extend(view_items.iter().map(|item| scaled(item, scale, down)));
+        items.extend(view_items.iter().map(|item| item.scaled(1.0 / scale).moved(0.0, down)));
         let at = Place::new(0.0, down - 12.0);
         items.push(words(at, &format!("{word}, scale 1:{scale}")));
     }
     let title = format!("plan of {}", short(&door.name));
     items.push(words(Place::new(0.0, size.height / scale + 8.0), &title));
-    let mut drawing = Drawing::around(&title, &items, 15.0);
-    // Words hang at the middle of the closed lead edge and may reach past the grooves on either side.
-    drawing.width += 40.0;
-    drawing.items = drawing.items.iter().map(|item| scaled_by(item, 1.0, 20.0, 0.0)).collect();
-    Some(drawing)
+    Some(Drawing::around(&title, &items, 15.0))
 }
 
 /// A round scale at which `size` is no more than the sheet's drawing width.
@@ -52,25 +48,4 @@ fn scale(size: f64) -> f64 {
 
 fn words(at: Place, text: &str) -> Item {
     Item::Text { at, height: LETTERS, anchor: Anchor::Middle, text: text.to_owned() }
-}
-
-fn scaled(item: &Item, scale: f64, down: f64) -> Item {
-    scaled_by(item, 1.0 / scale, 0.0, down)
-}
-
-/// An item made larger by `factor`, then moved.
-fn scaled_by(item: &Item, factor: f64, dx: f64, dy: f64) -> Item {
-    let place = |place: Place| Place::new(place.x * factor + dx, place.y * factor + dy);
-    match item {
-        Item::Line { from, to, layer } => Item::Line { from: place(*from), to: place(*to), layer: *layer },
-        Item::Arc { centre, radius, start, sweep, layer } => {
-            Item::Arc { centre: place(*centre), radius: radius * factor, start: *start, sweep: *sweep, layer: *layer }
-        }
-        Item::Outline { corners, layer } => {
-            Item::Outline { corners: corners.iter().copied().map(place).collect(), layer: *layer }
-        }
-        Item::Text { at, height, anchor, text } => {
-            Item::Text { at: place(*at), height: *height, anchor: *anchor, text: text.clone() }
-        }
-    }
 }

@@ -32,6 +32,8 @@ pub enum Layer {
     Centreline,
     /// Tangent points, registration marks, rulers.
     Mark,
+    /// Edges of the case.
+    Case,
     /// Entry branch.
     Entry,
     /// Stops.
@@ -48,10 +50,11 @@ pub enum Layer {
 
 impl Layer {
     /// Every layer, in drawing order.
-    pub const ALL: [Self; 9] = [
+    pub const ALL: [Self; 10] = [
         Self::Wall,
         Self::Centreline,
         Self::Mark,
+        Self::Case,
         Self::Entry,
         Self::Stop,
         Self::Slat,
@@ -67,6 +70,7 @@ impl Layer {
             Self::Wall => "wall",
             Self::Centreline => "centreline",
             Self::Mark => "mark",
+            Self::Case => "case",
             Self::Entry => "entry",
             Self::Stop => "stop",
             Self::Slat => "slat",
@@ -170,13 +174,11 @@ impl Paper {
     }
 }
 
-/// No office printer prints closer to the edge than this.
-const MARGIN: f64 = 12.0;
-/// Neighbouring pages share this strip, marked on both.
-const OVERLAP: f64 = 10.0;
+/// Width of a letter, as a share of its height: words are set in faces of many widths, this is a wide one's.
+const LETTER: f64 = 0.6;
 
 impl Item {
-    fn moved(&self, dx: f64, dy: f64) -> Self {
+    pub(super) fn moved(&self, dx: f64, dy: f64) -> Self {
         let mut item = self.clone();
         match &mut item {
             Self::Line { from, to, .. } => (*from, *to) = (from.moved(dx, dy), to.moved(dx, dy)),
@@ -187,8 +189,21 @@ impl Item {
         item
     }
 
-    /// Lower left and upper right corner of a box that holds it; words count as their anchor.
-    fn bounds(&self) -> (Place, Place) {
+    /// The item made larger by `factor` about the sheet's corner.
+    pub(super) fn scaled(&self, factor: f64) -> Self {
+        let place = |place: Place| Place::new(place.x * factor, place.y * factor);
+        let mut item = self.clone();
+        match &mut item {
+            Self::Line { from, to, .. } => (*from, *to) = (place(*from), place(*to)),
+            Self::Arc { centre, radius, .. } => (*centre, *radius) = (place(*centre), *radius * factor),
+            Self::Outline { corners, .. } => corners.iter_mut().for_each(|corner| *corner = place(*corner)),
+            Self::Text { at, height, .. } => (*at, *height) = (place(*at), *height * factor),
+        }
+        item
+    }
+
+    /// Lower left and upper right corner of a box that holds it.
+    pub(super) fn bounds(&self) -> (Place, Place) {
         let around = |points: &[Place]| {
             let low = |f: fn(&Place) -> f64| points.iter().map(f).fold(f64::INFINITY, f64::min);
             let high = |f: fn(&Place) -> f64| points.iter().map(f).fold(f64::NEG_INFINITY, f64::max);
@@ -209,7 +224,15 @@ impl Item {
                 around(&points)
             }
             Self::Outline { corners, .. } => around(corners),
-            Self::Text { at, .. } => (*at, *at),
+            Self::Text { at, height, anchor, text } => {
+                let wide = text.chars().count() as f64 * height * LETTER;
+                let left = match anchor {
+                    Anchor::Start => 0.0,
+                    Anchor::Middle => wide / 2.0,
+                    Anchor::End => wide,
+                };
+                (at.moved(-left, -height / 4.0), at.moved(wide - left, *height))
+            }
         }
     }
 }
@@ -229,36 +252,6 @@ impl Drawing {
             marks: Vec::new(),
         }
     }
-
-    /// The sheet over as many pages as it needs, row by row from the upper left, each with crosses at the corners of
-    /// what it shows and its row and column. Neighbours overlap by 10 mm: lay cross on cross.
-    #[must_use]
-    pub fn pages(&self, paper: Paper) -> Vec<Self> {
-        let (width, height) = paper.size();
-        let shown = (width - 2.0 * MARGIN, height - 2.0 * MARGIN);
-        let step = (shown.0 - OVERLAP, shown.1 - OVERLAP);
-        let count = |size: f64, shown: f64, step: f64| ((size - shown) / step).ceil().max(0.0) as u32 + 1;
-        let (columns, rows) = (count(self.width, shown.0, step.0), count(self.height, shown.1, step.1));
-        let mut pages = Vec::new();
-        for row in 0..rows {
-            for column in 0..columns {
-                let dx = MARGIN - f64::from(column) * step.0;
-                let dy = height - MARGIN - self.height + f64::from(row) * step.1;
-                let items: Vec<Item> = self.items.iter().chain(&self.marks).map(|item| item.moved(dx, dy)).collect();
-                let corners = (Place::new(MARGIN, MARGIN), Place::new(width - MARGIN, height - MARGIN));
-                let place = format!("row {} of {rows}, column {} of {columns}", row + 1, column + 1);
-                pages.push(Self {
-                    title: format!("{}, {place}", self.title),
-                    width,
-                    height,
-                    items,
-                    window: Some(corners),
-                    marks: page_marks(corners, &format!("{}, {place}", self.title)),
-                });
-            }
-        }
-        pages
-    }
 }
 
 /// Lower left and upper right corner of a box that holds everything; one point at the origin for nothing.
@@ -270,20 +263,4 @@ pub(super) fn extent(items: &[Item]) -> (Place, Place) {
     };
     let origin = Place::new(0.0, 0.0);
     items.iter().map(corners).reduce(join).unwrap_or((origin, origin))
-}
-
-/// Crosses at the corners of the window and of the overlaps, and the page's place in the foot.
-fn page_marks((low, high): (Place, Place), foot: &str) -> Vec<Item> {
-    let mut marks = Vec::new();
-    for x in [low.x, low.x + OVERLAP, high.x - OVERLAP, high.x] {
-        for y in [low.y, low.y + OVERLAP, high.y - OVERLAP, high.y] {
-            let arm = 2.5;
-            let line = |from, to| Item::Line { from, to, layer: Layer::Mark };
-            marks.push(line(Place::new(x - arm, y), Place::new(x + arm, y)));
-            marks.push(line(Place::new(x, y - arm), Place::new(x, y + arm)));
-        }
-    }
-    let at = Place::new((low.x + high.x) / 2.0, low.y - 6.0);
-    marks.push(Item::Text { at, height: 3.0, anchor: Anchor::Middle, text: foot.to_owned() });
-    marks
 }

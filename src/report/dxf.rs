@@ -1,4 +1,4 @@
-//! Writes a [`Drawing`] as DXF, release 12, in millimetres: what every router and drawing program reads.
+//! Writes a [`Drawing`] as DXF, release 12, in millimetres or inches: what every router and drawing program reads.
 //!
 //! The general crate for this format stamps each file with the clock and random handles, and brings some forty crates;
 //! these drawings need lines, arcs and text only, the same bytes every time. The tests read the files back with that
@@ -7,18 +7,31 @@
 use std::fmt::Write as _;
 
 use super::drawing::{Anchor, Drawing, Item, Layer, Place};
+use crate::measure::Units;
 
-/// The whole file. Windows and page marks are for printers: the items are written whole.
+/// The whole file, one unit of it a millimetre or an inch: the drawing says which in a text of its own, as release 12
+/// has no place for it. Windows and page marks are for printers: the items are written whole.
 #[must_use]
-pub fn dxf_text(drawing: &Drawing) -> String {
+pub fn dxf_text(drawing: &Drawing, units: Units) -> String {
+    let scale = match units {
+        Units::Inch => 1.0 / 25.4,
+        Units::Millimetre => 1.0,
+    };
     let mut out = String::new();
-    header(&mut out, drawing);
+    header(&mut out, drawing, units, scale);
     layer_table(&mut out);
     pair(&mut out, 0, "SECTION");
     pair(&mut out, 2, "ENTITIES");
     for item in &drawing.items {
-        entity(&mut out, item);
+        entity(&mut out, &item.scaled(scale));
     }
+    let says = Item::Text {
+        at: Place::new(3.0, 3.0),
+        height: 4.0,
+        anchor: Anchor::Start,
+        text: format!("drawn in {0}: 1 unit is 1 {units}", units.plural()),
+    };
+    entity(&mut out, &says.scaled(scale));
     pair(&mut out, 0, "ENDSEC");
     pair(&mut out, 0, "EOF");
     out
@@ -40,18 +53,18 @@ fn point(out: &mut String, first: u16, place: Place) {
     number(out, first + 20, 0.0);
 }
 
-fn header(out: &mut String, drawing: &Drawing) {
+fn header(out: &mut String, drawing: &Drawing, units: Units, scale: f64) {
     pair(out, 0, "SECTION");
     pair(out, 2, "HEADER");
     pair(out, 9, "$ACADVER");
     pair(out, 1, "AC1009");
-    // Millimetres, for readers of later releases; release 12 itself has no unit.
+    // For readers of later releases; release 12 itself has no unit.
     pair(out, 9, "$INSUNITS");
-    pair(out, 70, "4");
+    pair(out, 70, if units == Units::Inch { "1" } else { "4" });
     pair(out, 9, "$EXTMIN");
     point(out, 10, Place::new(0.0, 0.0));
     pair(out, 9, "$EXTMAX");
-    point(out, 10, Place::new(drawing.width, drawing.height));
+    point(out, 10, Place::new(drawing.width * scale, drawing.height * scale));
     pair(out, 0, "ENDSEC");
 }
 

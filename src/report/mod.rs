@@ -19,6 +19,8 @@ mod svg;
 pub mod table;
 mod template;
 mod template_files;
+mod test_corner;
+mod tiles;
 mod worth;
 
 pub use cell::{Cell, printable};
@@ -32,6 +34,7 @@ pub use sheets::{
     CLOTH_CUTS, Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
 };
 pub use svg::svg_text;
-pub use template::{GrooveTemplate, corner_template, groove_template};
+pub use template::{GrooveTemplate, groove_template};
 pub use template_files::{TemplateFile, template_files};
+pub use test_corner::{CornerTemplate, corner_template};
 pub use worth::worth;

@@ -38,6 +38,7 @@ const fn pen(layer: Layer) -> &'static str {
         Layer::Wall => r##"fill="none" stroke="#222222" stroke-width="0.25""##,
         Layer::Centreline => r##"fill="none" stroke="#0066cc" stroke-width="0.18" stroke-dasharray="6 1.5 1 1.5""##,
         Layer::Mark => r##"fill="none" stroke="#444444" stroke-width="0.15""##,
+        Layer::Case => r##"fill="none" stroke="#222222" stroke-width="0.7""##,
         Layer::Entry => r##"fill="none" stroke="#aa5500" stroke-width="0.2" stroke-dasharray="3 1.5""##,
         Layer::Stop => r##"fill="none" stroke="#bb0000" stroke-width="0.5""##,
         Layer::Slat => r##"fill="#f3e3c3" stroke="#222222" stroke-width="0.15" stroke-linejoin="round""##,

@@ -1,18 +1,21 @@
-//! Full-size groove templates: what the router follows, with rulers that show whether the print is true.
+//! Full-size groove templates: what the router follows, with the case's edges to lay it by and rulers that show whether
+//! the print is true.
 
 use super::drawing::{Anchor, Drawing, Item, Layer, Place, extent};
 use crate::doors::chain::{CanvasPath, Piece, Point};
-use crate::doors::{Door, PlanView};
+use crate::doors::{CasePlan, Door, PlanView, Stop};
 use crate::files::shortened;
 use crate::job::{DoorSpec, DoorTrack, Groove, Hand, Job};
 use crate::measure::{Length, Units};
 
 /// White around a template.
 const MARGIN: f64 = 15.0;
-/// Letters of a name shown on a template.
-const LONGEST_NAME: usize = 60;
+/// Letters of a name shown on a template: with the words before it no wider than a page.
+const LONGEST_NAME: usize = 54;
 /// Letters on a template.
 const LETTERS: f64 = 4.0;
+/// Letters beside a mark: 9 points and a little.
+const LABEL: f64 = 3.3;
 
 /// The template of one track and the doors that run in it.
 #[derive(Debug, Clone)]
@@ -23,28 +26,42 @@ pub struct GrooveTemplate {
     pub drawing: Drawing,
 }
 
+/// A door with all that a drawing of it takes.
+pub(super) struct Drawn<'a> {
+    pub(super) spec: &'a DoorSpec,
+    pub(super) door: &'a Door,
+    pub(super) view: PlanView,
+}
+
+/// Every door of a job that can be drawn, in job order.
+pub(super) fn drawn<'a>(job: &'a Job, doors: &'a [Door]) -> Vec<Drawn<'a>> {
+    let one = |door: &'a Door| {
+        let spec = job.cabinets.get(door.cabinet)?.doors.get(door.index)?;
+        Some(Drawn { spec, door, view: PlanView::new(spec, &job.shop, job.units)? })
+    };
+    doors.iter().filter_map(one).collect()
+}
+
 impl GrooveTemplate {
     /// One template for each different groove of a job, in job order. Doors share one when all that is drawn is the
-    /// same: groove, entry, and the places of the open door. Mirror images share one: the other groove of every door is
-    /// a mirror image too.
+    /// same: groove, case, entry and stops. Mirror images share one: the other groove of every door is a mirror image
+    /// too.
     #[must_use]
     pub fn of_job(job: &Job, doors: &[Door]) -> Vec<Self> {
-        let mut found: Vec<(Groove, Vec<Item>, Self)> = Vec::new();
-        for door in doors {
-            let spec = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.doors.get(door.index));
-            let Some((spec, view)) = spec.and_then(|spec| Some((spec, PlanView::new(spec, &job.shop, job.units)?)))
-            else {
-                continue;
-            };
-            let lines = OnSheet { mirrored: false }.track(&view);
-            if let Some((.., known)) = found.iter_mut().find(|known| (known.0, &known.1) == (spec.groove, &lines)) {
-                known.doors.push(door.name.clone());
-            } else {
-                let drawing = titled(spec, &view, door, job);
-                found.push((spec.groove, lines, Self { doors: vec![door.name.clone()], drawing }));
+        let drawn = drawn(job, doors);
+        let mut found: Vec<(Groove, Vec<Item>, Vec<&Drawn<'_>>)> = Vec::new();
+        for one in &drawn {
+            let items = OnSheet { mirrored: false }.track(&one.view, one.door, job.units);
+            match found.iter_mut().find(|known| (known.0, &known.1) == (one.spec.groove, &items)) {
+                Some(known) => known.2.push(one),
+                None => found.push((one.spec.groove, items, vec![one])),
             }
         }
-        found.into_iter().map(|(.., template)| template).collect()
+        let template = |(.., sharing): (Groove, Vec<Item>, Vec<&Drawn<'_>>)| Self {
+            doors: sharing.iter().map(|one| one.door.name.clone()).collect(),
+            drawing: titled(&sharing, job),
+        };
+        found.into_iter().map(template).collect()
     }
 }
 
@@ -53,52 +70,41 @@ pub(super) fn mirrored(spec: &DoorSpec) -> bool {
     matches!(spec.track, DoorTrack::Case { hand: Hand::Left | Hand::PairLeft, .. })
 }
 
-/// The whole groove: walls, centreline, tangent points, entry, where lead edge and tail stand, rulers. `None` for a door
-/// without a tongue.
+/// The whole groove: walls, centreline, tangent points, entry, the edges of its case, where lead edge and tail stand,
+/// rulers. `None` for a door without a tongue.
 #[must_use]
 pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
-    Some(titled(spec, &PlanView::new(spec, &job.shop, job.units)?, door, job))
+    let view = PlanView::new(spec, &job.shop, job.units)?;
+    Some(titled(&[&Drawn { spec, door, view }], job))
 }
 
-/// The template of a door that is seen so.
-fn titled(spec: &DoorSpec, view: &PlanView, door: &Door, job: &Job) -> Drawing {
-    let items = OnSheet { mirrored: mirrored(spec) }.track(view);
-    let title = format!("groove for {}", short(&door.name));
+/// The template of doors that share it, as the first is seen.
+fn titled(sharing: &[&Drawn<'_>], job: &Job) -> Drawing {
+    let Some(first) = sharing.first() else { return finish("groove", Vec::new(), &[]) };
+    let items = OnSheet { mirrored: mirrored(first.spec) }.track(&first.view, first.door, job.units);
+    let names: Vec<&str> = sharing.iter().map(|one| one.door.name.as_str()).collect();
+    let title = format!("groove for {}", named(&names));
+    let groove = first.spec.groove;
     let words = [
         title.clone(),
-        format!(
-            "groove {} wide, {} deep; full size, print at 100 % and check the rulers",
-            shown(spec.groove.width, job.units),
-            shown(spec.groove.depth, job.units)
-        ),
+        format!("groove {} wide, {} deep", shown(groove.width, job.units), shown(groove.depth, job.units)),
+        "full size: print at 100 % and check the rulers".to_owned(),
         "seen from the grooved face; turn over for the other one".to_owned(),
     ];
     finish(&title, items, &words)
 }
 
-/// The test corner: the tightest bend with room for five slats and the lead slat on both sides. Rout it in scrap first
-/// and run five slats and the lead through. `None` for a track without a bend.
-#[must_use]
-pub fn corner_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawing> {
-    let view = PlanView::new(spec, &job.shop, job.units)?;
-    let radius = |piece: &Piece| match piece {
-        Piece::Straight(_) => f64::INFINITY,
-        Piece::Arc { radius, .. } => *radius,
+/// Names of doors in one line: all of them where there is room, else the first and how many more.
+pub(super) fn named(names: &[&str]) -> String {
+    let listed = match names {
+        [all @ .., last] if !all.is_empty() => format!("{} and {last}", all.join(", ")),
+        _ => names.concat(),
     };
-    let bend = view.centreline.iter().copied().min_by(|a, b| radius(a).total_cmp(&radius(b)))?;
-    if matches!(bend, Piece::Straight(_)) {
-        return None;
+    if names.len() < 2 || listed.chars().count() <= LONGEST_NAME {
+        return short(&listed);
     }
-    let run = (spec.slats.lead_width + spec.slats.width * 5).mm_f64();
-    let track = [Piece::Straight(run), bend, Piece::Straight(run)];
-    let sheet = OnSheet { mirrored: mirrored(spec) };
-    let title = format!("test corner for {}", short(&door.name));
-    let words = [
-        title.clone(),
-        "rout this in scrap first; five slats and the lead slat must run through".to_owned(),
-        "if they bind, deepen the rabbet a little; never force them".to_owned(),
-    ];
-    Some(finish(&title, sheet.groove(&track, view.groove), &words))
+    let more = format!(" and {} more", names.len() - 1);
+    format!("{}{more}", shortened(names[0], LONGEST_NAME - more.len()))
 }
 
 /// A name that does not make the sheet wider than what is drawn on it.
@@ -111,7 +117,7 @@ fn shown(length: Length, units: Units) -> String {
 }
 
 /// Rulers and words below, then the sheet.
-fn finish(title: &str, mut items: Vec<Item>, words: &[String]) -> Drawing {
+pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String]) -> Drawing {
     let (low, _) = extent(&items);
     let mut y = low.y - 14.0;
     items.extend(ruler(Place::new(low.x, y), 10, 10.0, "100 mm"));
@@ -122,11 +128,7 @@ fn finish(title: &str, mut items: Vec<Item>, words: &[String]) -> Drawing {
         let at = Place::new(low.x, y);
         items.push(Item::Text { at, height: LETTERS, anchor: Anchor::Start, text: line.clone() });
     }
-    let mut drawing = Drawing::around(title, &items, MARGIN);
-    // Words reach farther right than their anchors: six tenths of their height a letter.
-    let longest = words.iter().map(|line| line.chars().count()).max().unwrap_or(0);
-    drawing.width = drawing.width.max(2.0 * MARGIN + longest as f64 * LETTERS * 0.6);
-    drawing
+    Drawing::around(title, &items, MARGIN)
 }
 
 /// A ruler of `count` divisions, `step` millimetres each, with its length in words.
@@ -154,16 +156,29 @@ impl OnSheet {
         Place::new(if self.mirrored { -point.x } else { point.x }, point.y)
     }
 
-    /// All that a template shows of a track: the groove, its entry, and where the open door stands.
-    fn track(&self, view: &PlanView) -> Vec<Item> {
+    /// All that a template shows of a track: the groove, its entry, the edges of its case, and its stops.
+    fn track(&self, view: &PlanView, door: &Door, units: Units) -> Vec<Item> {
         let mut items = self.groove(&view.centreline, view.groove);
         items.extend(self.entry(view));
-        items.extend(self.stops(view));
+        if let Some(case) = &view.case {
+            items.extend(self.case(case, view.groove, units));
+        }
+        items.extend(self.stops(view, &door.stops));
         items
     }
 
     fn line(&self, from: Point, to: Point, layer: Layer) -> Item {
         Item::Line { from: self.place(from), to: self.place(to), layer }
+    }
+
+    fn label(&self, at: Point, anchor: Anchor, text: &str) -> Item {
+        // What begins at a point of a mirrored sheet ends there.
+        let anchor = match (anchor, self.mirrored) {
+            (Anchor::Start, true) => Anchor::End,
+            (Anchor::End, true) => Anchor::Start,
+            (anchor, _) => anchor,
+        };
+        Item::Text { at: self.place(at), height: LABEL, anchor, text: text.to_owned() }
     }
 
     /// Both walls, the centreline, closed ends and a tick at each tangent point.
@@ -233,23 +248,57 @@ impl OnSheet {
             .to_vec()
     }
 
-    /// Where the open lead edge and the open tail stand.
-    fn stops(&self, view: &PlanView) -> Vec<Item> {
-        let path = CanvasPath::new(&view.centreline);
-        let (lead, heading) = path.at(view.travel);
-        let mut items = vec![self.across(lead, heading, view.groove * 1.5, Layer::Stop)];
-        let label = |at: Point, text: &str| Item::Text {
-            at: self.place(at).moved(1.0, view.groove * 1.6),
-            height: LETTERS * 0.75,
-            anchor: Anchor::Start,
-            text: text.to_owned(),
+    /// The edges of the case, which a template is laid by, and how far the groove lies from them.
+    fn case(&self, case: &CasePlan, groove: f64, units: Units) -> Vec<Item> {
+        let point = |x: f64, y: f64| Point { x, y };
+        let (front, back, side) = (-case.setback, case.back, case.reach);
+        let edge = |from, to| self.line(from, to, Layer::Case);
+        let mut items = vec![
+            edge(point(0.0, front), point(side, front)),
+            edge(point(side, front), point(side, back)),
+            edge(point(side, back), point(0.0, back)),
+        ];
+        if case.closes_at_face {
+            items.push(edge(point(0.0, front), point(0.0, back)));
+        }
+        let gap = |from, to| self.line(from, to, Layer::Mark);
+        let size = |mm: f64| shown(Length::from_mm_f64(mm), units);
+        let (x, y) = (side / 2.0, f64::midpoint(front, back));
+        items.push(self.label(point(x + 2.0, front + 1.2), Anchor::Start, "case front edge"));
+        items.push(gap(point(x, front), point(x, 0.0)));
+        let setback = format!("setback {}", size(case.setback));
+        items.push(self.label(point(x + 2.0, groove / 2.0 + 2.0), Anchor::Start, &setback));
+        items.push(gap(point(side - case.side_inset, y), point(side, y)));
+        let beside = format!("{}, {} off the centreline", case.side_name, size(case.side_inset));
+        items.push(self.label(point(side - case.side_inset - groove / 2.0 - 2.0, y + 1.0), Anchor::End, &beside));
+        let behind = match case.back_inset {
+            Some(inset) => {
+                items.push(gap(point(x, back - inset), point(x, back)));
+                format!("inside face of the back, {} off the centreline", size(inset))
+            }
+            None => "inside face of the back".to_owned(),
         };
-        items.push(label(lead, "lead edge, open"));
-        if let Some(tail) = view.slats(view.travel).last() {
-            let far = tail.body[1];
-            let heading = (far.y - tail.body[0].y).atan2(far.x - tail.body[0].x);
-            items.push(self.across(far, heading, view.groove * 1.5, Layer::Stop));
-            items.push(label(far, "tail, open"));
+        let above = case.back_inset.map_or(1.2, |inset| inset + groove / 2.0 + 2.0);
+        items.push(self.label(point(x + 2.0, back - above - LABEL), Anchor::Start, &behind));
+        items
+    }
+
+    /// Where the stops act on the track, as the table of stops says.
+    fn stops(&self, view: &PlanView, stops: &[Stop]) -> Vec<Item> {
+        let path = CanvasPath::new(&view.centreline);
+        let mut items = Vec::new();
+        for stop in stops {
+            let Some(station) = stop.station else { continue };
+            let (at, heading) = path.at(station.mm_f64());
+            items.push(self.across(at, heading, view.groove * 1.5, Layer::Stop));
+            let words = match stop.name {
+                "closing stop" => "lead edge, closed",
+                "opening stop" => "lead edge, open",
+                other => other,
+            };
+            let square = heading + std::f64::consts::FRAC_PI_2;
+            let beside = at.moved(square, view.groove * 1.5 + 1.0 + LABEL);
+            items.push(self.label(beside.moved(heading, 1.0), Anchor::Start, words));
         }
         items
     }

@@ -4,7 +4,8 @@ use super::door_sheet::door_sheet;
 use super::drawing::{Drawing, Paper};
 use super::dxf::dxf_text;
 use super::svg::svg_text;
-use super::template::{GrooveTemplate, corner_template};
+use super::template::GrooveTemplate;
+use super::test_corner::CornerTemplate;
 use crate::doors::Door;
 use crate::job::Job;
 use crate::measure::Units;
@@ -18,9 +19,10 @@ pub struct TemplateFile {
     pub text: String,
 }
 
-/// Files of all templates, in a fixed order: for each different track the groove whole (`groove-1.svg`, `groove-1.dxf`),
-/// over pages (`groove-1-page-01.svg`, ...) and its test corner; then for each door its plan (`door-01.svg`). Pages are
-/// letter size for a job in inches, A4 for one in millimetres.
+/// Files of all templates, in a fixed order: each different groove whole (`groove-1.svg`, `groove-1.dxf`) and over pages
+/// (`groove-1-page-01.svg`, ...); each different bend as a test corner (`test-corner-1.svg`, `.dxf`, over pages where it
+/// takes more than one); then for each door its plan (`door-01.svg`). Pages are letter size for a job in inches, A4 for
+/// one in millimetres; DXF files are in the unit the shop asks for.
 #[must_use]
 pub fn template_files(job: &Job, doors: &[Door]) -> Vec<TemplateFile> {
     let paper = match job.units {
@@ -28,18 +30,16 @@ pub fn template_files(job: &Job, doors: &[Door]) -> Vec<TemplateFile> {
         Units::Millimetre => Paper::A4,
     };
     let mut files = Vec::new();
-    for (i, template) in GrooveTemplate::of_job(job, doors).iter().enumerate() {
-        let name = format!("groove-{}", i + 1);
-        files.push(svg(&name, &template.drawing));
-        files.push(dxf(&name, &template.drawing));
-        for (page, drawing) in template.drawing.pages(paper).iter().enumerate() {
-            files.push(svg(&format!("{name}-page-{:02}", page + 1), drawing));
-        }
-        let first = doors.iter().find(|door| template.doors.first() == Some(&door.name));
-        if let Some(corner) = first.and_then(|door| corner_template(spec_of(job, door)?, door, job)) {
-            let name = format!("test-corner-{}", i + 1);
-            files.push(svg(&name, &corner));
-            files.push(dxf(&name, &corner));
+    for (number, template) in (1..).zip(GrooveTemplate::of_job(job, doors)) {
+        let name = format!("groove-{number}");
+        files.extend(whole(&name, &template.drawing, job));
+        files.extend(pages(&name, &template.drawing, paper));
+    }
+    for (number, corner) in (1..).zip(CornerTemplate::of_job(job, doors)) {
+        let name = format!("test-corner-{number}");
+        files.extend(whole(&name, &corner.drawing, job));
+        if !corner.drawing.fits(paper) {
+            files.extend(pages(&name, &corner.drawing, paper));
         }
     }
     for (i, door) in doors.iter().enumerate() {
@@ -50,14 +50,20 @@ pub fn template_files(job: &Job, doors: &[Door]) -> Vec<TemplateFile> {
     files
 }
 
+fn whole(name: &str, drawing: &Drawing, job: &Job) -> [TemplateFile; 2] {
+    let text = dxf_text(drawing, job.shop.dxf_units);
+    [svg(name, drawing), TemplateFile { name: format!("{name}.dxf"), text }]
+}
+
+fn pages(name: &str, drawing: &Drawing, paper: Paper) -> Vec<TemplateFile> {
+    let numbered = (1..).zip(drawing.pages(paper));
+    numbered.map(|(number, page)| svg(&format!("{name}-page-{number:02}"), &page)).collect()
+}
+
 fn spec_of<'a>(job: &'a Job, door: &Door) -> Option<&'a crate::job::DoorSpec> {
     job.cabinets.get(door.cabinet)?.doors.get(door.index)
 }
 
 fn svg(name: &str, drawing: &Drawing) -> TemplateFile {
     TemplateFile { name: format!("{name}.svg"), text: svg_text(drawing) }
-}
-
-fn dxf(name: &str, drawing: &Drawing) -> TemplateFile {
-    TemplateFile { name: format!("{name}.dxf"), text: dxf_text(drawing) }
 }

@@ -8,6 +8,7 @@ mod geometry_support;
 use geometry_support::{case, door, job, slats};
 use slatwright::doors::lay_out;
 use slatwright::job::Hand;
+use slatwright::measure::Units;
 use slatwright::report::{dxf_text, groove_template};
 
 #[test]
@@ -17,8 +18,9 @@ fn names_that_look_like_codes_of_the_format_are_text() {
         job.cabinets[0].name = name.to_owned();
         job.cabinets[0].doors[0].name = name.to_owned();
         let drawing = groove_template(&job.cabinets[0].doors[0], &lay_out(&job)[0], &job).expect("the door has a tongue");
-        let text = dxf_text(&drawing);
+        let text = dxf_text(&drawing, Units::Millimetre);
         let read = dxf::Drawing::load(&mut text.as_bytes()).unwrap_or_else(|error| panic!("{name:?}: {error}"));
-        assert_eq!(read.entities().count(), drawing.items.len(), "{name:?}");
+        // One text more says the unit.
+        assert_eq!(read.entities().count(), drawing.items.len() + 1, "{name:?}");
     }
 }

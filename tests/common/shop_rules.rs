@@ -57,6 +57,7 @@ pub(crate) fn shop() -> Shop {
             front_wall: inch("3/16"),
             least_tongue: None,
         },
+        dxf_units: Units::Millimetre,
         canvas: CanvasRules {
             end_clear: EndClear::AtLeast(inch("1/2")),
             past_rabbet: inch("1/8"),

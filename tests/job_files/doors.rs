@@ -1,9 +1,9 @@
 //! Cabinets, tracks and slats.
 
 use slatwright::job::{self, DoorTrack, Hand, LeadFitted, Millings, Panel, RabbetFace, Segment};
-use slatwright::measure::Length;
+use slatwright::measure::{Length, Units};
 
-use crate::job_files::texts::{CASE, SLATS, STRIP, read, sixty_fourths, sources};
+use crate::job_files::texts::{CASE, SLATS, STRIP, default_of, read, sixty_fourths, sources};
 
 #[test]
 fn doors_of_a_case_are_named_and_carried_by_the_right_faces() {
@@ -144,7 +144,8 @@ fn rabbets_in_both_faces_a_late_lead_slat_and_a_middle_block() {
     assert!(matches!(door.track, DoorTrack::Case { middle_block, .. } if middle_block == sixty_fourths(16)));
     let silent = read(&[SLATS, CASE, "doors = \"pair\"\n"]);
     assert_eq!(silent.cabinets[0].doors[0].groove.panel, Panel::Usual(sixty_fourths(48)));
-    assert!(crate::texts::default_of(&silent, "panel_thickness").is_some());
+    assert!(default_of(&silent, "panel_thickness").is_some());
     assert_eq!(silent.shop.clearance.front_wall, sixty_fourths(12));
     assert_eq!(silent.shop.clearance.least_tongue, None);
+    assert_eq!(silent.shop.dxf_units, Units::Millimetre);
 }

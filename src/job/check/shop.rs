@@ -12,12 +12,13 @@ use crate::job::{
     CanvasRules, Clearance, Consumable, ConsumableArea, Cutter, CuttingRules, EndClear, LabourBasis, LabourLine, Order,
     OrderRule, Overlap, Shop, ShopCard,
 };
-use crate::measure::{Length, Ratio};
+use crate::measure::{Length, Ratio, Units};
 
 /// The shop as the job uses it; `None` when a value is faulty (noted).
 pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Uses) -> Option<Shop> {
     let cutting = cutting(check, &file.cutting, uses);
     let clearance = clearance(&check.defaults, &file.clearance, uses);
+    let dxf_units = dxf_units(&check.defaults, &file.dxf_units, uses);
     let canvas = canvas(&check.defaults, &file.canvas, uses);
     let cutters = cutters(check, file);
     let labour = all(file.labour.list.iter().map(|line| labour(check, line)).collect());
@@ -32,6 +33,7 @@ pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Us
         about: about(&file.about)?,
         cutting: cutting?,
         clearance: clearance?,
+        dxf_units: dxf_units?,
         canvas: canvas?,
         cutters: cutters?,
         currency: currency?,
@@ -141,6 +143,14 @@ fn clearance(defaults: &Defaults, file: &ClearanceFile, uses: Uses) -> Option<Cl
         front_wall: doors(&file.front_wall, &defaults::FRONT_WALL)?,
         least_tongue: least_tongue(defaults, &file.least_tongue, uses)?,
     })
+}
+
+/// Millimetres in every job unless the shop says otherwise: what a template measured so far.
+fn dxf_units(defaults: &Defaults, entry: &Entry<&'static str>, uses: Uses) -> Option<Units> {
+    if uses.doors && entry.is_missing() {
+        defaults.note("dxf_units", "mm".to_owned(), defaults::COMMON_PRACTICE);
+    }
+    Some(if or(entry, "mm")? == "in" { Units::Inch } else { Units::Millimetre })
 }
 
 /// The least tongue, where the shop has a rule of its own.
