@@ -392,3 +392,42 @@ fn a_block_between_the_leads_takes_half_its_thickness_from_each_travel() {
     // The tails still have half the back each.
     assert_eq!(none.path[4..], half_inch.path[4..]);
 }
+
+#[test]
+fn a_gap_at_the_canvas_takes_its_place_in_count_length_and_tail() {
+    let spec = |gap: &str, width: &str| {
+        plain(|spec| {
+            spec.slats.canvas_gap = inches(gap);
+            spec.slats.width = inches(width);
+        })
+    };
+    let shop = geometry_support::shop();
+    let door = laid(spec("1/16", "5/8"), &shop, Units::Inch);
+    // Cover 14-1/4 + 4.712, overlap 1-1/4, less the lead slat of 1-1/8: 19.087 takes 28 pitches of 11/16, 31 slats without.
+    assert_eq!((door.slats, laid(spec("0", "5/8"), &shop, Units::Inch).slats), (28, 31));
+    assert_eq!(door.door_length, inches("1-1/8") + inches("11/16") * 28);
+    assert_eq!(door.cloth_along_travel, inches("11/16") * 28 + inches("1"));
+    // On a straight track slats and gaps lie as wider slats would.
+    let straight_door = |gap: &str, width: &str| {
+        let mut slats = slats();
+        (slats.canvas_gap, slats.width) = (inches(gap), inches(width));
+        laid(geometry_support::door(path(vec![straight("60")], "20", "12"), slats), &shop, Units::Inch)
+    };
+    let stow = |door: &Door| of(door, Check::Stow, CheckItem::Door).needed;
+    assert_eq!(stow(&straight_door("1/16", "5/8")), stow(&straight_door("0", "11/16")));
+}
+
+#[test]
+fn a_gap_at_the_canvas_eases_a_reverse_bend() {
+    let needed = |gap: &str| {
+        let reverse = vec![straight("16"), arc("4", 60.0, true), straight("3"), arc("4", 60.0, false), straight("20")];
+        let mut spaced = slats();
+        spaced.canvas_gap = inches(gap);
+        let door = laid(door(path(reverse, "17-1/2", "14"), spaced), &geometry_support::shop(), Units::Inch);
+        let Figure::Degrees(needed) = of(&door, Check::EdgeBevel, CheckItem::Slat).needed else { panic!("an angle") };
+        needed
+    };
+    assert!((needed("0") - 4.43).abs() < 0.01, "{}", needed("0"));
+    assert!(needed("1/32") < needed("0") && needed("1/32") > 0.0, "{}", needed("1/32"));
+    assert!(needed("1/8") <= 0.0);
+}

@@ -9,7 +9,7 @@ use super::groove_need::{Bend, Tongue, chain_need, lead_entering, s_need};
 use super::joint::Lie;
 use super::layout::Layout;
 use super::near_bends::{LeadIn, by_poses, near, stretches};
-use super::track::{BendGroup, groups};
+use super::track::{BendGroup, ChainSection, groups};
 
 /// What one kind of slat asks of the bends that ask most.
 #[derive(Debug, Clone, Copy)]
@@ -66,11 +66,15 @@ fn demand(item: CheckItem, asked: Asked, width: f64) -> Demand {
 
 /// What `bends` ask of a chain whose widest part is `width`: near ones by poses, the others by rule.
 fn passing(layout: &Layout<'_>, bends: &[(f64, Bend)], width: f64, lead: Option<LeadIn>) -> Vec<Asked> {
-    let tongue = layout.section().tongue;
+    let ChainSection { tongue, gap, .. } = layout.section();
     let stretch_asks = |stretch: &[(f64, Bend)]| {
         let rule = by_rule(stretch, tongue, width);
-        let posed =
-            if near(stretch, width) { by_poses(layout, stretch, lead, widest(tongue, rule.clone())) } else { None };
+        // Poses know slats that butt: a chain with gaps of canvas is left to the rule.
+        let posed = if gap <= 0.0 && near(stretch, width) {
+            by_poses(layout, stretch, lead, widest(tongue, rule.clone()))
+        } else {
+            None
+        };
         posed.map_or(rule, |posed| vec![posed])
     };
     stretches(bends, width).flat_map(stretch_asks).collect()

@@ -3,7 +3,7 @@
 use super::bend_need::{Demand, lead_demand, slat_demand};
 use super::fit::{Check, CheckItem, FitCheck, LEAD, SLAT, about, at_least, at_most, length};
 use super::groove_need::{Bend, least_radius, widest_slat};
-use super::joint::{GrooveArc, Lie, bevel_setback, face_gap, half_angle};
+use super::joint::{GrooveArc, Lie, bevel_setback, bevel_with_gap, face_gap, half_angle};
 use super::layout::Layout;
 use super::track::BendGroup;
 use crate::measure::Length;
@@ -139,9 +139,12 @@ fn edge_bevel(layout: &Layout<'_>) -> Vec<FitCheck> {
         arc.hinge_radius(section.tongue, section.width, Lie::Pulled)
     };
     let steepest = |angle: &dyn Fn(&Bend) -> f64| reverse.iter().map(angle).fold(0.0, f64::max).to_degrees();
-    let needed = steepest(&|bend| half_angle(section.width, hinge(bend)));
+    let (gap, thickness) = (section.gap, layout.spec.slats.thickness.mm_f64());
+    let least = |lean: f64, bend: &Bend| bevel_with_gap(lean, gap, thickness, hinge(bend));
+    let needed = steepest(&|bend| least(half_angle(section.width, hinge(bend)), bend));
     let safe = steepest(&|bend| {
-        GrooveArc::about(bend.radius, layout.track.groove, false).largest_lean(section.tongue, section.width)
+        let arc = GrooveArc::about(bend.radius, layout.track.groove, false);
+        least(arc.largest_lean(section.tongue, section.width), bend)
     });
     let slat = bevel_check(layout, SLAT, needed, bevel);
     let uneven = slat.holds() && bevel < safe;
@@ -183,7 +186,7 @@ fn show_gap(layout: &Layout<'_>) -> FitCheck {
         let hinge = arc.hinge_radius(section.tongue, section.width, Lie::Pulled);
         face_gap(slats.thickness.mm_f64(), section.width, hinge, slats.edge_bevel.to_radians())
     });
-    let gap = length(gaps.fold(0.0, f64::max));
+    let gap = length(gaps.fold(0.0, f64::max) + section.gap);
     let check = FitCheck::lengths(Check::ShowGap, SLAT, gap, SHOW_GAP);
     check.note_only().advise_when(gap > SHOW_GAP, || {
         format!("joints open {} at the face round the bend: the cloth shows", about(gap, layout.units))

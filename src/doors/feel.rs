@@ -77,7 +77,7 @@ pub(super) fn feel(layout: &Layout<'_>) -> Option<Feel> {
         + metres(slats.lead_width) * metres(slats.lead_thickness);
     let weight = density * along * area;
     let section = layout.section();
-    let door = section.lead_width + section.width * f64::from(section.slats);
+    let door = section.lead_width + section.pitch() * f64::from(section.slats);
     let per_mm = weight * GRAVITY / door;
     let rolls_up = matches!(layout.spec.track, DoorTrack::Case { hand: Hand::Up, .. });
     let strongest = |friction: f64| {
@@ -114,7 +114,7 @@ fn force(layout: &Layout<'_>, lead: f64, per_mm: f64, friction: f64, rolls_up: b
 fn covered(layout: &Layout<'_>, lead: f64) -> Vec<Stretch> {
     let section = layout.section();
     let path = layout.track.canvas_path(section.tongue, section.width, Lie::Pulled);
-    let tail = path.tail(lead, section.lead_width, section.slats, section.width);
+    let tail = section.tail(&path, lead);
     let mut start = 0.0;
     let mut stretches = Vec::new();
     for piece in layout.track.pieces() {

@@ -114,6 +114,40 @@ pub fn least_bevel(width: f64, hinge: f64) -> f64 {
     half_angle(width, hinge)
 }
 
+/// Least bevel of each edge on a reverse bend where the canvas bends in a gap between the slats: the least `b` with
+/// `lean + asin(g / (2 r_h)) <= b + asin(g cos b / (2 t))`, `lean` the angle of a slat to the tangent at its hinge. Without
+/// a gap it is `lean`. A gap large enough does without a bevel.
+///
+/// By hand: slats 5/8 wide on hinges at 4 lean by asin(0.3125/4) = 4.481 degrees; a gap of 1/32 between slats 3/8 thick
+/// takes asin(0.03125 / 0.75) = 2.388 less its own 0.224 off that.
+/// ```
+/// use slatwright::doors::joint::{bevel_with_gap, half_angle};
+/// let lean = half_angle(0.625, 4.0);
+/// assert_eq!(bevel_with_gap(lean, 0.0, 0.375, 4.0), lean);
+/// let least = bevel_with_gap(lean, 0.03125, 0.375, 4.0);
+/// let by_hand = lean + (0.03125f64 / 8.0).asin() - (0.03125 * least.cos() / 0.75).asin();
+/// assert!((least - by_hand).abs() < 1e-9 && least.to_degrees() < 2.4);
+/// assert!(bevel_with_gap(lean, 0.07, 0.375, 4.0) <= 0.0);
+/// ```
+#[must_use]
+pub fn bevel_with_gap(lean: f64, gap: f64, thickness: f64, hinge: f64) -> f64 {
+    if gap <= 0.0 {
+        return lean;
+    }
+    let wanted = lean + half_angle(gap, hinge);
+    let gives = |bevel: f64| bevel + (gap * bevel.cos() / (2.0 * thickness)).clamp(0.0, 1.0).asin();
+    if gives(0.0) >= wanted {
+        return 0.0;
+    }
+    // What a bevel gives never falls as long as a gap is no wider than a slat is thick twice over.
+    let (mut low, mut high) = (0.0, lean.max(0.0));
+    for _ in 0..100 {
+        let middle = f64::midpoint(low, high);
+        if gives(middle) >= wanted { high = middle } else { low = middle }
+    }
+    high
+}
+
 /// How far a bevel stands back at the show face.
 #[must_use]
 pub fn bevel_setback(thickness: f64, bevel: f64) -> f64 {

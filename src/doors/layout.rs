@@ -88,7 +88,7 @@ impl Again<'_> {
 
 fn checked(layout: &Layout<'_>) -> Door {
     let (spec, canvas) = (layout.spec, &layout.shop.canvas);
-    let slats = spec.slats.width * i64::from(layout.slats);
+    let slats = spec.slats.pitch() * i64::from(layout.slats);
     let (checks, notes) = run_checks(layout);
     Door {
         name: spec.name.clone(),
@@ -192,6 +192,7 @@ impl<'a> Layout<'a> {
             width: slats.width.mm_f64(),
             lead_width: slats.lead_width.mm_f64(),
             slats: self.slats,
+            gap: slats.canvas_gap.mm_f64(),
         }
     }
 
@@ -254,7 +255,7 @@ impl<'a> Layout<'a> {
     pub(super) fn open_tail(&self, lie: Lie) -> f64 {
         let section = self.section();
         let path = self.track.canvas_path(section.tongue, section.width, lie);
-        path.tail(self.run.travel.mm_f64(), section.lead_width, section.slats, section.width)
+        section.tail(&path, self.run.travel.mm_f64())
     }
 }
 
@@ -268,6 +269,6 @@ fn slat_count(spec: &DoorSpec, shop: &Shop, cover: Length) -> u32 {
         Overlap::Slats(n) => width * i64::from(n.min(MOST_SLATS)),
         Overlap::Length(length) => length,
     };
-    let count = (cover + overlap - spec.slats.lead_width).div_ceil(width);
+    let count = (cover + overlap - spec.slats.lead_width).div_ceil(spec.slats.pitch());
     u32::try_from(count.max(1)).unwrap_or(u32::MAX).min(MOST_SLATS)
 }

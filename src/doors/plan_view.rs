@@ -12,7 +12,7 @@ use super::chain::{CanvasPath, Piece, Point};
 use super::joint::bevel_setback;
 use super::layout::Layout;
 use super::near_bends::{Known, Poses};
-use super::track::TrackPiece;
+use super::track::{ChainSection, TrackPiece};
 use crate::job::{DoorSpec, Hand, Shop};
 use crate::measure::Units;
 
@@ -31,7 +31,8 @@ pub struct PlanView {
     pub entry_length: f64,
     /// The case it runs in; `None` for a track given in full.
     pub case: Option<CasePlan>,
-    widths: Vec<f64>,
+    /// Slats and, between them, gaps of the canvas.
+    links: Vec<Link>,
     section: Section,
     hinge_path: CanvasPath,
 }
@@ -117,9 +118,7 @@ impl PlanView {
             entry_after,
             entry_length,
             case: CasePlan::of(&layout),
-            widths: std::iter::once(section.lead_width)
-                .chain(std::iter::repeat_n(section.width, section.slats as usize))
-                .collect(),
+            links: links(&section),
             section: Section {
                 thickness: spec.slats.thickness.mm_f64(),
                 lead_thickness: spec.slats.lead_thickness.mm_f64(),
@@ -136,9 +135,11 @@ impl PlanView {
     /// Every slat with the lead edge at `lead_edge` past its closed place, the lead slat first.
     #[must_use]
     pub fn slats(&self, lead_edge: f64) -> Vec<SlatPose> {
-        let stations = self.hinge_path.hinges(lead_edge, self.widths.iter().copied());
+        let stations = self.hinge_path.hinges(lead_edge, self.links.iter().map(|link| link.width()));
         let points: Vec<Point> = stations.iter().map(|station| self.hinge_path.at(*station).0).collect();
-        points.windows(2).enumerate().map(|(i, pair)| self.pose(i == 0, pair[0], pair[1])).collect()
+        let pairs = points.windows(2).zip(&self.links);
+        let slats = pairs.enumerate().filter(|(_, (_, link))| matches!(link, Link::Slat(_)));
+        slats.map(|(i, (pair, _))| self.pose(i == 0, pair[0], pair[1])).collect()
     }
 
     fn pose(&self, lead: bool, near: Point, far: Point) -> SlatPose {
@@ -165,6 +166,32 @@ impl PlanView {
             ],
         }
     }
+}
+
+/// What lies between two hinges.
+#[derive(Debug, Clone, Copy)]
+enum Link {
+    Slat(f64),
+    Gap(f64),
+}
+
+impl Link {
+    const fn width(self) -> f64 {
+        match self {
+            Self::Slat(width) | Self::Gap(width) => width,
+        }
+    }
+}
+
+fn links(section: &ChainSection) -> Vec<Link> {
+    let mut links = vec![Link::Slat(section.lead_width)];
+    for _ in 0..section.slats {
+        if section.gap > 0.0 {
+            links.push(Link::Gap(section.gap));
+        }
+        links.push(Link::Slat(section.width));
+    }
+    links
 }
 
 /// The hinges' parallel: arcs narrowed by the offset on concave bends, widened on reverse ones.

@@ -231,7 +231,7 @@ pub(super) fn lead_in_groove(layout: &Layout<'_>) -> LeadInGroove {
     let own = layout.lead_tongue().mm_f64();
     let (width, tongue_length) =
         if own > 0.0 { (section.lead_width, own) } else { (section.lead_width + section.width, section.width) };
-    let behind = ((layout.track.front_run() - width) / section.width).floor();
+    let behind = ((layout.track.front_run() - width) / section.pitch()).floor();
     LeadInGroove {
         groove: layout.track.groove,
         tongue: section.tongue,
@@ -239,7 +239,7 @@ pub(super) fn lead_in_groove(layout: &Layout<'_>) -> LeadInGroove {
         thickness: layout.spec.slats.lead_thickness.mm_f64(),
         tongue_length,
         bare: layout.lead_bare().mm_f64(),
-        slats_behind: behind.clamp(0.0, f64::from(section.slats)) * section.width,
+        slats_behind: behind.clamp(0.0, f64::from(section.slats)) * section.pitch(),
     }
 }
 

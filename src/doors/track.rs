@@ -132,7 +132,7 @@ impl Track {
     /// Centreline station of the tail with the lead edge at `lead_edge` on the first run.
     pub(super) fn tail_on_centreline(&self, section: &ChainSection, lead_edge: f64, lie: Lie) -> f64 {
         let pieces = self.canvas_pieces(section.tongue, section.width, lie);
-        let tail = CanvasPath::new(&pieces).tail(lead_edge, section.lead_width, section.slats, section.width);
+        let tail = section.tail(&CanvasPath::new(&pieces), lead_edge);
         self.centreline_station(&pieces, tail)
     }
 }
@@ -162,4 +162,22 @@ pub(super) struct ChainSection {
     pub(super) width: f64,
     pub(super) lead_width: f64,
     pub(super) slats: u32,
+    /// Left open before each slat at the canvas: a chord of the path as a slat is.
+    pub(super) gap: f64,
+}
+
+impl ChainSection {
+    /// Station of the tail on a path of the hinges.
+    pub(super) fn tail(&self, path: &CanvasPath, lead_edge: f64) -> f64 {
+        if self.gap <= 0.0 {
+            return path.tail(lead_edge, self.lead_width, self.slats, self.width);
+        }
+        let next = |here: f64| path.next_hinge(path.next_hinge(here, self.gap), self.width);
+        (0..self.slats).fold(path.next_hinge(lead_edge, self.lead_width), |here, _| next(here))
+    }
+
+    /// From one slat to the next.
+    pub(super) fn pitch(&self) -> f64 {
+        self.width + self.gap
+    }
 }

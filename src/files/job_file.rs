@@ -92,6 +92,7 @@ pub(crate) struct SlatsFile {
     pub(crate) milling: Entry<&'static str>,
     pub(crate) edge_bevel: Entry<f64>,
     pub(crate) edge_chamfer: Entry<Length>,
+    pub(crate) canvas_gap: Entry<Length>,
 }
 
 /// How the client reads of a loose piece or a line: by its name, or not at all.
@@ -129,6 +130,7 @@ impl SlatsFile {
             milling: t.word("milling", MILLINGS),
             edge_bevel: t.degrees("edge_bevel", (0.0, 60.0)),
             edge_chamfer: t.length("edge_chamfer"),
+            canvas_gap: t.length("canvas_gap"),
         }
     }
 
@@ -153,6 +155,7 @@ impl SlatsFile {
             milling: self.milling.or(&base.milling),
             edge_bevel: self.edge_bevel.or(&base.edge_bevel),
             edge_chamfer: self.edge_chamfer.or(&base.edge_chamfer),
+            canvas_gap: self.canvas_gap.or(&base.canvas_gap),
         }
     }
 }

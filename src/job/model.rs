@@ -240,9 +240,17 @@ pub struct SlatSpec {
     pub edge_bevel: f64,
     /// Decorative chamfer at the show face.
     pub edge_chamfer: Length,
+    /// Left open between slats at the canvas, so that it bends as a strip there; zero for slats that butt.
+    pub canvas_gap: Length,
 }
 
 impl SlatSpec {
+    /// From one slat to the next along the travel.
+    #[must_use]
+    pub fn pitch(&self) -> Length {
+        self.width + self.canvas_gap
+    }
+
     /// Thickness of the tongue: what the rabbets leave; not positive when they leave nothing.
     #[must_use]
     pub fn tongue(&self) -> Length {

@@ -53,10 +53,11 @@ fn check_reach(job: &Job, door: &Door, spec: &DoorSpec, found: &mut Vec<Violatio
         Overlap::Length(length) => nm(length),
     };
     let needed = nm(door.cover) + overlap;
-    let reach = nm(door.lead_width) + nm(door.slat_width) * i128::from(door.slats);
+    let pitch = nm(door.slat_width) + nm(spec.slats.canvas_gap);
+    let reach = nm(door.lead_width) + pitch * i128::from(door.slats);
     if reach < needed {
         found.push(Violation::CoverShort { door: name(), length: length(reach), needed: length(needed) });
-    } else if door.slats > 0 && reach - nm(door.slat_width) >= needed {
+    } else if door.slats > 0 && reach - pitch >= needed {
         found.push(Violation::SlatTooMany { door: name(), slats: door.slats, needed: length(needed) });
     }
 }
@@ -64,7 +65,7 @@ fn check_reach(job: &Job, door: &Door, spec: &DoorSpec, found: &mut Vec<Violatio
 fn check_sizes(job: &Job, door: &Door, spec: &DoorSpec, found: &mut Vec<Violation>) {
     let clearance = &job.shop.clearance;
     let canvas = &job.shop.canvas;
-    let slats = nm(door.slat_width) * i128::from(door.slats);
+    let slats = (nm(door.slat_width) + nm(spec.slats.canvas_gap)) * i128::from(door.slats);
     let slat_length = nm(spec.between) + 2 * nm(spec.groove.depth) - nm(clearance.end_play);
     let bare_end = match canvas.end_clear {
         EndClear::Given(length) => nm(length),

@@ -98,5 +98,6 @@ pub(crate) fn slats() -> SlatSpec {
         milling: Millings::Flat,
         edge_bevel: 0.0,
         edge_chamfer: Length::ZERO,
+        canvas_gap: Length::ZERO,
     }
 }

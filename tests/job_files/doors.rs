@@ -110,6 +110,7 @@ fn every_key_of_the_slats_can_be_the_doors_own() {
         ("milling", "\"flat\"", "\"any\""),
         ("edge_bevel", "1", "2"),
         ("edge_chamfer", "0.03", "0.05"),
+        ("canvas_gap", "0", "0.05"),
     ];
     let table = |own: &dyn Fn(usize) -> bool| {
         keys.iter().enumerate().fold(String::new(), |text, (at, (key, job, door))| {

@@ -44,6 +44,8 @@ pub(super) fn settle(check: &Check, file: &SlatsFile) -> Option<SlatSpec> {
         milling: choices.milling,
         edge_bevel: choices.edge_bevel,
         edge_chamfer: choices.edge_chamfer,
+        // Slats that butt are the absence of a gap, not a value taken.
+        canvas_gap: or(&file.canvas_gap, Length::ZERO)?,
     };
     refuse_thin(check, file);
     refuse_tongue(check, file, &spec);
@@ -218,6 +220,11 @@ fn refuse_edges(check: &Check, file: &SlatsFile, spec: &SlatSpec) {
         let what = format!("edges bevelled by {} degrees leave nothing of the show face", spec.edge_bevel);
         let problem = Problem::new(Kind::Conflict, whole(file.edge_bevel.place()), what);
         check.note(problem.help("the bevel is measured from the square edge, each side"));
+    }
+    if spec.canvas_gap * 2 > spec.width {
+        let what = "the gap between slats is more than half a slat";
+        let problem = Problem::new(Kind::Conflict, whole(file.canvas_gap.place()), what);
+        check.note(problem.help("a gap at the canvas is a sixteenth of an inch or so; most doors have none"));
     }
     let chamfer = 2.0 * spec.edge_chamfer.mm_f64();
     if spec.edge_chamfer >= spec.thickness || chamfer >= narrow {

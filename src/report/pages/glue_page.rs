@@ -109,7 +109,13 @@ fn form(words: Words, panel: &Panel<'_>) -> Markup {
             tr { td { "inside, along the slats" } td class="n" { (words.len(door.slat_length)) } }
             tr { td { "inside, along the travel" } td class="n" { (words.len(panel.form_depth)) } }
             tr { td { "lead slat, as ripped" } td class="n" { (words.len(panel.lead_rough)) } }
-            tr { td { "slats" } td class="n" { (door.slats) " at " (words.len(door.slat_width)) } }
+            tr {
+                td { "slats" }
+                td class="n" {
+                    (door.slats) " at " (words.len(door.slat_width))
+                    @if panel.slats.canvas_gap.is_positive() { ", spaced " (words.len(panel.slats.canvas_gap)) }
+                }
+            }
         } }
         ol {
             li { (tick()) "Two fences are fixed to a flat base, square to each other; the closing bar is loose. Wax base, fences and bar." }
