@@ -68,6 +68,26 @@ fn movement_follows_species_grain_and_humidity() {
     assert!(unknown.swells > flat.swells);
 }
 
+/// Built drier than the house ever gets, a door only grows: there is no shrinkage to fear.
+#[test]
+fn a_door_built_dry_never_shrinks() {
+    let built_at = |humidity: i64| {
+        let mut job = job(vec![door(case(Hand::PairLeft), slats())], 1);
+        for (key, value) in [("shop", humidity), ("dry_season", 30), ("humid_season", 60)] {
+            job.shop.climate.insert(key.to_owned(), Decimal::from(value));
+        }
+        lay_out(&job).remove(0)
+    };
+    let movement = |humidity: i64| built_at(humidity).details.movement.unwrap();
+    assert_eq!((movement(20).shrinks, movement(30).shrinks), (Length::ZERO, Length::ZERO));
+    assert!(movement(45).shrinks.is_positive() && movement(20).swells > movement(45).swells);
+    assert_eq!(movement(70).swells, Length::ZERO);
+    // The tail stop is set for the dry season: no nearer than where the tail lies as built.
+    let tail = |humidity: i64| built_at(humidity).stops.iter().find(|stop| stop.name == "tail stop").unwrap().station;
+    assert_eq!(tail(20), tail(30));
+    assert!(tail(45) < tail(20));
+}
+
 #[test]
 fn a_cutter_sets_tongue_and_rabbet() {
     let mut job = job(vec![door(case(Hand::PairLeft), slats())], 1);
