@@ -105,7 +105,7 @@ fn in_both(bytes: &[u8], metric: bool) -> Sources {
         size(32, 48),
         size(22, 26),
         size(60, 80),
-        size(12, 14),
+        size(11, 12),
         size(24, 28),
     );
     for (at, doors) in ["pair", "left"].into_iter().enumerate() {

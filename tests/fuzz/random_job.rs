@@ -114,17 +114,17 @@ fn slats(b: &mut Bytes, out: &mut String) {
     let _ = write!(
         out,
         "[slats]\nspecies = \"{}\"\nwidth = \"{}\"\nthickness = \"{}\"\nlead_width = \"{}\"\nrabbet_depth = \"{}\"\n\
-         rabbet_length = \"{}\"\nrabbet_face = \"{}\"\nmilling = \"{}\"\nedge_bevel = {}\nlead_fitted = \"{}\"\n",
+         rabbet_length = \"{}\"\nrabbet_face = \"{}\"\nmilling = \"{}\"\nedge_bevel = {}\n{}\n",
         b.pick(&WOODS),
         b.length(24, 60),
         b.length(20, 28),
         b.length(40, 90),
-        b.length(10, 15),
+        b.length(10, 12),
         b.length(22, 30),
         b.pick(&["show", "show", "back"]),
         b.pick(&MILLINGS),
         b.pick(&["0", "0", "0", "4", "7.5"]),
-        b.pick(&["before", "after"]),
+        b.pick(&["lead_fitted = \"before\"", "lead_fitted = \"after\"\nlead_entry = \"notch\""]),
     );
 }
 
