@@ -85,7 +85,7 @@ impl Walk {
 }
 
 fn walk(door: &Door, spec: &DoorSpec) -> (Walk, Option<InsideSize>) {
-    let DoorTrack::Case { inside, hand, setback, .. } = &spec.track else {
+    let DoorTrack::Case { inside, hand, setback, middle_block, .. } = &spec.track else {
         let mut walk = Walk::new((0.0, 0.0), std::f64::consts::PI, -1.0);
         walk.along(&door.path);
         return (walk, None);
@@ -93,8 +93,8 @@ fn walk(door: &Door, spec: &DoorSpec) -> (Walk, Option<InsideSize>) {
     // A roll-up is drawn lying: its height runs to the right, closed at the left end, the bottom.
     let wide = if *hand == Hand::Up { inside.height } else { inside.width }.mm_f64();
     let (x, leftwards) = match hand {
-        Hand::PairLeft => (wide / 2.0, true),
-        Hand::PairRight => (wide / 2.0, false),
+        Hand::PairLeft => ((wide - middle_block.mm_f64()) / 2.0, true),
+        Hand::PairRight => ((wide + middle_block.mm_f64()) / 2.0, false),
         Hand::Left => (wide, true),
         Hand::Right | Hand::Up => (0.0, false),
     };
