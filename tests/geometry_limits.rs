@@ -431,3 +431,19 @@ fn a_gap_at_the_canvas_eases_a_reverse_bend() {
     assert!(needed("1/32") < needed("0") && needed("1/32") > 0.0, "{}", needed("1/32"));
     assert!(needed("1/8") <= 0.0);
 }
+
+/// Fitted after loading a lead slat needs no bevel for a bend it never meets, and needs it for one it does.
+#[test]
+fn a_late_lead_slat_is_bevelled_for_the_bends_it_meets() {
+    let row = |travel: &str, fitted: LeadFitted| {
+        let track = vec![straight("16"), arc("4", 60.0, false), straight("30")];
+        let mut late = slats();
+        (late.edge_bevel, late.lead_fitted) = (5.0, fitted);
+        late.lead_entry = (fitted == LeadFitted::After).then_some(LeadEntry::Notch);
+        let door = laid(door(path(track, "17-1/2", travel), late), &geometry_support::shop(), Units::Inch);
+        found(&door, Check::EdgeBevel, CheckItem::Lead).map(|row| row.verdict)
+    };
+    assert_eq!(row("14-3/4", LeadFitted::After), None);
+    assert_eq!(row("15", LeadFitted::After), Some(Verdict::No));
+    assert_eq!(row("14-3/4", LeadFitted::Before), Some(Verdict::No));
+}

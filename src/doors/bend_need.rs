@@ -98,13 +98,18 @@ fn by_rule(bends: &[(f64, Bend)], tongue: Tongue, width: f64) -> Vec<Asked> {
     needs
 }
 
-/// The bends that the lead slat's travel reaches.
-fn lead_in_service(layout: &Layout<'_>, guided: f64) -> Vec<Asked> {
+/// Station on the centreline that the lead slat's hinge reaches, the door open.
+pub(super) fn lead_reaches(layout: &Layout<'_>) -> f64 {
     let section = layout.section();
     let path = layout.track.canvas_path(section.tongue, section.width, Lie::Pulled);
     let hinge = path.next_hinge(layout.run.travel.mm_f64(), section.lead_width);
-    // Station of the hinge on the centreline, the same up to the first bend.
-    let reaches = layout.track.lead_hinge_on_centreline(&section, hinge);
+    layout.track.lead_hinge_on_centreline(&section, hinge)
+}
+
+/// The bends that the lead slat's travel reaches.
+fn lead_in_service(layout: &Layout<'_>, guided: f64) -> Vec<Asked> {
+    let section = layout.section();
+    let reaches = lead_reaches(layout);
     let bends = layout.track.bends();
     let entered = |stretch: &[(f64, Bend)]| {
         let met = stretch.iter().take_while(|(start, _)| reaches > *start).count();

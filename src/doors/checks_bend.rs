@@ -1,6 +1,6 @@
 //! Checks at the bends: groove width, radius, bevel, the gap at the show face.
 
-use super::bend_need::{Demand, lead_demand, slat_demand};
+use super::bend_need::{Demand, lead_demand, lead_reaches, slat_demand};
 use super::fit::{Check, CheckItem, FitCheck, LEAD, SLAT, about, at_least, at_most, length};
 use super::groove_need::{Bend, least_radius, widest_slat};
 use super::joint::{GrooveArc, Lie, bevel_setback, bevel_with_gap, face_gap, half_angle};
@@ -151,11 +151,16 @@ fn edge_bevel(layout: &Layout<'_>) -> Vec<FitCheck> {
     let mut checks = vec![slat.advise_when(uneven, || {
         format!("passes when it runs evenly; {safe:.1} degrees is free in every position the play allows")
     })];
-    if !reverse.is_empty() && layout.lead_is_loaded() {
-        let guided = layout.guided().mm_f64();
-        // Both edges of the joint carry the bevel, so each needs half the joint angle.
-        let needed =
-            steepest(&|bend| f64::midpoint(half_angle(guided, hinge(bend)), half_angle(section.width, hinge(bend))));
+    // Fitted after loading the lead slat meets what its travel reaches.
+    let reaches = if layout.lead_is_loaded() { f64::INFINITY } else { lead_reaches(layout) };
+    let met = layout.track.bends().into_iter().filter(|(start, bend)| !bend.concave && *start + 1e-6 < reaches);
+    let guided = layout.guided().mm_f64();
+    // Both edges of the joint carry the bevel, so each needs half the joint angle.
+    let asks = met.map(|(_, bend)| {
+        let lean = f64::midpoint(half_angle(guided, hinge(&bend)), half_angle(section.width, hinge(&bend)));
+        least(lean, &bend).to_degrees()
+    });
+    if let Some(needed) = asks.reduce(f64::max) {
         checks.push(bevel_check(layout, LEAD, needed, bevel));
     }
     checks
