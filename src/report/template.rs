@@ -80,7 +80,7 @@ pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
 
 /// The template of doors that share it, as the first is seen.
 fn titled(sharing: &[&Drawn<'_>], job: &Job) -> Drawing {
-    let Some(first) = sharing.first() else { return finish("groove", Vec::new(), &[]) };
+    let Some(first) = sharing.first() else { return finish("groove", Vec::new(), &[], MARGIN) };
     let items = OnSheet { mirrored: mirrored(first.spec) }.track(&first.view, first.door, job.units);
     let names: Vec<&str> = sharing.iter().map(|one| one.door.name.as_str()).collect();
     let title = format!("groove for {}", named(&names));
@@ -91,7 +91,7 @@ fn titled(sharing: &[&Drawn<'_>], job: &Job) -> Drawing {
         "full size: print at 100 % and check the rulers".to_owned(),
         "seen from the grooved face; turn over for the other one".to_owned(),
     ];
-    finish(&title, items, &words)
+    finish(&title, items, &words, MARGIN)
 }
 
 /// Names of doors in one line: all of them where there is room, else the first and how many more.
@@ -116,8 +116,8 @@ fn shown(length: Length, units: Units) -> String {
     format!("{} {units}", length.show(units))
 }
 
-/// Rulers and words below, then the sheet.
-pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String]) -> Drawing {
+/// Rulers and words below, then the sheet with so much white around.
+pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String], margin: f64) -> Drawing {
     let (low, _) = extent(&items);
     let mut y = low.y - 14.0;
     items.extend(ruler(Place::new(low.x, y), 10, 10.0, "100 mm"));
@@ -128,7 +128,7 @@ pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String]) -> Dra
         let at = Place::new(low.x, y);
         items.push(Item::Text { at, height: LETTERS, anchor: Anchor::Start, text: line.clone() });
     }
-    Drawing::around(title, &items, MARGIN)
+    Drawing::around(title, &items, margin)
 }
 
 /// A ruler of `count` divisions, `step` millimetres each, with its length in words.

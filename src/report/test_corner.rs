@@ -7,6 +7,9 @@ use crate::doors::{Door, PlanView};
 use crate::job::{DoorSpec, Job};
 use crate::measure::Length;
 
+/// White around a test corner: little, so that an ordinary one prints on one page.
+const MARGIN: f64 = 2.0;
+
 /// The template of one bend and the doors that pass it.
 #[derive(Debug, Clone)]
 pub struct CornerTemplate {
@@ -102,5 +105,5 @@ fn corner(spec: &DoorSpec, view: &PlanView, track: &[Piece], names: &[&str]) -> 
         "rout this in scrap first; five slats and the lead slat must run through".to_owned(),
         "if they bind, deepen the rabbet a little; never force them".to_owned(),
     ];
-    finish(&title, items, &words)
+    finish(&title, items, &words, MARGIN)
 }
