@@ -36,11 +36,11 @@ pub fn svg_text(drawing: &Drawing) -> String {
 const fn pen(layer: Layer) -> &'static str {
     match layer {
         Layer::Wall => r##"fill="none" stroke="#222222" stroke-width="0.25""##,
-        Layer::Centreline => r##"fill="none" stroke="#0066cc" stroke-width="0.18" stroke-dasharray="6 1.5 1 1.5""##,
-        Layer::Mark => r##"fill="none" stroke="#444444" stroke-width="0.15""##,
+        Layer::Centreline => r##"fill="none" stroke="#222222" stroke-width="0.18" stroke-dasharray="6 1.5 1 1.5""##,
+        Layer::Mark => r##"fill="none" stroke="#222222" stroke-width="0.15""##,
         Layer::Case => r##"fill="none" stroke="#222222" stroke-width="0.7""##,
-        Layer::Entry => r##"fill="none" stroke="#aa5500" stroke-width="0.2" stroke-dasharray="3 1.5""##,
-        Layer::Stop => r##"fill="none" stroke="#bb0000" stroke-width="0.5""##,
+        Layer::Entry => r##"fill="none" stroke="#222222" stroke-width="0.2" stroke-dasharray="3 1.5""##,
+        Layer::Stop => r##"fill="none" stroke="#111111" stroke-width="0.5""##,
         Layer::Slat => r##"fill="#f3e3c3" stroke="#222222" stroke-width="0.15" stroke-linejoin="round""##,
         Layer::Lead => r##"fill="#e0bd80" stroke="#222222" stroke-width="0.15" stroke-linejoin="round""##,
         Layer::Tongue => r##"fill="#b98b4e" stroke="#222222" stroke-width="0.1" stroke-linejoin="round""##,
