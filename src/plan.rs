@@ -125,6 +125,16 @@ pub fn plan_on(
     billed(job, doors, demand, boards, cloth)
 }
 
+/// What no board and no bolt yields, whatever is packed: every shortage that can be told beforehand.
+#[must_use]
+pub fn stock_shortages(job: &Job, demand: &Demand) -> Vec<CannotPlan> {
+    let boards = boards::nothing_missing(&board_problem(job, demand));
+    let cloth = cloth::check_sizes(&cloth_problem(job, demand));
+    let boards = boards.err().map(|short| CannotPlan::Boards(short, Box::new(demand.clone())));
+    let cloth = cloth.err().map(|short| CannotPlan::Cloth(short, Box::new(demand.clone())));
+    boards.into_iter().chain(cloth).collect()
+}
+
 /// The plan with its bill, once the second opinion has passed both.
 fn billed(job: &Job, doors: Vec<Door>, demand: Demand, boards: Eased, cloth: ClothPlan) -> Result<Plan, CannotPlan> {
     let Eased { plan: boards, tied, before, after } = boards;

@@ -148,7 +148,8 @@ fn equal_cloth_pieces_merge_and_know_their_owners() {
     assert_eq!(names, ["C01", "C02", "C03"]);
     let press = &demand.cloth[0];
     assert_eq!(press.doors, ["press left", "press right"]);
-    assert_eq!(press.owners, ["press left", "press left", "press right", "press right"]);
+    let owners: Vec<&str> = press.owners.iter().map(|owner| owner.name.as_str()).collect();
+    assert_eq!(owners, ["press left", "press left", "press right", "press right"]);
     // Along the travel: 29 slats of 5/8 less 1/4 at the tail, 1/4 on the lead slat, 1/2 trim twice.
     assert_eq!((press.along, press.across), (inch("19-1/8"), inch("28-9/16")));
     assert_eq!((demand.cloth[2].turn, demand.cloth[2].owners.len()), (true, 2));

@@ -192,7 +192,7 @@ fn shortages_say_what_is_missing() {
     let wide = ClothProblem { pieces: vec![piece(50, 50, false, 1), piece(50, 301, false, 2)], bolts: vec![remnant] };
     assert_eq!(packed(&wide).unwrap_err(), ClothShortage::TooWide(vec![(1, eighths(300))]));
     let turned = ClothProblem { pieces: vec![piece(100, 301, true, 1)], bolts: vec![remnant] };
-    assert_eq!(packed(&turned).unwrap_err(), ClothShortage::RunsShort(vec![(0, 1)]));
+    assert_eq!(packed(&turned).unwrap_err(), ClothShortage::TooLong(vec![(0, eighths(100))]));
     let many = ClothProblem { pieces: vec![piece(60, 150, false, 3)], bolts: vec![remnant] };
     assert_eq!(packed(&many).unwrap_err(), ClothShortage::RunsShort(vec![(0, 1)]));
     let none = ClothProblem { pieces: vec![piece(60, 150, false, 3)], bolts: Vec::new() };

@@ -12,6 +12,7 @@ mod boards_frontier;
 mod boards_support;
 mod bundles;
 mod cli;
+mod cloth_bands;
 mod cloth_frontier;
 mod cloth_instances;
 mod cloth_short_runs;

@@ -24,7 +24,7 @@ use self::progress::Watch;
 use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
 use crate::packing::Budget;
-use crate::plan::{CannotPlan, Plan, plan, price_orders};
+use crate::plan::{CannotPlan, Plan, plan, price_orders, stock_shortages};
 use crate::report::{self, Sheet, csv_text, folder};
 use crate::shopfloor::worth_table;
 use crate::{demand, doors};
@@ -313,19 +313,20 @@ fn check(table: &Table) -> Result<Ending, Ending> {
     let job = load(&table.job)?;
     let doors = doors::lay_out(&job);
     let fits = doors.iter().all(doors::Door::fits);
+    let demand = fits.then(|| demand::pool(&job, &doors)).transpose();
+    let demand = demand.map_err(|error| refused(&job, &error.into()))?;
     let output = if table.csv {
         csv_text(&report::fit(&job, &doors), job.units)
     } else {
-        let demand = fits.then(|| demand::pool(&job, &doors)).transpose();
-        let demand = demand.map_err(|error| refused(&job, &error.into()))?;
         screens::check(&job, &doors, demand.as_ref())
     };
-    if fits {
-        Ok(Ending::Done(output))
-    } else {
-        let message = refusal(&job, &CannotPlan::Doors(doors));
-        Ok(Ending::Failed { status: 1, message, output })
+    let short = demand.map(|demand| stock_shortages(&job, &demand));
+    let cannot = short.unwrap_or_else(|| vec![CannotPlan::Doors(doors)]);
+    if cannot.is_empty() {
+        return Ok(Ending::Done(output));
     }
+    let message = cannot.iter().map(|cannot| refusal(&job, cannot)).collect();
+    Ok(Ending::Failed { status: 1, message, output })
 }
 
 fn write_plan(path: &Path, out: &Path, limit: &Limit) -> Result<Ending, Ending> {

@@ -32,10 +32,10 @@ pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
             "add a row for sale to the boards file (leave its `on_hand` empty), or count the rack again"
         }
         CannotPlan::Cloth(ClothShortage::TooWide(_), _) => {
-            "add a wider bolt to the cloth file, or let the piece be turned: `turn = true` in its `[[cloth_piece]]`, \
-             for doors under `[cloth]` in the shop file"
+            "add a wider bolt to the cloth file, or let the piece be turned: `turn = true` in its `[[cloth_piece]]` or \
+             `[[cabinet]]`; `seam = true` in a `[[cabinet]]` makes two bands of a door's cloth, which meet under a slat"
         }
-        CannotPlan::Cloth(ClothShortage::RunsShort(_), _) => {
+        CannotPlan::Cloth(ClothShortage::TooLong(_) | ClothShortage::RunsShort(_), _) => {
             "add a bolt for sale to the cloth file (leave its `on_hand_length` empty), or measure the remnants again"
         }
         CannotPlan::Demand(DemandError::TooManyStrips { .. }) => "lower the count or the reject rate in the job file",

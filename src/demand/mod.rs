@@ -19,7 +19,7 @@ pub use self::bundles::{Bundle, Takes};
 use itertools::Itertools;
 
 use crate::cutting::StripSize;
-use crate::doors::Door;
+use crate::doors::{Band, Door};
 use crate::job::{Job, Millings, Species};
 use crate::measure::{Length, Volume};
 
@@ -235,5 +235,14 @@ pub struct ClothNeed {
     /// May be turned a quarter.
     pub turn: bool,
     /// Pieces to cut; copy `i` belongs to `owners[i]`.
-    pub owners: Vec<String>,
+    pub owners: Vec<Owner>,
+}
+
+/// Whose one piece of cloth is.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Owner {
+    /// The door, or the loose piece.
+    pub name: String,
+    /// Which piece of the door's cloth.
+    pub band: Band,
 }

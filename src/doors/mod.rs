@@ -8,6 +8,7 @@ mod checks;
 mod checks_bend;
 mod checks_case;
 mod checks_run;
+mod cloth;
 mod details;
 pub mod feel;
 mod fit;
@@ -26,6 +27,7 @@ mod track;
 pub mod wood;
 pub mod yaw;
 
+pub use cloth::{Band, Seam, bands, cloth_cure, may_turn, seam};
 pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
 pub use fit::{Check, CheckItem, Figure, FitCheck, Verdict};
 pub use layout::{lay_out, lay_out_door};

@@ -202,6 +202,8 @@ pub(crate) struct CabinetFile {
     pub(crate) groove_depth: Entry<Length>,
     pub(crate) panel_thickness: Entry<Length>,
     pub(crate) middle_block: Entry<Length>,
+    pub(crate) turn: Entry<bool>,
+    pub(crate) seam: Entry<bool>,
     pub(crate) slats: SlatsFile,
     pub(crate) door: Tables<DoorFile>,
 }
@@ -224,6 +226,8 @@ impl CabinetFile {
             groove_depth: t.size("groove_depth"),
             panel_thickness: t.size("panel_thickness"),
             middle_block: t.length("middle_block"),
+            turn: t.flag("turn"),
+            seam: t.flag("seam"),
             slats: SlatsFile::within(t),
             door: t.tables("door", DoorFile::read),
         }

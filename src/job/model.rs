@@ -91,6 +91,10 @@ pub struct Cabinet {
     pub inside: Option<InsideSize>,
     /// Doors in the order of the file (a pair is two: left, then right).
     pub doors: Vec<DoorSpec>,
+    /// The cloth of its doors may be turned a quarter; the shop's rule where it says nothing.
+    pub turn: Option<bool>,
+    /// The cloth of its doors is in two bands along the travel that meet under a slat.
+    pub seam: bool,
 }
 
 /// Clear inside sizes of a case and where its grooves lie.

@@ -6,9 +6,10 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::chance::enough_good;
-use super::wide::nm;
+use super::wide::{length, nm};
 use super::{Claim, Violation};
 use crate::demand::Part;
+use crate::doors::{Band, Door};
 use crate::job::{Millings, SpareRate, Species};
 use crate::measure::Length;
 
@@ -250,15 +251,17 @@ fn best_chance(risks: &[Risk], rejects: u64) -> f64 {
 
 fn check_cloth(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let job = claim.job;
-    let doors = claim
-        .doors
-        .iter()
-        .map(|door| ((door.cloth_along_travel, door.cloth_along_slat, job.shop.canvas.turn), &door.name, door.count));
-    let loose =
-        job.cloth_pieces.iter().map(|piece| ((piece.along, piece.across, piece.turn), &piece.name, piece.quantity));
-    let mut wanted: BTreeMap<(Length, Length, bool), BTreeMap<&str, usize>> = BTreeMap::new();
-    for (size, name, count) in doors.chain(loose).filter(|(_, _, count)| *count > 0) {
-        *wanted.entry(size).or_default().entry(name).or_default() += count as usize;
+    let doors = claim.doors.iter().flat_map(|door| {
+        let turn = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.turn).unwrap_or(job.shop.canvas.turn);
+        let of_door =
+            move |(along, band)| ((along, door.cloth_along_slat, turn), (door.name.as_str(), band), door.count);
+        pieces_of(claim, door).into_iter().map(of_door)
+    });
+    let loose = job.cloth_pieces.iter();
+    let loose = loose.map(|p| ((p.along, p.across, p.turn), (p.name.as_str(), Band::Whole), p.quantity));
+    let mut wanted: BTreeMap<(Length, Length, bool), BTreeMap<(&str, Band), usize>> = BTreeMap::new();
+    for (size, owner, count) in doors.chain(loose).filter(|(_, _, count)| *count > 0) {
+        *wanted.entry(size).or_default().entry(owner).or_default() += count as usize;
     }
     check_names(claim.cloth_needs.iter().map(|need| &need.name), found);
     let mut planned: BTreeMap<(Length, Length, bool), &str> = BTreeMap::new();
@@ -271,19 +274,39 @@ fn check_cloth(claim: &Claim<'_>, found: &mut Vec<Violation>) {
             found.push(Violation::ClothUnasked { piece: need.name.clone() });
             continue;
         };
-        let mut copies: BTreeMap<&str, usize> = owners.keys().map(|owner| (*owner, 0)).collect();
+        let mut copies: BTreeMap<(&str, Band), usize> = owners.keys().map(|owner| (*owner, 0)).collect();
         for owner in &need.owners {
-            *copies.entry(owner).or_default() += 1;
+            *copies.entry((&owner.name, owner.band)).or_default() += 1;
         }
         for (owner, claimed) in copies {
-            let expected = owners.get(owner).copied().unwrap_or(0);
+            let expected = owners.get(&owner).copied().unwrap_or(0);
             if claimed != expected {
-                let (piece, owner) = (need.name.clone(), owner.to_owned());
+                let (piece, owner) = (need.name.clone(), spelled(owner));
                 found.push(Violation::ClothOwner { piece, owner, claimed, expected });
             }
         }
     }
     for (_, owners) in wanted.into_iter().filter(|(size, _)| !planned.contains_key(size)) {
-        found.extend(owners.into_keys().map(|asker| Violation::ClothMissing { asker: asker.to_owned() }));
+        found.extend(owners.into_keys().map(|asker| Violation::ClothMissing { asker: spelled(asker) }));
     }
+}
+
+fn spelled((owner, band): (&str, Band)) -> String {
+    if band == Band::Whole { owner.to_owned() } else { format!("{owner}, {} band", band.word()) }
+}
+
+/// The pieces of a door's cloth along the travel. Of two bands that meet under the middle of a slat the wider one is
+/// as narrow as any such slat allows.
+fn pieces_of(claim: &Claim<'_>, door: &Door) -> Vec<(Length, Band)> {
+    let whole = vec![(door.cloth_along_travel, Band::Whole)];
+    if !claim.job.cabinets.get(door.cabinet).is_some_and(|cabinet| cabinet.seam) {
+        return whole;
+    }
+    let canvas = &claim.job.shop.canvas;
+    let all = nm(door.cloth_along_travel);
+    let to_first = nm(canvas.trim) + nm(canvas.lead_lap);
+    let lead = |slat: u32| to_first + (i128::from(slat) * nm(door.slat_width)) - (nm(door.slat_width) + 1) / 2;
+    let narrowest = (1..=door.slats).map(lead).min_by_key(|lead| (*lead).max(all - lead));
+    let narrowest = narrowest.filter(|lead| *lead < all);
+    narrowest.map_or(whole, |lead| vec![(length(lead), Band::Lead), (length(all - lead), Band::Tail)])
 }

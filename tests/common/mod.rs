@@ -47,7 +47,7 @@ pub(crate) fn door_spec(name: &str, between: &str, cover: &str) -> DoorSpec {
 }
 
 pub(crate) fn cabinet(name: &str, count: u32, doors: Vec<DoorSpec>) -> Cabinet {
-    Cabinet { name: name.to_owned(), count, inside: None, doors }
+    Cabinet { name: name.to_owned(), count, inside: None, doors, turn: None, seam: false }
 }
 
 /// No spares, nothing to cut, nothing to cut from.

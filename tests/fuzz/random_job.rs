@@ -179,6 +179,9 @@ fn cabinet(b: &mut Bytes, number: u32, out: &mut String) {
     let drawn = b.once_in(3);
     let path = if drawn { track(b, number, out) } else { 0 };
     let _ = writeln!(out, "[[cabinet]]\nname = \"case {number}\"\ncount = {count}");
+    if number % 3 == 1 {
+        let _ = writeln!(out, "seam = true\nturn = {}", number % 2 == 0);
+    }
     if drawn {
         let cover = 64 * 6 + b.below(64 * 20);
         let travel = 64 * 4 + b.below(64 * 16);

@@ -54,7 +54,7 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         name: "test".to_owned(),
         client: None,
         units: Units::Inch,
-        cabinets: vec![Cabinet { name: "press".to_owned(), count, inside: None, doors }],
+        cabinets: vec![Cabinet { name: "press".to_owned(), count, inside: None, doors, turn: None, seam: false }],
         strips: Vec::new(),
         cloth_pieces: Vec::new(),
         lines: Vec::new(),

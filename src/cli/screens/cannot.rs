@@ -4,8 +4,9 @@ use itertools::Itertools;
 
 use super::wrapped;
 use crate::demand::Demand;
-use crate::doors::Door;
+use crate::doors::{Door, cloth_cure, lay_out};
 use crate::job::{Job, Thing};
+use crate::measure::Length;
 use crate::packing::boards::BoardShortage;
 use crate::packing::cloth::ClothShortage;
 use crate::plan::CannotPlan;
@@ -76,7 +77,7 @@ fn part_placed(job: &Job, demand: &Demand, part: usize) -> String {
 
 fn part_in_words(job: &Job, demand: &Demand, part: usize) -> String {
     let part = &demand.parts[part];
-    let show = |length: crate::measure::Length| length.show_nearest(job.units);
+    let show = |length: Length| length.show_nearest(job.units);
     let users = named(part.uses.iter().map(|user| user.name.as_str()));
     let users = if users.is_empty() { users } else { format!(", for {users}") };
     format!(
@@ -129,9 +130,20 @@ fn cloth(job: &Job, demand: &Demand, short: &ClothShortage) -> Vec<String> {
         ClothShortage::TooWide(pieces) => pieces
             .iter()
             .map(|(piece, widest)| {
-                let widest = widest.show_nearest(job.units);
+                let (most, widest) = (*widest, widest.show_nearest(job.units));
                 let (at, name) = (at(*piece), name(*piece));
-                format!("{at}{name} is wider than every bolt: the widest is {widest} between selvages, washed")
+                let cure = cure(job, demand, *piece, most);
+                format!("{at}{name} is wider than every bolt: the widest is {widest} between selvages, washed{cure}")
+            })
+            .collect(),
+        ClothShortage::TooLong(pieces) => pieces
+            .iter()
+            .map(|(piece, longest)| {
+                let longest = longest.show_nearest(job.units);
+                let (at, name) = (at(*piece), name(*piece));
+                format!(
+                    "{at}{name} is longer than what is on hand of any bolt so wide: the longest is {longest}, washed"
+                )
             })
             .collect(),
         ClothShortage::RunsShort(pieces) => pieces
@@ -139,4 +151,17 @@ fn cloth(job: &Job, demand: &Demand, short: &ClothShortage) -> Vec<String> {
             .map(|(piece, missing)| format!("{}the remnants run short by {missing} of {}", at(*piece), name(*piece)))
             .collect(),
     }
+}
+
+/// What a cabinet or a loose piece would have to say for a piece to come out of the widest bolt.
+fn cure(job: &Job, demand: &Demand, piece: usize, widest: Length) -> String {
+    let need = &demand.cloth[piece];
+    let doors = lay_out(job);
+    let mut owners = need.owners.iter();
+    let first = owners.find_map(|owner| doors.iter().find(|door| door.name == owner.name));
+    let cure = match first {
+        Some(door) => cloth_cure(job, door, widest).map(|cure| format!("{cure} in its `[[cabinet]]`")),
+        None => (need.along <= widest).then(|| "`turn = true` in its `[[cloth_piece]]`".to_owned()),
+    };
+    cure.map_or_else(String::new, |cure| format!("; with {cure} it comes out of that one"))
 }

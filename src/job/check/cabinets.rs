@@ -72,7 +72,17 @@ fn cabinet(rooms: &Rooms, names: &mut CabinetNames, file: &CabinetFile) -> Optio
     } else {
         case(rooms, names, file, &base).map_or((None, None), |(inside, doors)| (Some(inside), Some(doors)))
     };
-    Some(Cabinet { name: name?.value, count: count?, inside, doors: doors? })
+    let (turn, seam) = (flag(&file.turn)?, flag(&file.seam)?.unwrap_or(false));
+    Some(Cabinet { name: name?.value, count: count?, inside, doors: doors?, turn, seam })
+}
+
+/// Yes or no, or nothing said; `None` for a faulty one, which is noted.
+fn flag(entry: &Entry<bool>) -> Option<Option<bool>> {
+    match entry {
+        Entry::Given(at) => Some(Some(at.value)),
+        Entry::Missing => Some(None),
+        Entry::Faulty => None,
+    }
 }
 
 /// Keys of the cabinet form beside doors given one by one would be silently unused.

@@ -304,7 +304,10 @@ pub fn pack_on(
 }
 
 /// Every part comes out of some board.
-fn nothing_missing(problem: &BoardProblem) -> Result<(), BoardShortage> {
+///
+/// # Errors
+/// [`BoardShortage::NoBoard`] with each part that no board yields in any allowed order and milling, and why.
+pub fn nothing_missing(problem: &BoardProblem) -> Result<(), BoardShortage> {
     let missing: Vec<(usize, String)> = problem
         .parts
         .iter()

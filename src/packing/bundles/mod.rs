@@ -233,3 +233,29 @@ impl Dice {
         ((self.next() >> 11) % limit.max(1) as u64) as usize
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One loose strip cut in great number, off boards that yield a few each, beside doors of every size: looking
+    /// through all boards again for each of them took minutes.
+    #[test]
+    fn what_lies_on_twenty_thousand_boards_is_tied_at_once() {
+        let boards = (0..20_000_u64).map(|board| vec![(0, 3 + board % 3), (1, 2), (2 + board as usize % 40, 5)]);
+        let loose = Want { takes: vec![(0, 75_000)], door: false };
+        let door = |n: usize| Want { takes: vec![(1, 3), (2 + n % 40, 20 + n as u64 / 40)], door: true };
+        let wants: Vec<Want> = (0..1_200).map(door).chain([loose]).collect();
+        let problem = BundleProblem { boards: boards.collect(), wants };
+        let begun = std::time::Instant::now();
+        let tied = tie(&problem).unwrap();
+        assert!(begun.elapsed().as_secs() < 30, "{:?}", begun.elapsed());
+        for (bundle, want) in problem.wants.iter().enumerate() {
+            for &(part, strips) in &want.takes {
+                let given = tied.given.iter().filter(|given| given.bundle == bundle && given.part == part);
+                assert_eq!(given.map(|given| given.strips).sum::<u64>(), strips);
+            }
+        }
+        assert!(tied.bound <= tied.pairs);
+    }
+}

@@ -73,12 +73,24 @@ use crate::measure::{Cents, Length, Price, Ratio};
 /// ```
 ///
 /// # Errors
-/// [`ClothShortage`] when a piece is wider than every bolt, or when remnants run short and nothing
-/// is for sale.
+/// [`ClothShortage`] when a piece fits no bolt, or when remnants run short and nothing is for sale.
 pub fn pack(problem: &ClothProblem, budget: &Budget, listener: &mut Listener<'_>) -> Result<ClothPlan, ClothShortage> {
     let model = model::Model::new(problem)?;
     let stacked = model.with_stacks();
     phases::Phases::new(problem, &model, stacked.as_ref(), budget).run(listener)
+}
+
+/// Every piece fits some bolt: what can be said before anything is packed.
+///
+/// # Errors
+/// [`ClothShortage`] with the pieces that fit none; with all of them where there are no bolts.
+pub fn check_sizes(problem: &ClothProblem) -> Result<(), ClothShortage> {
+    let asked = problem.pieces.iter().enumerate().filter(|(_, piece)| piece.count > 0);
+    let asked: Vec<(usize, u32)> = asked.map(|(at, piece)| (at, piece.count)).collect();
+    if problem.bolts.is_empty() && !asked.is_empty() {
+        return Err(ClothShortage::RunsShort(asked));
+    }
+    model::Model::new(problem).map(drop)
 }
 
 /// What is to be cut from which bolts.
@@ -177,6 +189,9 @@ pub enum ClothShortage {
     /// These pieces are wider than every bolt, each with the widest usable width.
     #[error("wider than every bolt: {}", .0.iter().map(|(at, most)| format!("piece {} (at most {most})", at + 1)).join(", "))]
     TooWide(Vec<(usize, Length)>),
+    /// These pieces are longer than every bolt that is wide enough, each with the most length there is of one.
+    #[error("longer than every bolt so wide: {}", .0.iter().map(|(at, most)| format!("piece {} (at most {most})", at + 1)).join(", "))]
+    TooLong(Vec<(usize, Length)>),
     /// Remnants run out and nothing is for sale: pieces still missing.
     #[error("the remnants run short of {}", .0.iter().map(|(at, many)| format!("{many} of piece {}", at + 1)).join(", "))]
     RunsShort(Vec<(usize, u32)>),

@@ -77,9 +77,11 @@ impl Model {
     /// Pools and sorts the pieces and works out what fits where.
     ///
     /// # Errors
-    /// [`ClothShortage::TooWide`] when a piece fits across no bolt.
+    /// [`ClothShortage::TooWide`] when a piece fits across no bolt, [`ClothShortage::TooLong`] when it does so only
+    /// where too little is left.
     pub(super) fn new(problem: &ClothProblem) -> Result<Self, ClothShortage> {
         too_wide(problem)?;
+        too_long(problem)?;
         let mut pooled: BTreeMap<Sizes, Vec<usize>> = BTreeMap::new();
         for (row, piece) in problem.pieces.iter().enumerate().filter(|(_, piece)| asks(piece)) {
             pooled.entry(sizes(piece)).or_default().push(row);
@@ -185,4 +187,20 @@ fn too_wide(problem: &ClothProblem) -> Result<(), ClothShortage> {
     let rows: Vec<_> =
         (0..problem.pieces.len()).filter(|&row| wide(&problem.pieces[row])).map(|row| (row, widest)).collect();
     if rows.is_empty() { Ok(()) } else { Err(ClothShortage::TooWide(rows)) }
+}
+
+fn too_long(problem: &ClothProblem) -> Result<(), ClothShortage> {
+    // The most length of a bolt that a piece fits across, laid so; endless off the roll.
+    let most = |across: Length| {
+        let wide = problem.bolts.iter().filter(|bolt| bolt.usable_width >= across);
+        wide.map(|bolt| bolt.usable_length.unwrap_or(Length::from_nm(i64::MAX))).max().unwrap_or(Length::ZERO)
+    };
+    let short = |piece: &PieceDemand| {
+        let lies = |along: Length, across: Length| along <= most(across);
+        let fits = lies(piece.along, piece.across) || piece.turn && lies(piece.across, piece.along);
+        (!fits).then(|| if piece.turn { most(piece.across).max(most(piece.along)) } else { most(piece.across) })
+    };
+    let asking = problem.pieces.iter().enumerate().filter(|(_, piece)| asks(piece) && !problem.bolts.is_empty());
+    let rows: Vec<_> = asking.filter_map(|(row, piece)| Some((row, short(piece)?))).collect();
+    if rows.is_empty() { Ok(()) } else { Err(ClothShortage::TooLong(rows)) }
 }

@@ -34,10 +34,14 @@ fn by_bolt(job: &Job, plan: &Plan) -> Vec<(String, Vec<Laid>)> {
             Cell::Length(along),
             Cell::Length(across),
             Cell::YesNo(turned),
-        ] = <[Cell; 8]>::try_from(row).expect("cloth_pieces.csv has eight columns")
+            Cell::Text(band),
+        ] = <[Cell; 9]>::try_from(row).expect("cloth_pieces.csv has nine columns")
         else {
-            unreachable!("cloth_pieces.csv has a bolt, a piece, its owner, four lengths and yes or no in every row")
+            unreachable!(
+                "cloth_pieces.csv has a bolt, a piece, its owner, four lengths, yes or no and a band in every row"
+            )
         };
+        let owner = if band.is_empty() { owner } else { format!("{owner}, {band} band") };
         let laid = Laid { name, owner, x, y, along, across, turned };
         match bolts.last_mut() {
             Some((last, pieces)) if *last == bolt => pieces.push(laid),

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use super::Page;
 use super::panel_figure::panel_figure;
 use super::shell::{Words, blank_line, some_cautions, tick};
-use crate::doors::Door;
+use crate::doors::{Door, Seam, may_turn, seam};
 use crate::job::{Job, RabbetFace, SlatSpec};
 use crate::measure::{Area, Length};
 use crate::plan::Plan;
@@ -45,6 +45,7 @@ fn different<'a>(job: &'a Job, plan: &'a Plan) -> Vec<Panel<'a>> {
                 door.slat_length,
                 door.cloth_along_slat,
                 door.cloth_along_travel,
+                seam(job, door),
             )
         };
         match panels.iter_mut().find(|panel| size(panel.door) == size(door) && panel.slats == spec) {
@@ -147,6 +148,28 @@ fn tape(words: Words, job: &Job, panel: &Panel<'_>) -> Markup {
             "Cloth: " (words.size(door.cloth_along_travel, door.cloth_along_slat)) " (along the travel x along the slats), "
             (words.size(door.cloth_along_travel - trim, door.cloth_along_slat - trim)) " once "
             (words.len(job.shop.canvas.trim)) " is trimmed off each edge."
+        }
+        @if let Some(seam) = seam(job, door) { (two_bands(words, job, door, seam)) }
+    }
+}
+
+/// How cloth in two bands is laid. That the seam keeps off the joints and off the glue's edge: common practice, no source.
+fn two_bands(words: Words, job: &Job, door: &Door, seam: Seam) -> Markup {
+    let trim = job.shop.canvas.trim;
+    html! {
+        p {
+            "The cloth is in two bands: the lead band is " (words.len(seam.lead)) " along the travel, the tail band "
+            (words.len(seam.tail)) ". They meet edge to edge under the middle of slat " (seam.slat)
+            ", counted from the lead slat: " (words.len(seam.lead - trim - job.shop.canvas.lead_lap))
+            " from the joint between the lead slat and slat 1."
+        }
+        ol {
+            li { (tick()) "Cut the two edges that meet straight along a thread, before any glue is spread; the trim is on the other edges only." }
+            li { (tick()) "Strike a line along the middle of slat " (seam.slat) " and lay the lead band to it, then the tail band against its edge: no overlap, no gap." }
+            li { (tick()) "Roll both edges down on the slat; neither reaches a joint, so that no joint bends on a seam." }
+        }
+        @if door.slats > 0 && may_turn(job, door) {
+            p { "A piece marked turned on the cloth sheet has its warp along the slats." }
         }
     }
 }

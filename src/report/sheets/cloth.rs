@@ -16,21 +16,22 @@ pub fn cloth_pieces(job: &Job, plan: &Plan) -> Sheet {
     for (bolt, used) in bolts_by_name(job, plan) {
         for laid in used.laid.iter().sorted_by_key(|laid| (laid.x, laid.y)) {
             let need = &plan.demand.cloth[laid.piece];
-            let owner = need.owners.get(given[laid.piece]).map_or("", String::as_str);
+            let owner = need.owners.get(given[laid.piece]);
             given[laid.piece] += 1;
             rows.push(vec![
                 Cell::text(bolt),
                 Cell::text(&need.name),
-                Cell::text(owner),
+                Cell::text(owner.map_or("", |owner| owner.name.as_str())),
                 Cell::Length(laid.x),
                 Cell::Length(laid.y),
                 Cell::Length(laid.along),
                 Cell::Length(laid.across),
                 Cell::YesNo(laid.turned),
+                Cell::text(owner.map_or("", |owner| owner.band.word())),
             ]);
         }
     }
-    Sheet::new("cloth_pieces", &["bolt", "piece", "door", "x", "y", "along", "across", "turned"], rows)
+    Sheet::new("cloth_pieces", &["bolt", "piece", "door", "x", "y", "along", "across", "turned", "band"], rows)
 }
 
 fn bolts_by_name<'a>(
