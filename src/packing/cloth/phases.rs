@@ -114,7 +114,7 @@ impl<'a> Phases<'a> {
 
     /// With one bolt the cost follows from the length; several that nothing is paid for cost nothing.
     fn cost_at_bound(&self) -> Cents {
-        if self.model.bolts.len() > 1 {
+        if self.model.bolts.len() != 1 {
             return Cents::ZERO;
         }
         let units = i64::try_from(self.length_bound).unwrap_or(i64::MAX);

@@ -22,6 +22,9 @@ const BITS: usize = 64;
 /// Tyings that may be counted, for a single door; fewer the more doors there are.
 const TYINGS: usize = 600;
 
+/// Boards that take as long to count as a door.
+const BOARDS_A_DOOR: usize = 16;
+
 /// Moves blanks between boards so that the largest offcut grows, as long as no door takes strips from
 /// more boards for it.
 pub(super) fn gather(problem: &BoardProblem, boards: &mut Vec<CutBoard>, wants: &[Want]) {
@@ -29,7 +32,7 @@ pub(super) fn gather(problem: &BoardProblem, boards: &mut Vec<CutBoard>, wants: 
     let largest = |boards: &[CutBoard]| (0..boards.len()).filter_map(|at| size(boards, at)).max();
     let mut best = largest(boards);
     let doors = wants.iter().filter(|want| want.door).count();
-    let mut left = TYINGS / doors.max(1);
+    let mut left = TYINGS / doors.max(boards.len() / BOARDS_A_DOOR).max(1);
     let mut pairs = None;
     for target in targets(problem, boards) {
         let mut tried = boards.clone();
