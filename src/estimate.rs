@@ -37,9 +37,7 @@ pub fn estimate(job: &Job) -> Result<Estimate, CannotPlan> {
     let gap = (careless.boards.cost - careless.boards.bound) + (careless.cloth.cost - careless.cloth.cost_bound);
     // Less or more spent on boards changes the price in proportion to everything on top of it.
     let low = careless.bill.total - priced_in(&careless, gap);
-    let allowance = unlucky.boards.cost.decimal() * job.shop.yard_allowance.decimal();
-    let allowance = Cents::nearest(allowance).unwrap_or(Cents::ZERO);
-    let high = unlucky.bill.total + priced_in(&unlucky, allowance);
+    let high = unlucky.bill.total + priced_in(&unlucky, beyond_expected(job, &unlucky));
     let total = expected.bill.total;
     Ok(Estimate { low: low.min(total), expected: total, high: high.max(total), plan: expected })
 }
@@ -76,9 +74,22 @@ fn doubled(rate: SpareRate) -> SpareRate {
     }
 }
 
+/// What the boards may cost beyond what the bill expects of random widths, should the worst of them come.
+fn beyond_expected(job: &Job, plan: &Plan) -> Cents {
+    let lumber = plan.bill.buy.iter().filter(|line| line.what == "lumber");
+    let bought = plan.bill.boards.iter().filter(|line| job.boards[line.stock].on_hand.is_none());
+    let most = lumber.zip(bought).filter_map(|(line, boards)| {
+        let price = line.cost.decimal().checked_div(boards.volume.board_feet(6))?;
+        Cents::nearest(price.checked_mul(line.allowance)?)
+    });
+    let expected = plan.bill.costs.iter().filter(|line| line.group == "boards" && line.unit == "bf");
+    (most.sum::<Cents>() - expected.map(|line| line.cost).sum()).max(Cents::ZERO)
+}
+
 /// What an amount of materials comes to in the price: with everything that is a share of it.
 fn priced_in(plan: &Plan, amount: Cents) -> Cents {
-    let shares = ["overhead", "contingency", "markup", "margin", "discount", "tax"];
+    let shares =
+        ["burden", "overhead", "contingency", "markup", "margin", "discount", "least charge", "rounding", "tax"];
     let direct: Cents =
         plan.bill.costs.iter().filter(|line| !shares.contains(&line.group.as_str())).map(|line| line.cost).sum();
     let scaled = plan.bill.total.decimal().checked_mul(amount.decimal());

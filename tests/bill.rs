@@ -92,7 +92,7 @@ fn the_shopping_list_speaks_as_at_the_yard() {
 }
 
 #[test]
-fn random_widths_ask_for_more_board_feet_at_the_same_price() {
+fn random_widths_are_priced_in_a_line_of_their_own() {
     let mut plan = press();
     plan.job.boards[0].random = true;
     plan.job.shop.yard_allowance = ratio("0.1111");
@@ -101,12 +101,14 @@ fn random_widths_ask_for_more_board_feet_at_the_same_price() {
     let lumber = &plan.bill.buy[0];
     // 12 bf x 0.1111 = 1.3332, up to the next hundredth.
     assert_eq!(lumber.allowance, decimal("1.34"));
-    assert!(
-        lumber.say.ends_with("; sold in random widths, so ask for 1.34 bf more (not in the price)"),
-        "{}",
-        lumber.say
-    );
-    assert_eq!((plan.bill.total, &plan.bill.costs), (fixed.total, &fixed.costs));
+    assert!(lumber.say.ends_with("; sold in random widths, so ask for 1.34 bf more (in the price)"), "{}", lumber.say);
+    // 1.34 x 9.85 = 13.199, in a line of its own.
+    let stock = &plan.job.boards[0].stock;
+    let said = rows(&plan.bill);
+    assert_eq!(said[1], format!("boards random widths, {stock}: 1.34 bf x 9.85 = 13.20"));
+    assert_eq!(plan.bill.total, fixed.total + Cents::new(1_320));
+    assert_eq!(plan.bill.costs.len(), fixed.costs.len() + 1);
+    assert_eq!(verify(&plan.claim()), []);
 }
 
 #[test]
@@ -156,13 +158,15 @@ fn work_follows_how_a_board_is_cut() {
         (line.settings, line.quantity.to_string())
     };
     // 3 blanks; 6 + 6 + 6 + 6 pieces off the rips; 1 blank and 12 pieces.
-    assert_eq!(counted(Operation::Crosscut), (1, "40".to_owned()));
-    // 3 blanks, 1 board, 1 blank.
-    assert_eq!(counted(Operation::Joint), (1, "5".to_owned()));
-    // 3 blanks; 6 rips of two leaves, 6, 6; 1 blank.
-    assert_eq!(counted(Operation::Plane), (1, "28".to_owned()));
-    // 18; 6, 6, 6; 6.
-    assert_eq!(counted(Operation::Rip), (2, "42".to_owned()));
+    // A stop for blanks, one for pieces.
+    assert_eq!(counted(Operation::Crosscut), (2, "40".to_owned()));
+    // An edge and a face of 3 blanks, 1 board, 1 blank.
+    assert_eq!(counted(Operation::Joint), (1, "10".to_owned()));
+    // 5/8 off at 1/16 a pass, ten each of 3 blanks, of 6 and 6 rips and of 1 blank; a quarter off two leaves, an
+    // eighth each: two of 6 x 2 leaves. 30 + 120 + 10 + 24.
+    assert_eq!(counted(Operation::Plane), (1, "184".to_owned()));
+    // 18; 6, 6, 6; 6. The fence goes to and fro between two widths.
+    assert_eq!(counted(Operation::Rip), (4, "42".to_owned()));
 }
 
 /// 21 strips a panel, two panels, two edges: 84 passes, set once; a bevel on a second design is set again.
@@ -238,5 +242,10 @@ fn boards_of_no_board_feet_are_asked_for_all_the_same() {
     let listen = &mut |_, _| slatwright::packing::Flow::Continue;
     let plan = slatwright::plan::plan(&job, &slatwright::packing::Budget::default(), listen).expect("one board does");
     let said = &plan.bill.buy[0].say;
-    assert!(said.contains("the allowance of 1 bf (not in the price) is for what comes: 1 board just under"), "{said}");
+    assert!(
+        said.contains("the allowance of 1 bf (")
+            && said.contains("of it in the price)")
+            && said.contains("1 board just under"),
+        "{said}"
+    );
 }

@@ -1,15 +1,15 @@
 """Recomputes a quote from a plan folder's CSV files alone: exact decimals, to the cent.
 
-Usage: python3 recompute_quote.py FOLDER
+Usage: python3 recompute_quote.py FOLDER [NAME OF AN UNTAXED LINE ...] [--through=GROUP ...]
 Boards, cloth, consumables and extra lines: quantity times price. Operations: settings and units are
-counted again from doors.csv, rips.csv, slats.csv and cloth_bolts.csv. Then overhead, contingency, markup or
-margin, discount and tax in their order, and the shares of doors. Prints the total; status 1 on any
+counted again from doors.csv, boards.csv, rips.csv, slats.csv and cloth_bolts.csv. Then burden, overhead, contingency, markup
+or margin by group, discount, least charge, rounding and taxes in their order, and the shares of doors. Prints the total; status 1 on any
 difference.
 """
 import csv
 import os
 import sys
-from decimal import ROUND_HALF_UP, Decimal, getcontext
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, getcontext
 
 getcontext().prec = 40
 CENT = Decimal("0.01")
@@ -31,7 +31,7 @@ def expect(what, claimed, right):
         wrong.append(f"{what}: {claimed} is claimed, {right} is right")
 
 
-doors, rips, slats = table("doors"), table("rips"), table("slats")
+doors, rips, slats, boards = table("doors"), table("rips"), table("slats"), table("boards")
 cloth, costs, hours = table("cloth_bolts"), table("costs"), table("hours")
 summary = {row["figure"]: row for row in table("summary")}
 
@@ -72,10 +72,45 @@ cuts = sum(
 )
 first_boards = {g[0]["board"] for g in groups if rip_first(g)}
 edges = sum(1 for g in groups if not rip_first(g)) + len(first_boards)
-passes = sum((int(g[0]["rips"]) if rip_first(g) else 1) * int(g[0]["leaves"]) for g in groups)
 off_the_saw = sum(int(g[0]["rips"]) if rip_first(g) else sum(int(r["rips"]) for r in g) for g in groups)
-thicknesses = len({r["planed_thickness"] for r in rips})
-widths = len({r["rip_width"] for r in rips})
+
+
+def actual(thickness):
+    """Actual thickness in the job's unit: `4/4 rough`, `27 rough`, `4/4 s2s 0.8125`, or a plain figure."""
+    over, _, under = thickness.replace(" rough", "").split()[-1].partition("/")
+    return Decimal(over) / Decimal(under) * FOOT / 12 if under else Decimal(over)
+
+
+def up(figure):
+    return int(figure.to_integral_value(ROUND_CEILING))
+
+
+depth = next((Decimal(h["pass_depth"]) for h in hours if h["pass_depth"]), None)
+rough = {b["stock"]: actual(b["thickness"]) for b in boards}
+passes = 0
+planed = []
+for g in groups:
+    leaves = int(g[0]["leaves"])
+    each = 1
+    if depth:
+        off = rough[g[0]["stock"]] - leaves * Decimal(g[0]["planed_thickness"])
+        each = max(0, up(off / (leaves * depth)))
+    passes += (int(g[0]["rips"]) if rip_first(g) else 1) * leaves * each
+    if each:
+        planed.append(g[0]["planed_thickness"])
+sawn = [r for g in groups for r in sorted(g, key=lambda r: -Decimal(r["rip_width"]))]
+fence = [r["rip_width"] for r in sawn]
+blank_stop = [g[0]["blank_length"] for g in groups if not rip_first(g)]
+piece_stop = [r["strip_length"] for r in sawn if r["order"] == "rip-first" or int(r["pieces_per_rip"]) > 1]
+
+
+def moved(places):
+    """Settings made board after board, and setting after setting."""
+    return sum(1 for at, place in enumerate(places) if at == 0 or places[at - 1] != place), len(set(places))
+
+
+in_panels = sum((int(d["slats"]) + 1) * built(d) for d in doors)
+slat_feet = sum(((int(d["slats"]) + 1) * built(d) * Decimal(d["slat_length"]) for d in doors), Decimal(0)) / FOOT
 strips = sum(int(r["total"]) for r in slats)
 washed = sum((Decimal(b["bought_length"]) for b in cloth if b["wash"] == "yes"), Decimal(0)) / YARD
 washed = half_up(washed, FOURTH)
@@ -86,17 +121,22 @@ COUNTED = {
     "test corner": (templates, templates),
     "glue-up form": (forms, forms),
     "grooves": (templates, 2 * panels),
-    "crosscutting": (1, cuts),
-    "jointing": (1, edges),
-    "planing": (thicknesses, passes),
-    "ripping": (widths, off_the_saw),
+    "jointing": (1, 2 * edges),
     "sorting": (1, strips),
     "glue-up": (forms, panels),
     "trimming": (forms, panels),
     "rabbets": (tongues, 2 * panels),
-    "sanding": (1, faces),
+    "sanding": (1, half_up(slat_feet, FOURTH)),
     "hanging": (1, panels),
 }
+
+BY_SLATS = ("glue-up", "trimming", "rabbets")
+# Settings by the shop's flow: board after board, or setting after setting; one of them for all machines.
+stops = [a + b for a, b in zip(moved(blank_stop), moved(piece_stop))]
+BY_FLOW = {"crosscutting": (stops, cuts), "planing": (moved(planed), passes), "ripping": (moved(fence), off_the_saw)}
+claimed = {row["operation"]: int(row["settings"]) for row in hours}
+flow = next((f for f in (0, 1) if all(claimed.get(n, s[f]) == s[f] for n, (s, _) in BY_FLOW.items())), 0)
+COUNTED.update({name: (settings[flow], units) for name, (settings, units) in BY_FLOW.items()})
 
 labour = {}
 for row in hours:
@@ -109,6 +149,9 @@ for row in hours:
     elif name == "finishing":
         expect("square feet and coats", row["quantity"], faces * settings)
     minutes = settings * Decimal(row["setup_minutes"]) + units * Decimal(row["unit_minutes"])
+    slats_here = in_panels if name in BY_SLATS else 0
+    expect(f"slats of {name}", row["slats"], Decimal(slats_here))
+    minutes += slats_here * Decimal(row["slat_minutes"])
     labour[f"{name}, {row['person']}"] = (half_up(minutes / 60, FOURTH), Decimal(row["rate"]))
 
 # Every operation with something to do is there, once the shop prices operations at all.
@@ -118,15 +161,21 @@ if hours:
         if units and name not in said:
             wrong.append(f"{name} is missing")
 
-UPPER = ("overhead", "contingency", "markup", "margin", "discount", "tax")
-total = materials = Decimal(0)
+UPPER = (
+    "burden", "overhead", "contingency", "markup", "margin", "discount", "least charge", "rounding", "tax",
+)
+total = materials = worked_hours = wages = Decimal(0)
 untaxed_names = set(sys.argv[2:])
-untaxed = Decimal(0)
+untaxed = {}
+groups_cost = {}
+feet_of = {b["stock"]: Decimal(b["board_feet"]) for b in boards}
 for row in (row for row in costs if row["group"] not in UPPER):
     quantity, price = Decimal(row["quantity"]), Decimal(row["unit_price"])
     if row["group"] == "labour" and row["item"] in labour:
         quantity, price = labour.pop(row["item"])
         expect(f"hours of {row['item']}", row["quantity"], quantity)
+    if row["group"] == "rack":
+        expect(f"board feet of {row['item']}", row["quantity"], feet_of[row["item"]])
     cost = half_up(quantity * price)
     if row["group"] == "cloth":
         # The length is rounded for the list; its cost comes from the exact one.
@@ -135,41 +184,97 @@ for row in (row for row in costs if row["group"] not in UPPER):
         cost = half_up(Decimal(bolt["bought_length"]) * Decimal(bolt["price"]) / per)
     expect(f"cost of {row['item']}", row["cost"], cost)
     total += cost
-    if row["group"] != "labour" and row["item"] not in untaxed_names:
+    groups_cost[row["group"]] = groups_cost.get(row["group"], Decimal(0)) + cost
+    if row["group"] == "labour":
+        worked_hours += quantity
+        wages += cost
+    elif row["item"] in untaxed_names:
+        untaxed[row["group"]] = untaxed.get(row["group"], Decimal(0)) + cost
+    elif row["group"] != "rack":
         materials += cost
-    elif row["group"] != "labour":
-        untaxed += cost
 wrong += [f"{name} is not on the bill" for name in labour]
 
-upper = {row["group"]: row for row in costs if row["group"] in UPPER}
+upper = [row for row in costs if row["group"] in UPPER]
 
 
-def share(group):
-    return Decimal(upper[group]["quantity"]) if group in upper else None
+def take(group, item=None):
+    """The next upper line, if it is this one."""
+    if upper and upper[0]["group"] == group and item in (None, upper[0]["item"]):
+        return upper.pop(0)
+    return None
 
 
-def add(group, amount):
+def add(row, amount):
     global total
-    if group in upper:
-        expect(group, upper[group]["cost"], amount)
+    if row:
+        expect(row["item"], row["cost"], amount)
         total += amount
 
 
-if share("overhead"):
-    add("overhead", half_up(total * share("overhead") / 100))
-if share("contingency"):
-    add("contingency", half_up(total * share("contingency") / 100))
-if share("markup"):
-    add("markup", half_up(total * share("markup") / 100))
-if share("margin"):
-    price = half_up(total / (1 - share("margin") / 100))
-    add("margin", half_up(price * share("margin") / 100))
-if share("discount"):
-    add("discount", -half_up(total * share("discount") / 100))
-if share("tax"):
-    at_cost = half_up(materials * share("tax") / 100)
-    on_price = half_up((total - untaxed) * share("tax") / 100)
-    add("tax", on_price if Decimal(upper["tax"]["cost"]) == on_price else at_cost)
+def percent(row, of):
+    add(row, half_up(of * Decimal(row["quantity"]) / 100)) if row else None
+
+
+def gain(row, of):
+    """A markup on so much cost, or a margin of the price that leaves it."""
+    if row and row["group"] == "margin":
+        of = half_up(of / (1 - Decimal(row["quantity"]) / 100))
+    percent(row, of)
+    return half_up(of * Decimal(row["quantity"]) / 100) if row else Decimal(0)
+
+
+percent(take("burden"), wages)
+direct = total
+row = take("overhead", "overhead by the hour")
+if row:
+    expect("hours under overhead", row["quantity"], worked_hours)
+    add(row, half_up(worked_hours * Decimal(row["unit_price"])))
+percent(take("overhead"), direct)
+percent(take("contingency"), total)
+cost = total
+gains = []
+while upper and upper[0]["group"] in ("markup", "margin"):
+    gains.append(upper.pop(0))
+own = [row for row in gains if row["item"].startswith("on ")]
+# A group passed through has no line: its name is an argument of its own, `--through GROUP`.
+through = [a.split("=")[1] for a in sys.argv[2:] if a.startswith("--through=")]
+owned = {row["item"][3:] for row in own} | set(through)
+owned_cost = sum((groups_cost.get(group, Decimal(0)) for group in owned), Decimal(0))
+exempt = sum(untaxed.values(), Decimal(0))
+spread = (cost - direct) / direct * exempt if direct else Decimal(0)
+inside = exempt + spread
+rest = inside - sum((untaxed.get(group, Decimal(0)) for group in owned), Decimal(0))
+for row in gains:
+    if row in own:
+        group = row["item"][3:]
+        of = groups_cost.get(group, Decimal(0))
+        inside += gain(row, of) * (untaxed.get(group, Decimal(0)) / of if of else 0)
+    else:
+        inside += gain(row, cost - owned_cost) * (rest / (cost - owned_cost))
+price = total
+row = take("discount")
+if row:
+    add(row, -half_up(total * Decimal(row["quantity"]) / 100))
+
+
+def is_share_of(row, of):
+    return row and half_up(of * Decimal(row["quantity"]) / 100) == Decimal(row["cost"])
+
+
+while upper and upper[0]["group"] == "tax" and is_share_of(upper[0], materials):
+    percent(upper.pop(0), materials)
+row = take("least charge")
+if row:
+    add(row, Decimal(row["unit_price"]))
+row = take("rounding")
+if row:
+    if Decimal(row["cost"]) <= 0:
+        wrong.append("rounding takes something off")
+    add(row, Decimal(row["unit_price"]))
+base = total - half_up(inside / price * total) if price else total
+while upper and upper[0]["group"] == "tax":
+    percent(upper.pop(0), base)
+wrong += [f"{row['group']} {row['item']} is out of its order" for row in upper]
 
 expect("total", summary["total_cost"]["value"], total)
 parts = sum((Decimal(row["total"]) for row in table("shares")), Decimal(0))

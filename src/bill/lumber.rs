@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::{BillError, BoardLine, BuyLine, CostLine, cents, priced};
-use crate::job::{BoardStock, BoardUnit, Job};
+use crate::job::{BoardStock, BoardUnit, Job, RackWorth};
 use crate::measure::{Length, Price, StockThickness, Units};
 use crate::packing::boards::{BoardPlan, WidthLevel, WidthRange};
 
@@ -35,15 +35,95 @@ pub(super) fn board_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine
     lines.iter().map(line).collect()
 }
 
+/// Before the row's name in the line of what its random widths take.
+pub(super) const RANDOM_WIDTHS: &str = "random widths, ";
+
+/// What random widths take beyond the planning size, on the average of a mixed delivery, as lines by the board foot.
+pub(super) fn allowance_costs(job: &Job, plan: &BoardPlan, lines: &[BoardLine]) -> Result<Vec<CostLine>, BillError> {
+    let one = |line: &BoardLine| {
+        let stock = &job.boards[line.stock];
+        let feet = expected_allowance(job, plan, line);
+        let name = format!("{RANDOM_WIDTHS}{}", stock.stock);
+        (!feet.is_zero()).then(|| priced("boards", &name, feet, "bf", price_of_a_foot(stock)))
+    };
+    lines.iter().filter_map(one).collect()
+}
+
+/// Board feet beyond the planning size to expect of boards in random widths, rounded up to the hundredth.
+///
+/// Where the yard's range is known, every width of it is taken for equally likely: a level of widths that needs n
+/// boards takes n boards of its mean width. Else it is the shop's own allowance.
+pub(super) fn expected_allowance(job: &Job, plan: &BoardPlan, line: &BoardLine) -> Decimal {
+    let stock = &job.boards[line.stock];
+    if stock.on_hand.is_some() || !stock.random {
+        return Decimal::ZERO;
+    }
+    let known = stock.widths.and_then(|_| plan.ranges.iter().find(|range| range.stock == line.stock));
+    let feet = match known {
+        Some(range) => {
+            let taken = stock.length * mean_width(range) * stock.thickness.charged();
+            taken.board_feet(6) - line.volume.board_feet(6)
+        }
+        None => line.volume.board_feet(6) * job.shop.yard_allowance.decimal(),
+    };
+    feet.max(Decimal::ZERO).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero).normalize()
+}
+
+/// Width of all boards together, on the average of the widths that do.
+fn mean_width(range: &WidthRange) -> Length {
+    let span = |level: &WidthLevel| i128::from((level.to - level.from).nm());
+    let twice =
+        |level: &WidthLevel| level.boards.len() as i128 * span(level) * i128::from((level.to + level.from).nm());
+    let all: i128 = range.levels.iter().map(span).sum();
+    let sum: i128 = range.levels.iter().map(twice).sum();
+    Length::from_nm(i64::try_from(sum.checked_div(2 * all).unwrap_or(0)).unwrap_or(i64::MAX))
+}
+
+/// What a board foot of a row costs, to four places.
+fn price_of_a_foot(stock: &BoardStock) -> Decimal {
+    match stock.price {
+        Some((price, BoardUnit::BoardFoot)) => price.decimal(),
+        _ => {
+            let feet = (stock.length * stock.width * stock.thickness.charged()).board_feet(6);
+            let price = stock.unit_cost.decimal().checked_div(feet).unwrap_or_default();
+            price.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero).normalize()
+        }
+    }
+}
+
+/// Free boards of the rack at what it takes to replace them, where the shop prices its rack: by the board foot of the
+/// cheapest board for sale of that wood and thickness. What nobody sells has no price.
+pub(super) fn rack_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine>, BillError> {
+    if job.shop.pricing.rack == RackWorth::Free {
+        return Ok(Vec::new());
+    }
+    let one = |line: &BoardLine| {
+        let stock = &job.boards[line.stock];
+        let free = stock.on_hand.is_some() && stock.price.is_none();
+        let price = if free { replacement(job, stock) } else { None };
+        price.map(|price| priced("rack", &stock.stock, line.volume.board_feet(2).normalize(), "bf", price))
+    };
+    lines.iter().filter_map(one).collect()
+}
+
+/// The cheapest board foot for sale of a row's wood and thickness.
+pub(super) fn replacement(job: &Job, stock: &BoardStock) -> Option<Decimal> {
+    let alike = |other: &&BoardStock| {
+        other.on_hand.is_none() && other.species == stock.species && other.thickness == stock.thickness
+    };
+    job.boards.iter().filter(alike).map(price_of_a_foot).min()
+}
+
 /// Boards to buy; what lies on the rack already is not on the list.
 pub(super) fn lumber_to_buy(job: &Job, plan: &BoardPlan, lines: &[BoardLine]) -> Result<Vec<BuyLine>, BillError> {
     let bought = lines.iter().filter(|line| job.boards[line.stock].on_hand.is_none());
-    let range = |line: &BoardLine| plan.ranges.iter().find(|range| range.stock == line.stock);
-    bought.map(|line| lumber_line(job, line, range(line))).collect()
+    bought.map(|line| lumber_line(job, plan, line)).collect()
 }
 
-fn lumber_line(job: &Job, line: &BoardLine, range: Option<&WidthRange>) -> Result<BuyLine, BillError> {
+fn lumber_line(job: &Job, plan: &BoardPlan, line: &BoardLine) -> Result<BuyLine, BillError> {
     let stock = &job.boards[line.stock];
+    let range = plan.ranges.iter().find(|range| range.stock == line.stock);
+    let expected = expected_allowance(job, plan, line);
     let asked = range.and_then(|range| Asked::new(stock, line, range));
     // Lumber is asked for by the board foot: an allowance is a figure for the yard, not for the sum.
     let allowance = match &asked {
@@ -65,7 +145,7 @@ fn lumber_line(job: &Job, line: &BoardLine, range: Option<&WidthRange>) -> Resul
         cost: line.cost,
         allowance,
         say: match asked {
-            Some(asked) => asked.sentence(job, line, allowance),
+            Some(asked) => asked.sentence(job, line, allowance, expected),
             None => sentence(job, line, allowance),
         },
     })
@@ -111,7 +191,7 @@ impl<'a> Asked<'a> {
         }
     }
 
-    fn sentence(&self, job: &Job, line: &BoardLine, allowance: Decimal) -> String {
+    fn sentence(&self, job: &Job, line: &BoardLine, allowance: Decimal, expected: Decimal) -> String {
         let stock = &job.boards[line.stock];
         let show = |length: Length| length.show(job.units);
         let planned = line.volume.board_feet(2);
@@ -119,10 +199,10 @@ impl<'a> Asked<'a> {
         let share = allowance.checked_div(planned).map_or_else(String::new, |share| {
             format!("{} %, ", (share * Decimal::ONE_HUNDRED).round_dp(1).normalize())
         });
+        let priced = if expected.is_zero() { "none".to_owned() } else { format!("{expected} bf") };
         let mut say = format!(
             "{}: ask for {} bf in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {} bf; \
-             the allowance of {allowance} bf ({share}not in the price) is for what comes: {} would \
-             take most",
+             the allowance of {allowance} bf ({share}{priced} of it in the price) is for what comes: {} would take most",
             wood(stock, job.units),
             self.feet,
             show(self.narrowest),
@@ -166,7 +246,7 @@ fn sentence(job: &Job, line: &BoardLine, allowance: Decimal) -> String {
         say.push_str("; sold in random widths");
     }
     if !allowance.is_zero() {
-        say.push_str(&format!(", so ask for {allowance} bf more (not in the price)"));
+        say.push_str(&format!(", so ask for {allowance} bf more (in the price)"));
     }
     say
 }

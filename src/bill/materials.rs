@@ -96,10 +96,11 @@ fn cloth_sentence(job: &Job, bolt: &Bolt, length: &str) -> String {
 
 /// Units as a counter sells by them, in the singular; a word that is not here (`kg`, `each`, a word of another
 /// language) stays as the shop wrote it.
-const UNIT_WORDS: [&str; 30] = [
+const UNIT_WORDS: [&str; 31] = [
     "bag",
     "bar",
     "block",
+    "board",
     "bolt",
     "bottle",
     "can",
@@ -128,6 +129,27 @@ const UNIT_WORDS: [&str; 30] = [
     "visit",
     "yard",
 ];
+
+/// A quantity for a person: `34 min`, `2 h 5 min`, `3 yards`, `12 %`.
+///
+/// ```
+/// use rust_decimal::Decimal;
+/// assert_eq!(slatwright::bill::quantity_words(Decimal::new(5708, 4), "hour"), "34 min");
+/// assert_eq!(slatwright::bill::quantity_words(Decimal::new(3, 0), "board"), "3 boards");
+/// ```
+#[must_use]
+pub fn quantity_words(quantity: Decimal, unit: &str) -> String {
+    if unit != "hour" {
+        return units_text(quantity, unit);
+    }
+    let minutes = (quantity * Decimal::from(60)).round_dp_with_strategy(0, RoundingStrategy::MidpointAwayFromZero);
+    let (hours, minutes) = ((minutes / Decimal::from(60)).floor(), minutes % Decimal::from(60));
+    match (hours.is_zero(), minutes.is_zero()) {
+        (true, _) => format!("{} min", minutes.normalize()),
+        (_, true) => format!("{} h", hours.normalize()),
+        _ => format!("{} h {} min", hours.normalize(), minutes.normalize()),
+    }
+}
 
 /// `3 yards`, `1 sheet`, `0.25 quart`, `2 boxes`.
 pub(super) fn units_text(quantity: Decimal, unit: &str) -> String {

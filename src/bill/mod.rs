@@ -18,8 +18,9 @@ use rust_decimal::Decimal;
 use thiserror::Error;
 
 pub use duck::{duck_ounces_per_linear_yard, duck_ounces_per_square_yard};
+pub use materials::quantity_words;
 pub use price::{margin_of_markup, markup_of_margin, price_at_margin};
-pub use quote::{MakerPart, OfferHead, Payment, PersonHours, Quote, QuoteItem, headed_quote, quote};
+pub use quote::{MakerPart, OfferHead, Payment, PersonHours, Quote, QuoteItem, Verdict, headed_quote, quote};
 
 use crate::demand::Demand;
 use crate::doors::Door;
@@ -56,13 +57,15 @@ pub enum BillError {
 
 /// Draws up the bill of a planned job.
 ///
-/// Lines come in the order boards, cloth, consumables (spread, then counted), extra lines, plain labour,
-/// operations, overhead, contingency, markup or margin, discount, tax. Overhead is the shop's share of
-/// everything before it, contingency of that and overhead; a markup is a share of all costs, a margin of
-/// the price; the discount comes off the price. Tax falls at cost on boards, cloth, consumables and
-/// the extra lines marked `taxed`, or on the whole price without the other extra lines, as the shop says.
-/// Boards are priced whole, at the planning size; stock on hand costs what its row says and is not
-/// shopped for; an allowance for random widths is stated on the shopping list and not priced.
+/// Lines come in the order boards, what random widths take beyond them, the rack at its worth, cloth, consumables
+/// (spread, then counted), extra lines, plain labour, operations, burden, overhead by the hour and by the share,
+/// contingency, markup or margin, discount, tax at cost, least charge, rounding, tax on the price. The burden is a share
+/// of the shop's wages. Overhead by the share is of all direct costs, burden included; contingency of those and overhead.
+/// A markup is a share of the cost, a margin of the price; a group with a gain of its own has it on its lines, the rest
+/// of the cost has the general one. Tax falls at cost on boards bought, cloth, consumables and the extra lines marked
+/// `taxed`, or on the price without what the other extra lines come to in it. Boards are priced whole, at the planning
+/// size; stock on hand costs what its row says and is not shopped for; of an allowance for random widths what a mixed
+/// delivery takes is priced, and the most that may come out is stated on the shopping list.
 ///
 /// # Errors
 /// [`BillError`] when an amount runs out of range, a consumable covers nothing, or the plan is for
@@ -88,17 +91,27 @@ pub fn draw_up(
     let extra_where =
         |taxed| job.lines.iter().zip(&extra).filter(move |(line, _)| line.taxed == taxed).map(|(_, cost)| cost);
     let mut costs = lumber::board_costs(job, &lines)?;
+    costs.extend(lumber::allowance_costs(job, boards, &lines)?);
+    let rack = lumber::rack_costs(job, &lines)?;
+    let bought = costs.len();
+    costs.extend(rack.iter().cloned());
     costs.extend(materials::cloth_costs(job, cloth));
     costs.extend(consumables);
-    let materials = sum(costs.iter().chain(extra_where(true)))?;
-    let untaxed = sum(extra_where(false))?;
+    let not_bought = bought..bought + rack.len();
+    let at_cost = costs.iter().enumerate().filter(|(at, _)| !not_bought.contains(at)).map(|(_, line)| line);
+    let materials = sum(at_cost.chain(extra_where(true)))?;
+    let untaxed: Vec<CostLine> = extra_where(false).cloned().collect();
     let first = costs.len();
     costs.extend(extra);
     let extra = first..costs.len();
+    let labour = costs.len();
     costs.extend(work::labour_costs(&counts)?);
     let work = operations::work_lines(&contents)?;
     costs.extend(operations::work_costs(&work)?);
-    costs.extend(price::share_lines(job, &costs, materials, untaxed)?);
+    let direct =
+        price::Direct { costs: &costs, materials, untaxed: untaxed.iter().collect(), labour: &costs[labour..] };
+    let upper = price::share_lines(job, &direct)?;
+    costs.extend(upper);
     let total = sum(&costs)?;
     let mut bill = Bill { boards: lines, buy, costs, extra, work, shares: Vec::new(), total };
     bill.shares = shares::share_out(&contents, &bill)?;
@@ -157,7 +170,9 @@ pub struct WorkLine {
     pub settings: u64,
     /// How many units there are.
     pub quantity: Decimal,
-    /// Minutes altogether: settings and units.
+    /// How many slats the panels have, where they drive it; zero elsewhere.
+    pub slats: u64,
+    /// Minutes altogether: settings, units and slats.
     pub minutes: Decimal,
     /// The same in hours, to four places.
     pub hours: Decimal,
@@ -234,8 +249,8 @@ pub struct BuyLine {
     pub price: Price,
     /// Price of the line.
     pub cost: Cents,
-    /// Board feet to ask for beyond the planning size where widths are random; zero elsewhere. It is
-    /// not part of quantity, price or cost.
+    /// Board feet to ask for beyond the planning size where widths are random, the most that may come out; zero
+    /// elsewhere. It is not part of quantity, price or cost.
     pub allowance: Decimal,
     /// The sentence for a person, with minimum sizes and substitutes.
     pub say: String,
@@ -244,8 +259,8 @@ pub struct BuyLine {
 /// One cost line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CostLine {
-    /// `boards`, `cloth`, `consumables`, `labour`, an extra line's own group, `overhead`, `contingency`,
-    /// `markup`, `margin`, `discount`, `tax`.
+    /// `boards`, `rack`, `cloth`, `consumables`, `labour`, an extra line's own group, `burden`, `overhead`,
+    /// `contingency`, `markup`, `margin`, `discount`, `least charge`, `rounding`, `tax`.
     pub group: String,
     /// What it is.
     pub item: String,

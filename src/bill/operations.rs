@@ -1,27 +1,30 @@
 //! Labour by operation: what the plan really contains, in minutes.
 
+use std::cmp::Reverse;
 use std::collections::BTreeSet;
 
+use itertools::Itertools;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::materials::{area, units_of};
 use super::{BillError, CostLine, PLACES, WorkLine, priced};
 use crate::demand::Demand;
 use crate::doors::Door;
-use crate::job::{ClothUnit, ConsumableArea, Job, Operation, OperationRule, Order, SlatSpec};
+use crate::job::{ClothUnit, ConsumableArea, Flow, Job, Operation, OperationRule, Order, SlatSpec};
 use crate::measure::{Length, Ratio};
-use crate::packing::boards::{Blank, BoardPlan, CutBoard};
+use crate::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
 use crate::packing::cloth::ClothPlan;
 
 /// How often an operation is set, and how many units it has.
 struct Tally {
     settings: u64,
     quantity: Decimal,
+    slats: u64,
 }
 
 impl Tally {
     fn new(settings: usize, quantity: u64) -> Self {
-        Self { settings: settings as u64, quantity: Decimal::from(quantity) }
+        Self { settings: settings as u64, quantity: Decimal::from(quantity), slats: 0 }
     }
 
     /// One setting, when there is anything to do.
@@ -50,10 +53,12 @@ fn work_line(rule: &OperationRule, tally: &Tally) -> Result<WorkLine, BillError>
     let too_large = || BillError::TooLarge { line: rule.operation.word().to_owned() };
     let setting = rule.setup.checked_mul(Decimal::from(tally.settings)).ok_or_else(too_large)?;
     let doing = rule.minutes.checked_mul(tally.quantity).ok_or_else(too_large)?;
-    let minutes = setting.checked_add(doing).ok_or_else(too_large)?;
+    let by_slat = rule.slat_minutes.checked_mul(Decimal::from(tally.slats)).ok_or_else(too_large)?;
+    let minutes = setting.checked_add(doing).and_then(|sum| sum.checked_add(by_slat)).ok_or_else(too_large)?;
     let hours = (minutes / Decimal::from(60)).round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero);
-    let (settings, quantity) = (tally.settings, tally.quantity.normalize());
-    Ok(WorkLine { rule: rule.clone(), settings, quantity, minutes: minutes.normalize(), hours: hours.normalize() })
+    let (settings, quantity, slats) = (tally.settings, tally.quantity.normalize(), tally.slats);
+    let (minutes, hours) = (minutes.normalize(), hours.normalize());
+    Ok(WorkLine { rule: rule.clone(), settings, quantity, slats, minutes, hours })
 }
 
 /// Hours times rate, one cost line an operation: `ripping, helper`.
@@ -73,15 +78,15 @@ impl Contents<'_> {
             Operation::Template | Operation::TestCorner => Tally::new(self.templates(), self.templates() as u64),
             Operation::Forms => Tally::new(self.forms(), self.forms() as u64),
             Operation::Grooves => Tally::new(self.templates(), panels * 2),
-            Operation::Crosscut => Tally::once(self.over_boards(cuts)),
-            Operation::Joint => Tally::once(self.over_boards(edges)),
-            Operation::Plane => Tally::new(self.planed(), self.over_boards(passes)),
-            Operation::Rip => Tally::new(self.rip_widths(), self.over_boards(rips)),
+            Operation::Crosscut => Tally::new(self.stops(), self.over_boards(cuts)),
+            Operation::Joint => Tally::once(self.over_boards(edges) * 2),
+            Operation::Plane => self.planed(),
+            Operation::Rip => Tally::new(self.fence_settings(), self.over_boards(rips)),
             Operation::Chamfer => self.chamfered(),
             Operation::Sort => Tally::once(self.demand.parts.iter().map(|part| u64::from(part.total())).sum()),
-            Operation::GlueUp | Operation::Trim => Tally::new(self.forms(), panels),
-            Operation::Rabbet => Tally::new(self.tongues(), panels * 2),
-            Operation::Sand => self.spread(1),
+            Operation::GlueUp | Operation::Trim => Tally { slats: self.slats(), ..Tally::new(self.forms(), panels) },
+            Operation::Rabbet => Tally { slats: self.slats(), ..Tally::new(self.tongues(), panels * 2) },
+            Operation::Sand => self.sanded(),
             Operation::Finish => self.spread(coats(self.job)),
             Operation::Hang => Tally::once(panels),
         }
@@ -93,7 +98,7 @@ impl Contents<'_> {
         let shrinks = |share: Ratio| !share.decimal().is_zero();
         let washed = bolts.filter(|(bolt, _)| shrinks(bolt.shrink_along) || shrinks(bolt.shrink_across));
         let length: Length = washed.map(|(_, used)| used.bought).sum();
-        Tally { settings: u64::from(length.is_positive()), quantity: units_of(length, ClothUnit::Yard) }
+        Tally { settings: u64::from(length.is_positive()), quantity: units_of(length, ClothUnit::Yard), slats: 0 }
     }
 
     /// One template a cabinet design, another where its doors differ in cover or travel: a pair turns it over.
@@ -115,14 +120,70 @@ impl Contents<'_> {
         self.boards.boards.iter().map(count).sum()
     }
 
-    fn planed(&self) -> usize {
-        let blanks = self.boards.boards.iter().flat_map(|board| &board.blanks);
-        blanks.map(|blank| blank.planed).collect::<BTreeSet<_>>().len()
+    /// Slats in all panels, lead slats included.
+    fn slats(&self) -> u64 {
+        self.doors.iter().map(|door| slats_of(door) * u64::from(door.count)).sum()
     }
 
-    fn rip_widths(&self) -> usize {
-        let blanks = self.boards.boards.iter().flat_map(|board| &board.blanks);
-        blanks.flat_map(|blank| &blank.rips).map(|row| row.rip_width).collect::<BTreeSet<_>>().len()
+    fn blanks(&self) -> impl Iterator<Item = (&CutBoard, &Blank)> {
+        self.boards.boards.iter().flat_map(|board| board.blanks.iter().map(move |blank| (board, blank)))
+    }
+
+    /// Rows of every blank in the order they are sawn: widest first.
+    fn rows(&self) -> impl Iterator<Item = (&CutBoard, &RipGroup)> {
+        self.blanks().flat_map(|(board, blank)| {
+            blank.rips.iter().sorted_by_key(|row| (Reverse(row.rip_width), row.part)).map(move |row| (board, row))
+        })
+    }
+
+    /// How often something is set that one cut after another wants at these figures.
+    fn set(&self, figures: impl Iterator<Item = Length>) -> usize {
+        match self.job.shop.pricing.flow {
+            Flow::Boards => figures.dedup().count(),
+            Flow::Settings => figures.collect::<BTreeSet<_>>().len(),
+        }
+    }
+
+    /// Leaves through the planer, as often as the depth to come off takes; a setting a thickness.
+    fn planed(&self) -> Tally {
+        let planed = self.blanks().filter(|(board, blank)| self.passes(board, blank) > 0);
+        let settings = self.set(planed.map(|(_, blank)| blank.planed));
+        Tally::new(settings, self.blanks().map(|(board, blank)| self.passes(board, blank)).sum())
+    }
+
+    /// Passes of one blank, or of one group of full-length rips: its leaves, each as often as it takes from its share
+    /// of the rough thickness, the resaw kerf counted with it.
+    fn passes(&self, board: &CutBoard, blank: &Blank) -> u64 {
+        let rip_first = board.order == Order::RipFirst;
+        let rips = if rip_first { blank.rips.first().map_or(0, |row| row.rips) } else { 1 };
+        let leaves = i64::from(blank.leaves);
+        let thickness = self.job.boards.get(board.stock).map_or(Length::ZERO, |stock| stock.thickness.actual());
+        let each = self.job.shop.pricing.pass_depth.map_or(1, |depth| {
+            let off = (thickness.nm() - leaves * blank.planed.nm()).max(0);
+            off.unsigned_abs().div_ceil((leaves * depth.nm()).max(1).unsigned_abs())
+        });
+        u64::from(rips) * u64::from(blank.leaves) * each
+    }
+
+    fn fence_settings(&self) -> usize {
+        self.set(self.rows().map(|(_, row)| row.rip_width))
+    }
+
+    /// The stop for blanks, and the one for pieces where rips are cut to them.
+    fn stops(&self) -> usize {
+        let crosscut = self.blanks().filter(|(board, _)| board.order == Order::CrosscutFirst);
+        let pieces = self.rows().filter(|(board, row)| board.order == Order::RipFirst || row.pieces > 1);
+        let length = |part: usize| self.demand.parts.get(part).map_or(Length::ZERO, |part| part.length);
+        self.set(crosscut.map(|(_, blank)| blank.length)) + self.set(pieces.map(|(_, row)| length(row.part)))
+    }
+
+    /// Feet of slats.
+    fn sanded(&self) -> Tally {
+        let length: Length =
+            self.doors.iter().map(|door| door.slat_length * slats_of(door).cast_signed() * i64::from(door.count)).sum();
+        let feet = Decimal::from(length.nm()) / Decimal::from(Length::from_inches(12).nm());
+        let feet = feet.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero);
+        Tally { settings: u64::from(length.is_positive()), quantity: feet, slats: 0 }
     }
 
     /// Two edges of every strip of the doors that ask for it.
@@ -144,12 +205,17 @@ impl Contents<'_> {
     fn spread(&self, times: u32) -> Tally {
         let feet = area(self.job, self.doors, ConsumableArea::Show).square_feet();
         let settings = if feet.is_zero() { 0 } else { u64::from(times) };
-        Tally { settings, quantity: feet * Decimal::from(times) }
+        Tally { settings, quantity: feet * Decimal::from(times), slats: 0 }
     }
 }
 
 pub(super) fn is_chamfered(slats: &SlatSpec) -> bool {
     slats.edge_chamfer.is_positive() || slats.edge_bevel > 0.0
+}
+
+/// Slats of one panel, the lead slat included.
+pub(super) fn slats_of(door: &Door) -> u64 {
+    u64::from(door.slats) + 1
 }
 
 /// Coats of everything that is spread on show faces.
@@ -167,19 +233,9 @@ fn cuts(board: &CutBoard) -> u64 {
     board.blanks.iter().map(blank).sum()
 }
 
-/// One edge a blank; one a board that is ripped first.
+/// One edge and one face a blank; the same a board that is ripped first.
 fn edges(board: &CutBoard) -> u64 {
     if board.order == Order::RipFirst { 1 } else { board.blanks.len() as u64 }
-}
-
-/// Leaves through the planer: of each blank, or of each full-length rip.
-fn passes(board: &CutBoard) -> u64 {
-    let rip_first = board.order == Order::RipFirst;
-    let through = |blank: &Blank| {
-        let rips = if rip_first { blank.rips.first().map_or(0, |row| row.rips) } else { 1 };
-        u64::from(rips) * u64::from(blank.leaves)
-    };
-    board.blanks.iter().map(through).sum()
 }
 
 /// Rips off the saw: the rows of a full-length group are the same rips.

@@ -7,7 +7,7 @@ use rust_decimal::prelude::ToPrimitive;
 use super::materials::units_text;
 use super::{Bill, CostLine, Share, margin_of_markup, markup_of_margin};
 use crate::doors::Door;
-use crate::job::{Cabinet, ConsumableArea, Gain, Job, Person, TaxOn, WorkStage};
+use crate::job::{Cabinet, ConsumableArea, Gain, Job, LabourBasis, Person, RackWorth, TaxOn, WorkStage};
 use crate::measure::{Cents, Length, apportion};
 
 /// A quote: plain data that a page, a terminal or a CSV file can show.
@@ -95,6 +95,8 @@ pub struct Payment {
 /// The maker's part of a quote.
 #[derive(Debug, Clone, PartialEq)]
 pub struct MakerPart {
+    /// The quote in a line, and what it lacks.
+    pub verdict: Verdict,
     /// Hours by stage, in the order of work: maker's, helper's. Plain labour lines are the maker's, under `other`.
     pub stages: Vec<(WorkStage, Decimal, Decimal)>,
     /// Hours needed and hours there are, of each person.
@@ -105,6 +107,19 @@ pub struct MakerPart {
     pub gain: Option<(Decimal, Decimal)>,
     /// What each door, loose piece and the job itself costs.
     pub shares: Vec<Share>,
+}
+
+/// The quote in a line: what comes in, how long it takes, what is earned, and what is missing.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Verdict {
+    /// What the client pays.
+    pub total: Cents,
+    /// Hours of the shop.
+    pub hours: Decimal,
+    /// Markup or margin in money, discount taken off, rounding and a least charge put on.
+    pub gain: Cents,
+    /// What a quote should have and this one has not.
+    pub missing: Vec<String>,
 }
 
 /// One person's hours.
@@ -171,6 +186,7 @@ pub fn headed_quote(job: &Job, doors: &[Door], bill: &Bill, head: Option<OfferHe
         payments: payments(job, bill.total),
         terms: terms(job, head),
         maker: MakerPart {
+            verdict: verdict(job, bill),
             stages: stages(job, bill),
             people: people(job, bill),
             forms: forms(job, doors),
@@ -243,6 +259,53 @@ fn items(job: &Job, bill: &Bill, amount: Cents) -> Vec<QuoteItem> {
     items
 }
 
+fn verdict(job: &Job, bill: &Bill) -> Verdict {
+    let of = |groups: &[&str]| -> Cents {
+        let lines = bill.costs.iter().filter(|line| groups.contains(&line.group.as_str()));
+        lines.map(|line| line.cost).sum()
+    };
+    let hours = bill.costs.iter().filter(|line| line.group == "labour" && line.unit == "hour");
+    let hours: Decimal = hours.map(|line| line.quantity).sum();
+    let gain = of(&["markup", "margin", "discount", "least charge", "rounding"]);
+    let mut missing = Vec::new();
+    if of(&["markup", "margin"]) == Cents::ZERO {
+        missing.push("a margin: this is sold at cost".to_owned());
+    }
+    if hours.is_zero() {
+        missing.push("labour: not one hour is in it".to_owned());
+    } else if !job.cabinets.is_empty() && !job.shop.labour.iter().any(|line| line.per == LabourBasis::Cabinet) {
+        missing.push("hours for the cases: no `[[labour]]` is counted by the cabinet".to_owned());
+    }
+    if job.defaults.iter().any(|used| used.key == "tax_on") {
+        missing.push("the tax basis: set `tax_on`".to_owned());
+    }
+    missing.extend(deposit(job, bill));
+    missing.extend(unpriced_rack(job, bill));
+    Verdict { total: bill.total, hours, gain, missing }
+}
+
+/// A first payment that does not cover what must be bought first.
+fn deposit(job: &Job, bill: &Bill) -> Option<String> {
+    let first = payments(job, bill.total).into_iter().next().filter(|_| !job.shop.pricing.stages.is_empty())?;
+    let buy: Cents = bill.buy.iter().map(|line| line.cost).sum();
+    let money = |amount: Cents| amount.marked(&job.shop.currency);
+    let words = || {
+        let (paid, buy) = (money(first.amount), money(buy));
+        format!("a first payment that covers what must be bought first: {paid} of {buy}")
+    };
+    (first.amount < buy).then(words)
+}
+
+/// Rack boards that the shop prices and nobody sells.
+fn unpriced_rack(job: &Job, bill: &Bill) -> Option<String> {
+    let used = bill.boards.iter().map(|line| &job.boards[line.stock]);
+    let free = used.filter(|stock| stock.on_hand.is_some() && stock.price.is_none());
+    let unpriced = free.filter(|stock| super::lumber::replacement(job, stock).is_none());
+    let names: Vec<&str> = unpriced.map(|stock| stock.stock.as_str()).collect();
+    let asked = job.shop.pricing.rack == RackWorth::Replacement && !names.is_empty();
+    asked.then(|| format!("a price for the rack: no such board is for sale as {}", names.join(", ")))
+}
+
 /// The cost lines of the job's extra lines, in the order of the job.
 fn extra_lines(bill: &Bill) -> &[CostLine] {
     bill.costs.get(bill.extra.clone()).unwrap_or_default()
@@ -280,19 +343,28 @@ fn materials(job: &Job, doors: &[Door]) -> Vec<String> {
     said
 }
 
-/// Tax at cost would give the cost away, so it is inside the price; tax on the price is shown.
+/// Tax at cost would give the cost away, so it is inside the price, as are a least charge and the rounding; each tax
+/// on the price is shown.
 fn price(job: &Job, bill: &Bill) -> Vec<(String, Cents)> {
     let of = |group: &str| bill.costs.iter().filter(|line| line.group == group).map(|line| line.cost).sum::<Cents>();
     let (discount, tax) = (of("discount"), of("tax"));
-    let shown_tax = if job.shop.pricing.tax_on == TaxOn::Price { tax } else { Cents::ZERO };
+    let stated: Vec<(String, Cents)> = job
+        .shop
+        .taxes()
+        .iter()
+        .filter(|tax| tax.on == TaxOn::Price)
+        .map(|tax| {
+            let lines = bill.costs.iter().filter(|line| line.group == "tax" && line.item == tax.name);
+            (format!("{} of {}", tax.name, tax.rate), lines.map(|line| line.cost).sum())
+        })
+        .collect();
+    let shown_tax: Cents = stated.iter().map(|line| line.1).sum();
     let work = if tax == shown_tax { "the work as described" } else { "the work as described, tax included" };
     let mut lines = vec![(work.to_owned(), bill.total - shown_tax - discount)];
     if discount != Cents::ZERO {
         lines.push((format!("discount of {}", job.shop.pricing.discount), discount));
     }
-    if shown_tax != Cents::ZERO {
-        lines.push((format!("tax of {}", job.shop.tax), shown_tax));
-    }
+    lines.extend(stated.into_iter().filter(|line| line.1 != Cents::ZERO));
     lines
 }
 

@@ -1,17 +1,21 @@
 //! Who causes what: every cost line shared out to doors, loose pieces and the job, to the cent.
 //!
-//! Boards go by the finished wood of each species that a door needs, so that spares, surplus and
-//! offcuts follow the wood they come with; cloth by its area, trim included; what is spread by area;
+//! Boards, what random widths take beyond them and the rack's worth go by the finished wood of each species that a door
+//! needs, so that spares, surplus and offcuts follow the wood they come with; cloth by its area, trim included; what is spread by area;
 //! milling by strips; the rest of the work by doors. Extra lines, and what is counted by the job, stay with
-//! the job. Overhead and everything after it follow what each has cost so far.
+//! the job. The burden follows the labour, overhead and everything after it follow what each has cost so far.
 
 use std::collections::BTreeMap;
 
+use rust_decimal::Decimal;
+use rust_decimal::prelude::ToPrimitive;
+
+use super::lumber::RANDOM_WIDTHS;
 use super::materials::area;
-use super::operations::{Contents, is_chamfered};
+use super::operations::{Contents, is_chamfered, slats_of};
 use super::{Bill, BillError, CostLine, Share};
 use crate::doors::Door;
-use crate::job::{ConsumableArea, LabourBasis, Operation, Species};
+use crate::job::{ConsumableArea, LabourBasis, Operation, OperationRule, Species};
 use crate::measure::{Area, apportion};
 
 /// Weights of the receivers, one each, never negative.
@@ -39,8 +43,12 @@ pub(super) fn share_out(contents: &Contents<'_>, bill: &Bill) -> Result<Vec<Shar
         receivers.give(line, column, weights);
     }
     let so_far: Weights = receivers.shares.iter().map(|share| share.total().get().max(0).into()).collect();
+    let labour: Weights = receivers.shares.iter().map(|share| share.labour.get().max(0).into()).collect();
     for line in added {
-        receivers.give(line, Column::Added, so_far.clone());
+        match line.group.as_str() {
+            "burden" => receivers.give(line, Column::Labour, labour.clone()),
+            _ => receivers.give(line, Column::Added, so_far.clone()),
+        }
     }
     Ok(receivers.shares)
 }
@@ -76,38 +84,47 @@ impl<'a> Receivers<'a> {
 
     /// Column and weights of every line that is a cost of its own, in the order of the bill.
     fn line_weights(&self, bill: &Bill) -> Result<Vec<(Column, Weights)>, BillError> {
-        let (job, cloth) = (self.contents.job, self.contents.cloth);
+        let job = self.contents.job;
         let mut all = Vec::new();
-        for line in &bill.boards {
-            let stock = job.boards.get(line.stock).ok_or(BillError::UnknownStock { index: line.stock })?;
-            all.push((Column::Boards, self.wood(Some(&stock.species))));
+        for line in bill.costs.get(..bill.extra.start).unwrap_or_default() {
+            match line.group.as_str() {
+                "cloth" => all.push((Column::Cloth, self.cloth())),
+                "boards" | "rack" => all.push((Column::Boards, self.wood(Some(self.species(&line.item)?)))),
+                _ => {}
+            }
         }
-        let bolts = cloth.bolts.iter().filter(|used| used.bought.is_positive());
-        all.extend(bolts.map(|_| (Column::Cloth, self.cloth())));
         all.extend(job.shop.consumables.iter().map(|c| (Column::Consumables, self.spread(c.on))));
         all.extend(job.shop.pricing.counted.iter().map(|c| (Column::Consumables, self.by(c.per))));
         all.extend(job.lines.iter().map(|_| (Column::Lines, self.by(LabourBasis::Job))));
         all.extend(job.shop.labour.iter().map(|line| (Column::Labour, self.by(line.per))));
-        all.extend(bill.work.iter().map(|line| (Column::Labour, self.operation(line.rule.operation))));
+        all.extend(bill.work.iter().map(|line| (Column::Labour, self.operation(&line.rule))));
         Ok(all)
     }
 
-    fn operation(&self, operation: Operation) -> Weights {
-        match operation {
+    /// The wood of a line of boards: its item is a row's name, alone or behind what is said of it.
+    fn species(&self, item: &str) -> Result<&Species, BillError> {
+        let boards = &self.contents.job.boards;
+        let named = |name: &str| boards.iter().find(|stock| stock.stock == name);
+        let stock = named(item).or_else(|| named(item.strip_prefix(RANDOM_WIDTHS)?));
+        stock.map(|stock| &stock.species).ok_or(BillError::UnknownStock { index: boards.len() })
+    }
+
+    fn operation(&self, rule: &OperationRule) -> Weights {
+        match rule.operation {
             Operation::Wash => self.cloth(),
             Operation::Crosscut | Operation::Joint | Operation::Plane | Operation::Rip | Operation::Sort => {
                 self.by(LabourBasis::Strip)
             }
             Operation::Chamfer => self.over_doors(|door| self.chamfered(door)),
-            Operation::Sand | Operation::Finish => self.spread(ConsumableArea::Show),
-            Operation::Template
-            | Operation::TestCorner
-            | Operation::Forms
-            | Operation::Grooves
-            | Operation::GlueUp
-            | Operation::Trim
-            | Operation::Rabbet
-            | Operation::Hang => self.by(LabourBasis::Door),
+            Operation::Sand => self.over_doors(|door| {
+                i128::from(slats_of(door)) * i128::from(door.count) * i128::from(door.slat_length.nm() / 1_000)
+            }),
+            Operation::Finish => self.spread(ConsumableArea::Show),
+            Operation::GlueUp | Operation::Trim => self.over_doors(|door| by_slats(rule, door, 1)),
+            Operation::Rabbet => self.over_doors(|door| by_slats(rule, door, 2)),
+            Operation::Template | Operation::TestCorner | Operation::Forms | Operation::Grooves | Operation::Hang => {
+                self.by(LabourBasis::Door)
+            }
         }
     }
 
@@ -207,6 +224,13 @@ impl<'a> Receivers<'a> {
         order.sort_by_key(|at| (self.shares[*at].what, &self.shares[*at].name));
         order
     }
+}
+
+/// Time that the panels of a door take, in ten-thousandths of a minute; by their number where it takes none.
+fn by_slats(rule: &OperationRule, door: &Door, units: u32) -> i128 {
+    let slats = rule.slat_minutes * Decimal::from(slats_of(door));
+    let minutes = (rule.minutes * Decimal::from(units) + slats) * Decimal::from(10_000);
+    minutes.to_i128().unwrap_or(0).max(1) * i128::from(door.count)
 }
 
 /// Exact, so that no rounding of an area moves a cent.

@@ -40,7 +40,7 @@ pub(crate) use lock::{Lock, NoLock};
 pub(crate) use near::nearest;
 pub(crate) use place::{At, Entry, Head, Tables};
 pub use place::{FileId, Place, Span};
-pub(crate) use price_file::{AlternativeFile, HoursFile, OperationFile, PriceFile, RatesFile};
+pub(crate) use price_file::{AlternativeFile, GainFile, HoursFile, OperationFile, PriceFile, RatesFile};
 pub use problem::{Kind, Problem, Problems};
 pub(crate) use quote_file::{EventFile, QuoteFile};
 pub(crate) use same_name::same_name;

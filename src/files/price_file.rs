@@ -18,7 +18,15 @@ pub(crate) struct PriceFile {
     pub(crate) contingency: Entry<Ratio>,
     pub(crate) markup: Entry<Decimal>,
     pub(crate) margin: Entry<Ratio>,
+    pub(crate) gains: Tables<GainFile>,
+    pub(crate) overhead_hour: Entry<Price>,
+    pub(crate) least_charge: Entry<Price>,
+    pub(crate) round_to: Entry<Price>,
+    pub(crate) flow: Entry<&'static str>,
+    pub(crate) pass_depth: Entry<Length>,
     pub(crate) tax_on: Entry<&'static str>,
+    pub(crate) tax_name: Entry<String>,
+    pub(crate) second_tax: Entry<TaxFile>,
     pub(crate) rates: Entry<RatesFile>,
     pub(crate) operations: Tables<OperationFile>,
     pub(crate) stages: Tables<StageFile>,
@@ -32,7 +40,15 @@ impl PriceFile {
             contingency: t.rate("contingency"),
             markup: t.figure("markup", MOST_MARKUP),
             margin: t.rate("margin"),
-            tax_on: t.word("tax_on", &["materials", "price"]),
+            gains: t.tables("gain", GainFile::read),
+            overhead_hour: t.price("overhead_per_hour"),
+            least_charge: t.price("least_charge"),
+            round_to: t.price("round_to"),
+            flow: t.word("flow", &["boards", "settings"]),
+            pass_depth: t.size("pass_depth"),
+            tax_on: t.word("tax_on", TAX_BASES),
+            tax_name: t.text("tax_name"),
+            second_tax: t.table("second_tax", TaxFile::read),
             rates: t.table("rates", RatesFile::read),
             operations: t.tables("operation", OperationFile::read),
             stages: t.tables("stage", StageFile::read),
@@ -45,16 +61,61 @@ impl PriceFile {
     }
 }
 
-/// `[rates]`: what an hour costs.
+/// What a tax falls on.
+const TAX_BASES: &[&str] = &["materials", "price"];
+
+/// `[second_tax]`.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct TaxFile {
+    pub(crate) head: Head,
+    pub(crate) name: Entry<String>,
+    pub(crate) rate: Entry<Ratio>,
+    pub(crate) on: Entry<&'static str>,
+}
+
+impl TaxFile {
+    fn read(t: &mut Table) -> Self {
+        Self { head: t.head(), name: t.text("name"), rate: t.rate("rate"), on: t.word("on", TAX_BASES) }
+    }
+}
+
+/// `[[gain]]`: a group of cost lines with a gain of its own.
+#[derive(Debug, Default)]
+pub(crate) struct GainFile {
+    pub(crate) head: Head,
+    pub(crate) group: Entry<String>,
+    pub(crate) markup: Entry<Decimal>,
+    pub(crate) margin: Entry<Ratio>,
+}
+
+impl GainFile {
+    fn read(t: &mut Table) -> Self {
+        Self {
+            head: t.head(),
+            group: t.text("group"),
+            markup: t.figure("markup", MOST_MARKUP),
+            margin: t.rate("margin"),
+        }
+    }
+}
+
+/// `[rates]`: what an hour costs, and what the rack is worth.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct RatesFile {
     pub(crate) maker: Entry<Price>,
     pub(crate) helper: Entry<Price>,
+    pub(crate) burden: Entry<Ratio>,
+    pub(crate) rack: Entry<&'static str>,
 }
 
 impl RatesFile {
     fn read(t: &mut Table) -> Self {
-        Self { maker: t.price("maker"), helper: t.price("helper") }
+        Self {
+            maker: t.price("maker"),
+            helper: t.price("helper"),
+            burden: t.rate("burden"),
+            rack: t.word("rack", &["free", "replacement"]),
+        }
     }
 }
 
@@ -65,6 +126,7 @@ pub(crate) struct OperationFile {
     pub(crate) name: Entry<String>,
     pub(crate) person: Entry<&'static str>,
     pub(crate) minutes: Entry<Decimal>,
+    pub(crate) slat_minutes: Entry<Decimal>,
     pub(crate) setup: Entry<Decimal>,
 }
 
@@ -75,6 +137,7 @@ impl OperationFile {
             name: t.text("name"),
             person: t.word("person", &["maker", "helper"]),
             minutes: t.amount("minutes", MOST_FIGURE),
+            slat_minutes: t.amount("slat_minutes", MOST_FIGURE),
             setup: t.amount("setup", MOST_FIGURE),
         }
     }

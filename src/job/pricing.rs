@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{InsideSize, LabourBasis};
-use crate::measure::{Price, Ratio};
+use crate::measure::{Cents, Length, Price, Ratio};
 
 /// Everything that turns what a plan contains into a price. The default is a shop that gives none of it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -12,20 +12,71 @@ pub struct Pricing {
     pub operations: Vec<OperationRule>,
     /// Consumables bought by count.
     pub counted: Vec<CountedConsumable>,
+    /// How the work goes through the shop: what a setting is counted by.
+    pub flow: Flow,
+    /// What the planer takes off in one pass; `None` counts a pass a leaf.
+    pub pass_depth: Option<Length>,
+    /// What boards of the rack are worth to the price.
+    pub rack: RackWorth,
+    /// What an hour costs beside its wage: insurance, taxes on wages, days off. A share of the wages.
+    pub burden: Ratio,
+    /// Overhead for each hour of labour, beside the share of the direct cost.
+    pub overhead_hour: Price,
     /// For the unforeseen: a share of all costs, overhead included.
     pub contingency: Ratio,
     /// What the shop earns.
     pub gain: Gain,
+    /// Groups of cost lines with a gain of their own; [`Gain::None`] passes a group through.
+    pub group_gains: Vec<(String, Gain)>,
     /// Taken off the price before tax.
     pub discount: Ratio,
+    /// No job is done for less, tax on the price not counted; zero for none.
+    pub least_charge: Cents,
+    /// The price is rounded up to a multiple of it; zero leaves it as it comes.
+    pub round_to: Cents,
     /// Which lines tax falls on.
     pub tax_on: TaxOn,
+    /// What the tax is called; `tax` unless said.
+    pub tax_name: Option<String>,
+    /// A second tax beside it.
+    pub second_tax: Option<Tax>,
     /// Payment stages; their shares sum to one. Empty: all of it on delivery.
     pub stages: Vec<PayStage>,
     /// What the client reads beside the price.
     pub terms: Terms,
     /// Hours there are for this job.
     pub hours: HoursThereAre,
+}
+
+/// How the work goes through the shop.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Flow {
+    /// Board after board: a stop, the planer or the fence is set whenever the next cut wants it otherwise.
+    #[default]
+    Boards,
+    /// Setting after setting: everything that wants one is cut before it is moved.
+    Settings,
+}
+
+/// What boards of the rack are worth to the price. It never changes which boards a plan takes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum RackWorth {
+    /// Nothing: they are paid for.
+    #[default]
+    Free,
+    /// What the cheapest board for sale of that wood and thickness costs, by the board foot.
+    Replacement,
+}
+
+/// A tax.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Tax {
+    /// What it is called.
+    pub name: String,
+    /// Its rate.
+    pub rate: Ratio,
+    /// What it falls on.
+    pub on: TaxOn,
 }
 
 /// Who does a piece of work.
@@ -57,6 +108,8 @@ pub struct OperationRule {
     pub person: Person,
     /// Minutes of each unit.
     pub minutes: Decimal,
+    /// Minutes of each slat in the panels; zero for an operation that slats do not drive.
+    pub slat_minutes: Decimal,
     /// Minutes of each setting.
     pub setup: Decimal,
     /// Rate of an hour.
@@ -86,32 +139,32 @@ pub enum Operation {
     Hang,
 }
 
-/// Every operation: its word, unit, stage, usual person, minutes a unit and minutes a setting.
-type Usual = (Operation, &'static str, &'static str, WorkStage, Person, u16, u16);
+/// Every operation: its word, unit, stage, usual person, minutes a unit, minutes a slat and minutes a setting.
+type Usual = (Operation, &'static str, &'static str, WorkStage, Person, u16, u16, u16);
 
 const USUAL: [Usual; 17] = {
     use Operation::*;
     use Person::{Helper, Maker};
     use WorkStage::*;
-    // Hundredths of a minute a unit, whole minutes a setting.
+    // Hundredths of a minute a unit and a slat, tenths a setting.
     [
-        (Wash, "washing cloth", "yard", Preparing, Helper, 600, 20),
-        (Template, "template", "template", Preparing, Maker, 6000, 0),
-        (TestCorner, "test corner", "corner", Preparing, Maker, 4500, 0),
-        (Forms, "glue-up form", "form", Preparing, Maker, 4500, 0),
-        (Grooves, "grooves", "groove", Case, Maker, 1000, 15),
-        (Crosscut, "crosscutting", "cut", Milling, Helper, 100, 5),
-        (Joint, "jointing", "edge", Milling, Helper, 100, 5),
-        (Plane, "planing", "blank", Milling, Helper, 150, 5),
-        (Rip, "ripping", "rip", Milling, Helper, 75, 10),
-        (Chamfer, "chamfering", "pass", Milling, Helper, 25, 15),
-        (Sort, "sorting", "strip", Milling, Helper, 20, 0),
-        (GlueUp, "glue-up", "panel", Panels, Maker, 4000, 10),
-        (Trim, "trimming", "panel", Panels, Maker, 1000, 5),
-        (Rabbet, "rabbets", "end", Panels, Maker, 600, 20),
-        (Sand, "sanding", "sq ft", Finishing, Helper, 400, 0),
-        (Finish, "finishing", "sq ft coat", Finishing, Maker, 200, 10),
-        (Hang, "hanging", "door", Hanging, Maker, 3000, 0),
+        (Wash, "washing cloth", "yard", Preparing, Helper, 600, 0, 200),
+        (Template, "template", "template", Preparing, Maker, 6000, 0, 0),
+        (TestCorner, "test corner", "corner", Preparing, Maker, 4500, 0, 0),
+        (Forms, "glue-up form", "form", Preparing, Maker, 4500, 0, 0),
+        (Grooves, "grooves", "groove", Case, Maker, 1000, 0, 150),
+        (Crosscut, "crosscutting", "cut", Milling, Helper, 50, 0, 15),
+        (Joint, "jointing", "pass", Milling, Helper, 75, 0, 50),
+        (Plane, "planing", "pass", Milling, Helper, 40, 0, 20),
+        (Rip, "ripping", "rip", Milling, Helper, 75, 0, 25),
+        (Chamfer, "chamfering", "pass", Milling, Helper, 25, 0, 150),
+        (Sort, "sorting", "strip", Milling, Helper, 20, 0, 0),
+        (GlueUp, "glue-up", "panel", Panels, Maker, 2000, 70, 100),
+        (Trim, "trimming", "panel", Panels, Maker, 500, 20, 50),
+        (Rabbet, "rabbets", "end", Panels, Maker, 200, 30, 200),
+        (Sand, "sanding", "slat ft", Finishing, Helper, 15, 0, 0),
+        (Finish, "finishing", "sq ft coat", Finishing, Maker, 200, 0, 100),
+        (Hang, "hanging", "door", Hanging, Maker, 3000, 0, 0),
     ]
 };
 
@@ -158,7 +211,13 @@ impl Operation {
     /// Minutes a setting in a shop that says nothing: an assumption from memory.
     #[must_use]
     pub fn usual_setup(self) -> Decimal {
-        Decimal::from(self.usual().6)
+        Decimal::new(self.usual().7.into(), 1).normalize()
+    }
+
+    /// Minutes a slat in a shop that says nothing: an assumption from memory.
+    #[must_use]
+    pub fn usual_slat_minutes(self) -> Decimal {
+        Decimal::new(self.usual().6.into(), 2).normalize()
     }
 }
 
@@ -226,7 +285,7 @@ pub enum TaxOn {
     /// Boards, cloth, consumables and the extra lines marked `taxed`, at cost.
     #[default]
     Materials,
-    /// The price after discount, without the extra lines not marked `taxed`.
+    /// The price after discount, without what the extra lines not marked `taxed` come to in it.
     Price,
 }
 

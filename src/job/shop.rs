@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use rust_decimal::Decimal;
 
-use super::Pricing;
+use super::{Pricing, Tax};
 use crate::measure::{Length, Price, Ratio, Units};
 
 /// Who makes the offer: `[shop]` of the shop file, all of it optional and printed where it is there.
@@ -65,6 +65,17 @@ pub struct Shop {
     pub pricing: Pricing,
     /// Relative humidity the shop and the house see, for the seasonal figures.
     pub climate: BTreeMap<String, Decimal>,
+}
+
+impl Shop {
+    /// The taxes in the order of the bill, none that is zero.
+    #[must_use]
+    pub fn taxes(&self) -> Vec<Tax> {
+        let name = self.pricing.tax_name.clone().unwrap_or_else(|| "tax".to_owned());
+        let first = Tax { name, rate: self.tax, on: self.pricing.tax_on };
+        let taxes = std::iter::once(first).chain(self.pricing.second_tax.clone());
+        taxes.filter(|tax| !tax.rate.decimal().is_zero()).collect()
+    }
 }
 
 /// The cutting rules: `[cutting]` of the shop file.

@@ -42,6 +42,38 @@ impl Cents {
         i64::try_from(cents).ok().map(Self)
     }
 
+    /// The amount as readers of a currency write it: thousands marked, two places. From memory; a currency that is not
+    /// here is written as in `1,234.50`.
+    ///
+    /// ```
+    /// use slatwright::measure::Cents;
+    /// assert_eq!(Cents::new(123_450).marked("USD"), "1,234.50");
+    /// assert_eq!(Cents::new(123_450).marked("EUR"), "1.234,50");
+    /// ```
+    #[must_use]
+    pub fn marked(self, currency: &str) -> String {
+        let (thousands, point) = match currency {
+            "EUR" | "DKK" | "BRL" | "TRY" | "IDR" | "ARS" | "COP" => (".", ","),
+            "SEK" | "NOK" | "PLN" | "CZK" | "HUF" | "UAH" | "ZAR" => ("\u{a0}", ","),
+            "CHF" => ("'", "."),
+            _ => (",", "."),
+        };
+        let figure = self.0.unsigned_abs();
+        let whole = (figure / 100).to_string();
+        let mut marked = String::new();
+        for (at, digit) in whole.chars().enumerate() {
+            let left = whole.len() - at;
+            // Lakh and crore: two digits each above the first three.
+            let mark = if currency == "INR" && left > 3 { left % 2 == 0 } else { left % 3 == 0 };
+            if at > 0 && mark {
+                marked.push_str(thousands);
+            }
+            marked.push(digit);
+        }
+        let sign = if self.0 < 0 { "-" } else { "" };
+        format!("{sign}{marked}{point}{:02}", figure % 100)
+    }
+
     /// The amount with two places.
     #[must_use]
     pub fn decimal(self) -> Decimal {
@@ -184,6 +216,19 @@ impl fmt::Display for Price {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn thousands_are_marked_as_the_currency_is_read() {
+        let amount = Cents::new(123_456_789);
+        assert_eq!(amount.marked("USD"), "1,234,567.89");
+        assert_eq!(amount.marked("EUR"), "1.234.567,89");
+        assert_eq!(amount.marked("CHF"), "1'234'567.89");
+        assert_eq!(amount.marked("SEK"), "1\u{a0}234\u{a0}567,89");
+        assert_eq!(amount.marked("INR"), "12,34,567.89");
+        assert_eq!(Cents::new(-5).marked("USD"), "-0.05");
+        assert_eq!(Cents::new(99_999).marked("USD"), "999.99");
+        assert_eq!(Cents::new(-100_000).marked("USD"), "-1,000.00");
+    }
 
     #[test]
     fn cents_are_added_up() {

@@ -28,7 +28,7 @@ pub fn headed_files(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(Str
         cloth_bolts(job, plan),
         buy(plan),
         costs(plan),
-        quote::hours(plan),
+        quote::hours(job, plan),
         quote::shares(job, plan),
         quote::client(&headed_quote(job, &plan.doors, &plan.bill, head)),
         summary(job, plan),

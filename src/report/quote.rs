@@ -6,13 +6,14 @@ use super::cell::Cell;
 use super::sheets::Sheet;
 use crate::bill::{Quote, QuoteItem, Share, WorkLine};
 use crate::demand::Part;
-use crate::job::Job;
+use crate::job::{Job, Operation};
 use crate::measure::{Length, Volume};
 use crate::plan::Plan;
 
 /// `hours.csv`: one operation that occurs a row, in the order of work.
 #[must_use]
-pub fn hours(plan: &Plan) -> Sheet {
+pub fn hours(job: &Job, plan: &Plan) -> Sheet {
+    let depth = job.shop.pricing.pass_depth;
     let row = |line: &WorkLine| {
         let rule = &line.rule;
         vec![
@@ -27,9 +28,12 @@ pub fn hours(plan: &Plan) -> Sheet {
             Cell::Decimal(line.minutes),
             Cell::Decimal(line.hours),
             Cell::Price(rule.rate),
+            Cell::Count(line.slats.cast_signed()),
+            Cell::Decimal(rule.slat_minutes),
+            depth.filter(|_| rule.operation == Operation::Plane).map_or(Cell::Empty, Cell::Length),
         ]
     };
-    const COLUMNS: [&str; 11] = [
+    const COLUMNS: [&str; 14] = [
         "operation",
         "stage",
         "person",
@@ -41,6 +45,9 @@ pub fn hours(plan: &Plan) -> Sheet {
         "minutes",
         "hours",
         "rate",
+        "slats",
+        "slat_minutes",
+        "pass_depth",
     ];
     Sheet::new("hours", &COLUMNS, plan.bill.work.iter().map(row).collect())
 }

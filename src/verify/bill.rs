@@ -6,17 +6,20 @@ use super::board_prices::unit_cost;
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::CostLine;
-use crate::job::{ClothUnit, Consumable, ConsumableArea, CountedConsumable, Gain, LabourBasis, TaxOn};
+use crate::job::{ClothUnit, Consumable, ConsumableArea, CountedConsumable, LabourBasis};
 use crate::measure::{Cents, Length, Volume};
 
 /// A cost line as it must be.
-struct Expected {
-    group: String,
+pub(super) struct Expected {
+    pub(super) group: String,
     item: String,
-    quantity: Decimal,
+    pub(super) quantity: Decimal,
     unit_price: Decimal,
-    cost: Decimal,
-    taxed: bool,
+    pub(super) cost: Decimal,
+    /// Taxed at cost.
+    pub(super) taxed: bool,
+    /// An extra line of the job.
+    pub(super) extra: bool,
 }
 
 pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
@@ -91,12 +94,16 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
             unit_cost(row).and_then(|cents| i64::try_from(cents).ok()).map_or(Decimal::MAX, |c| Decimal::new(c, 2));
         lines.push(line("boards", &row.stock, Decimal::from(boards), price, true));
     }
+    let random = super::lumber_lines::allowances(claim).into_iter();
+    lines.extend(random.map(|(item, feet, price)| line("boards", &item, feet, price, true)));
+    let rack = super::lumber_lines::rack(claim).into_iter();
+    lines.extend(rack.map(|(item, feet, price)| line("rack", &item, feet, price, false)));
     for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts).filter(|(_, used)| used.bought.is_positive()) {
         let (price, unit) = bolt.price.map_or((Decimal::ZERO, ClothUnit::Yard), |(p, unit)| (p.decimal(), unit));
         let cost = used.cost.decimal();
         let (group, item) = ("cloth".to_owned(), bolt.bolt.clone());
         let quantity = cloth_bought(used.bought, unit, price, cost);
-        lines.push(Expected { group, item, quantity, unit_price: price, cost, taxed: true });
+        lines.push(Expected { group, item, quantity, unit_price: price, cost, taxed: true, extra: false });
     }
     for consumable in &job.shop.consumables {
         let quantity = consumed(claim, consumable).unwrap_or(Decimal::MAX);
@@ -107,8 +114,10 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
         lines.push(line("consumables", &counted.name, quantity, counted.price.decimal(), true));
     }
     for extra in &job.lines {
-        lines.push(line(&extra.group, &extra.name, extra.quantity, extra.price.decimal(), extra.taxed));
+        let line = line(&extra.group, &extra.name, extra.quantity, extra.price.decimal(), extra.taxed);
+        lines.push(Expected { extra: true, ..line });
     }
+    let labour = lines.len();
     for labour in &job.shop.labour {
         let hours = labour.hours.checked_mul(Decimal::from(times(claim, labour.per))).unwrap_or(Decimal::MAX);
         lines.push(line("labour", &labour.name, hours, labour.rate.decimal(), false));
@@ -116,51 +125,31 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
     for (item, hours, rate) in super::work::expected(claim) {
         lines.push(line("labour", &item, hours, rate, false));
     }
-    let names: Vec<_> = job.lines.iter().filter(|line| !line.taxed).collect();
-    let untaxed: Vec<_> = names.iter().map(|l| line(&l.group, &l.name, l.quantity, l.price.decimal(), false)).collect();
-    let untaxed = total(untaxed.iter());
-    let pricing = &job.shop.pricing;
-    let taxed = total(lines.iter().filter(|line| line.taxed));
-    lines.extend(share("overhead", job.shop.overhead.decimal(), total(lines.iter())));
-    lines.extend(share("contingency", pricing.contingency.decimal(), total(lines.iter())));
-    let cost = total(lines.iter());
-    match pricing.gain {
-        Gain::None => {}
-        Gain::Markup(markup) => lines.extend(share("markup", markup, cost)),
-        // The cost is what the margin leaves of the price.
-        Gain::Margin(margin) => {
-            let price = cost.checked_div(Decimal::ONE - margin.decimal()).map_or(Decimal::MAX, to_cents);
-            lines.extend(share("margin", margin.decimal(), price));
-        }
-    }
-    lines.extend(share("discount", pricing.discount.decimal(), -total(lines.iter())));
-    let taxed = match pricing.tax_on {
-        TaxOn::Materials => taxed,
-        TaxOn::Price => total(lines.iter()).checked_sub(untaxed).unwrap_or_default().max(Decimal::ZERO),
-    };
-    lines.extend(share("tax", job.shop.tax.decimal(), taxed));
+    let labour = labour..lines.len();
+    let upper = super::upper::lines(claim, &lines, labour);
+    lines.extend(upper);
     lines
 }
 
-fn line(group: &str, item: &str, quantity: Decimal, unit_price: Decimal, taxed: bool) -> Expected {
+pub(super) fn line(group: &str, item: &str, quantity: Decimal, unit_price: Decimal, taxed: bool) -> Expected {
     let cost = quantity.checked_mul(unit_price).map_or(Decimal::MAX, to_cents);
-    Expected { group: group.to_owned(), item: item.to_owned(), quantity, unit_price, cost, taxed }
+    Expected { group: group.to_owned(), item: item.to_owned(), quantity, unit_price, cost, taxed, extra: false }
 }
 
 /// To the cent, halves away from zero.
-fn to_cents(amount: Decimal) -> Decimal {
+pub(super) fn to_cents(amount: Decimal) -> Decimal {
     amount.round_dp_with_strategy(2, RoundingStrategy::MidpointAwayFromZero)
 }
 
-fn total<'a>(lines: impl Iterator<Item = &'a Expected>) -> Decimal {
+pub(super) fn total<'a>(lines: impl Iterator<Item = &'a Expected>) -> Decimal {
     lines.fold(Decimal::ZERO, |sum, line| sum.checked_add(line.cost).unwrap_or(Decimal::MAX))
 }
 
 /// So many per cent, each worth a hundredth of the amount.
-fn share(name: &str, share: Decimal, of: Decimal) -> Option<Expected> {
+pub(super) fn share(group: &str, item: &str, share: Decimal, of: Decimal) -> Option<Expected> {
     let percent = share.checked_mul(Decimal::ONE_HUNDRED)?;
     let one = of.checked_div(Decimal::ONE_HUNDRED)?;
-    (!percent.is_zero()).then(|| line(name, name, percent, one, false))
+    (!percent.is_zero()).then(|| line(group, item, percent, one, false))
 }
 
 /// Bought length in the price's unit, to four places.

@@ -8,31 +8,33 @@ use super::bill::consumable_feet;
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::WorkLine;
-use crate::job::{ConsumableArea, Operation, Order};
+use crate::doors::Door;
+use crate::job::{ConsumableArea, Flow, Operation, OperationRule, Order};
+use crate::measure::StockThickness;
 use crate::packing::boards::RipGroup;
 
-/// An operation as it must be: settings and units.
-type Count = (u64, Decimal);
+/// An operation as it must be: settings, units and slats.
+type Count = (u64, Decimal, u64);
 
 /// Hours of every operation that occurs, in the job's order: its item, hours and rate.
 pub(super) fn expected(claim: &Claim<'_>) -> Vec<(String, Decimal, Decimal)> {
     let counts = Recount::of(claim);
     let mut lines = Vec::new();
     for rule in &claim.job.shop.pricing.operations {
-        let (settings, units) = counts.count(claim, rule.operation);
-        if units.is_zero() {
+        let count = counts.count(claim, rule.operation);
+        if count.1.is_zero() {
             continue;
         }
         let item = format!("{}, {}", rule.operation.word(), rule.person.word());
-        lines.push((item, hours(rule.setup, settings, rule.minutes, units), rule.rate.decimal()));
+        lines.push((item, hours(rule, count), rule.rate.decimal()));
     }
     lines
 }
 
-fn hours(setup: Decimal, settings: u64, minutes: Decimal, units: Decimal) -> Decimal {
-    let setting = setup.checked_mul(Decimal::from(settings));
-    let doing = minutes.checked_mul(units);
-    let minutes = setting.zip(doing).and_then(|(a, b)| a.checked_add(b)).unwrap_or(Decimal::MAX);
+fn hours(rule: &OperationRule, (settings, units, slats): Count) -> Decimal {
+    let parts = [(rule.setup, Decimal::from(settings)), (rule.minutes, units), (rule.slat_minutes, slats.into())];
+    let times = |sum: Decimal, (minutes, count): (Decimal, Decimal)| sum.checked_add(minutes.checked_mul(count)?);
+    let minutes = parts.into_iter().try_fold(Decimal::ZERO, times).unwrap_or(Decimal::MAX);
     minutes
         .checked_div(Decimal::from(60))
         .unwrap_or(Decimal::MAX)
@@ -43,9 +45,9 @@ fn hours(setup: Decimal, settings: u64, minutes: Decimal, units: Decimal) -> Dec
 pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let counts = Recount::of(claim);
     for line in &claim.bill.work {
-        let (settings, units) = counts.count(claim, line.rule.operation);
-        let right = hours(line.rule.setup, settings, line.rule.minutes, units);
-        if (line.settings, line.quantity, line.hours) != (settings, units, right) {
+        let count = counts.count(claim, line.rule.operation);
+        let right = hours(&line.rule, count);
+        if (line.settings, line.quantity, line.slats, line.hours) != (count.0, count.1, count.2, right) {
             let (operation, claimed) = (line.rule.operation.word(), line.hours);
             found.push(Violation::WorkHours { operation, claimed, expected: right });
         }
@@ -82,41 +84,70 @@ pub(super) fn check_shares(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     }
 }
 
-/// What the saw, the planer and the jointer do, counted over the boards once.
+/// What the saw, the planer and the jointer do, counted over the boards once, in their order.
 #[derive(Default)]
 struct Recount {
     cuts: u64,
     edges: u64,
     passes: u64,
     rips: u64,
-    thicknesses: BTreeSet<i128>,
-    widths: BTreeSet<i128>,
+    planer: Settings,
+    fence: Settings,
+    blank_stop: Settings,
+    piece_stop: Settings,
+}
+
+/// How often something is moved: each time the next cut wants it otherwise, and how many places it has.
+#[derive(Default)]
+struct Settings {
+    stands: Option<i128>,
+    moved: u64,
+    places: BTreeSet<i128>,
+}
+
+impl Settings {
+    fn want(&mut self, at: i128) {
+        self.moved += u64::from(self.stands != Some(at));
+        self.stands = Some(at);
+        self.places.insert(at);
+    }
+
+    fn made(&self, flow: Flow) -> u64 {
+        if flow == Flow::Settings { self.places.len() as u64 } else { self.moved }
+    }
 }
 
 impl Recount {
     fn of(claim: &Claim<'_>) -> Self {
         let mut all = Self::default();
         for board in &claim.boards.boards {
-            match board.order {
-                Order::RipFirst => all.edges += 1,
-                Order::CrosscutFirst => all.edges += board.blanks.len() as u64,
-            }
+            let crosscut = board.order == Order::CrosscutFirst;
+            all.edges += if crosscut { board.blanks.len() as u64 } else { 1 };
             for blank in &board.blanks {
-                all.thicknesses.insert(nm(blank.planed));
-                all.widths.extend(blank.rips.iter().map(|row| nm(row.rip_width)));
-                let leaves = u64::from(blank.leaves);
-                if board.order == Order::RipFirst {
-                    // Every row of the group stands for the same rips.
-                    let rips = blank.rips.first().map_or(0, |row| u64::from(row.rips));
-                    all.rips = all.rips.saturating_add(rips);
-                    all.passes = all.passes.saturating_add(rips.saturating_mul(leaves));
-                    all.recut(&blank.rips, 1);
-                } else {
-                    all.rips += blank.rips.iter().map(|row| u64::from(row.rips)).sum::<u64>();
-                    all.passes = all.passes.saturating_add(leaves);
-                    all.cuts = all.cuts.saturating_add(1);
-                    all.recut(&blank.rips, 2);
+                // Every row of a full-length group stands for the same rips.
+                let full = blank.rips.first().map_or(0, |row| u64::from(row.rips));
+                let pass = passes(claim, board.stock, nm(blank.planed), blank.leaves);
+                let pass = pass.saturating_mul(if crosscut { 1 } else { full });
+                if pass > 0 {
+                    all.planer.want(nm(blank.planed));
                 }
+                all.passes = all.passes.saturating_add(pass);
+                if crosscut {
+                    all.blank_stop.want(nm(blank.length));
+                    all.cuts = all.cuts.saturating_add(1);
+                    all.rips += blank.rips.iter().map(|row| u64::from(row.rips)).sum::<u64>();
+                } else {
+                    all.rips = all.rips.saturating_add(full);
+                }
+                let mut rows: Vec<&RipGroup> = blank.rips.iter().collect();
+                rows.sort_by(|a, b| nm(b.rip_width).cmp(&nm(a.rip_width)).then(a.part.cmp(&b.part)));
+                for row in rows {
+                    all.fence.want(nm(row.rip_width));
+                    if !crosscut || row.pieces > 1 {
+                        all.piece_stop.want(claim.parts.get(row.part).map_or(0, |part| nm(part.length)));
+                    }
+                }
+                all.recut(&blank.rips, if crosscut { 2 } else { 1 });
             }
         }
         all
@@ -131,24 +162,27 @@ impl Recount {
 
     fn count(&self, claim: &Claim<'_>, operation: Operation) -> Count {
         let built: u64 = claim.doors.iter().map(|door| u64::from(door.count)).sum();
-        let whole = |settings: usize, units: u64| (settings as u64, Decimal::from(units));
+        let whole = |settings: usize, units: u64| (settings as u64, Decimal::from(units), 0);
+        let flow = claim.job.shop.pricing.flow;
+        let slats: u64 = claim.doors.iter().map(|door| u64::from(door.count) * (u64::from(door.slats) + 1)).sum();
         let templates: BTreeSet<_> =
             claim.doors.iter().map(|door| (door.cabinet, nm(door.cover), nm(door.travel))).collect();
         let lengths: BTreeSet<_> = claim.doors.iter().map(|door| nm(door.slat_length)).collect();
         let tongues: BTreeSet<_> = claim.doors.iter().map(|door| nm(door.tongue)).collect();
         match operation {
-            Operation::Crosscut => whole(usize::from(self.cuts > 0), self.cuts),
-            Operation::Joint => whole(usize::from(self.edges > 0), self.edges),
-            Operation::Plane => whole(self.thicknesses.len(), self.passes),
-            Operation::Rip => whole(self.widths.len(), self.rips),
+            Operation::Crosscut => (self.blank_stop.made(flow) + self.piece_stop.made(flow), self.cuts.into(), 0),
+            // An edge and a face.
+            Operation::Joint => whole(usize::from(self.edges > 0), self.edges * 2),
+            Operation::Plane => (self.planer.made(flow), self.passes.into(), 0),
+            Operation::Rip => (self.fence.made(flow), self.rips.into(), 0),
             Operation::Wash => washed(claim),
             Operation::Template | Operation::TestCorner => whole(templates.len(), templates.len() as u64),
             Operation::Forms => whole(lengths.len(), lengths.len() as u64),
             Operation::Grooves => whole(templates.len(), 2 * built),
-            Operation::GlueUp | Operation::Trim => whole(lengths.len(), built),
-            Operation::Rabbet => whole(tongues.len(), 2 * built),
+            Operation::GlueUp | Operation::Trim => (lengths.len() as u64, built.into(), slats),
+            Operation::Rabbet => (tongues.len() as u64, (2 * built).into(), slats),
             Operation::Hang => whole(usize::from(built > 0), built),
-            Operation::Sand => faces(claim, 1),
+            Operation::Sand => slat_feet(claim),
             Operation::Finish => {
                 let coats = claim.job.shop.consumables.iter().filter(|c| c.on == ConsumableArea::Show);
                 faces(claim, coats.map(|c| u64::from(c.coats)).sum())
@@ -162,6 +196,30 @@ impl Recount {
     }
 }
 
+/// Passes of one blank through the planer: each leaf as often as its share of the rough thickness asks for.
+fn passes(claim: &Claim<'_>, stock: usize, planed: i128, leaves: u32) -> u64 {
+    let Some(depth) = claim.job.shop.pricing.pass_depth else { return leaves.into() };
+    let rough = claim.job.boards.get(stock).map_or(0, |row| match row.thickness {
+        StockThickness::Rough(quarters) => nm(quarters.length()),
+        StockThickness::Surfaced { actual, .. } | StockThickness::Sawn(actual) | StockThickness::Plain(actual) => {
+            nm(actual)
+        }
+    });
+    let leaves = i128::from(leaves).max(1);
+    let off = (rough - leaves.saturating_mul(planed)).max(0);
+    let step = leaves.saturating_mul(nm(depth)).max(1);
+    let each = off / step + i128::from(off % step > 0);
+    u64::try_from(each.saturating_mul(leaves)).unwrap_or(u64::MAX)
+}
+
+/// Feet of slats, lead slats included, to four places.
+fn slat_feet(claim: &Claim<'_>) -> Count {
+    let of = |door: &Door| nm(door.slat_length) * (i128::from(door.slats) + 1) * i128::from(door.count);
+    let length: i128 = claim.doors.iter().map(of).sum();
+    let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(304_800_000);
+    (u64::from(length > 0), feet.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero), 0)
+}
+
 /// Yards bought of cloth that has to be washed.
 fn washed(claim: &Claim<'_>) -> Count {
     let mut length = 0i128;
@@ -172,13 +230,13 @@ fn washed(claim: &Claim<'_>) -> Count {
     }
     let yards = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(914_400_000);
     let yards = yards.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero);
-    (u64::from(length > 0), yards)
+    (u64::from(length > 0), yards, 0)
 }
 
 fn faces(claim: &Claim<'_>, times: u64) -> Count {
     let feet = consumable_feet(claim, ConsumableArea::Show).unwrap_or(Decimal::MAX);
     let units = feet.checked_mul(Decimal::from(times)).unwrap_or(Decimal::MAX);
-    (if feet.is_zero() { 0 } else { times }, units)
+    (if feet.is_zero() { 0 } else { times }, units, 0)
 }
 
 fn chamfered(claim: &Claim<'_>) -> Count {
@@ -192,5 +250,5 @@ fn chamfered(claim: &Claim<'_>) -> Count {
             passes += 2 * u64::from(door.count) * (u64::from(door.slats) + 1);
         }
     }
-    (kinds.len() as u64, Decimal::from(passes))
+    (kinds.len() as u64, Decimal::from(passes), 0)
 }

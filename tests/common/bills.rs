@@ -57,7 +57,9 @@ pub(crate) fn consumable(name: &str, covers: &str, coats: u32, whole_units: bool
 fn usual(operation: Operation) -> OperationRule {
     let person = operation.usual_person();
     let rate = price(if person == Person::Maker { "55" } else { "30" });
-    OperationRule { operation, person, minutes: operation.usual_minutes(), setup: operation.usual_setup(), rate }
+    let (minutes, slat_minutes, setup) =
+        (operation.usual_minutes(), operation.usual_slat_minutes(), operation.usual_setup());
+    OperationRule { operation, person, minutes, slat_minutes, setup, rate }
 }
 
 fn counted(name: &str, quantity: &str, per: LabourBasis) -> CountedConsumable {
@@ -78,6 +80,7 @@ pub(crate) fn quoted() -> Planned {
     ];
     let pricing = &mut plan.job.shop.pricing;
     pricing.operations = Operation::all().map(usual).collect();
+    pricing.pass_depth = Some(super::inch("1/16"));
     pricing.counted = vec![counted("rollers", "0.5", LabourBasis::Door)];
     pricing.contingency = percent("5");
     pricing.gain = Gain::Margin(percent("20"));

@@ -6,7 +6,7 @@ use jiff::civil::Date;
 use rust_decimal::Decimal;
 
 use super::{proof, title, wrapped};
-use crate::bill::{OfferHead, Quote, QuoteItem, headed_quote, quote};
+use crate::bill::{CostLine, OfferHead, Quote, QuoteItem, Verdict, headed_quote, quantity_words, quote};
 use crate::estimate::Estimate;
 use crate::job::Job;
 use crate::measure::Cents;
@@ -14,7 +14,7 @@ use crate::offer::{self, ChangeOrder, Frozen, State};
 use crate::plan::Plan;
 use crate::report::quote::Way;
 use crate::report::table::table;
-use crate::report::{self, Sheet, printable};
+use crate::report::{self, Cell, Sheet, printable};
 
 /// For the client: scope, doors, materials, price, payments, terms; no cost and no margin.
 pub(in crate::cli) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> String {
@@ -148,7 +148,7 @@ fn prices(quote: &Quote) -> String {
     let money = printable(&quote.currency);
     let mut out = format!("Price in {money}\n");
     let mut line = |name: &str, amount: crate::measure::Cents| {
-        let _ = writeln!(out, "{:<60} {:>12}", printable(name), amount.to_string());
+        let _ = writeln!(out, "{:<60} {:>12}", printable(name), amount.marked(&quote.currency));
     };
     for item in &quote.items {
         line(&item_name(item), item.amount);
@@ -159,7 +159,7 @@ fn prices(quote: &Quote) -> String {
     line("to pay", quote.total);
     out += "\nPayments\n";
     let mut line = |name: &str, amount: crate::measure::Cents| {
-        let _ = writeln!(out, "{:<60} {:>12}", printable(name), amount.to_string());
+        let _ = writeln!(out, "{:<60} {:>12}", printable(name), amount.marked(&quote.currency));
     };
     for payment in &quote.payments {
         line(&format!("{}, {}", payment.name, payment.due), payment.amount);
@@ -171,13 +171,15 @@ fn prices(quote: &Quote) -> String {
 /// For the maker: every cost line and the total, hours by stage and person, shares, payments, the packing's proof.
 pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHead>) -> String {
     let quote = headed_quote(job, &plan.doors, &plan.bill, head);
-    let mut out = title(job, &format!("costs in {}", printable(&job.shop.currency)));
+    let mut out = verdict(job, &quote.maker.verdict);
+    out += &title(job, &format!("costs in {}", printable(&job.shop.currency)));
     if let Some(head) = head {
         let _ = writeln!(out, "{}\n", capital(&head.say()));
     }
     out += &held_elsewhere(job);
     out += &costs(job, plan);
-    let _ = writeln!(out, "\nTotal {} {}", printable(&job.shop.currency), plan.bill.total);
+    let total = plan.bill.total.marked(&job.shop.currency);
+    let _ = writeln!(out, "\nTotal {} {total}", printable(&job.shop.currency));
     out += &proof(job, plan);
     if let Some((markup, margin)) = quote.maker.gain {
         let share = |share: rust_decimal::Decimal| (share * rust_decimal::Decimal::ONE_HUNDRED).round_dp(2).normalize();
@@ -189,6 +191,18 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHea
     let columns = [("name", "for"), ("count", "count"), ("boards", "boards"), ("labour", "labour"), ("total", "total")];
     out += &table(&report::quote::shares(job, plan), job.units, &columns);
     out + "\n" + &prices(&quote)
+}
+
+/// The quote in one line; what it lacks in another that nobody can miss.
+fn verdict(job: &Job, verdict: &Verdict) -> String {
+    let money = |amount: Cents| format!("{} {}", job.shop.currency, amount.marked(&job.shop.currency));
+    let hours = quantity_words(verdict.hours, "hour");
+    let mut out =
+        wrapped(&format!("{} to pay; {hours} of work; {} earned.", money(verdict.total), money(verdict.gain)), 2);
+    if !verdict.missing.is_empty() {
+        out += &wrapped(&format!("!!! MISSING: {}.", verdict.missing.join("; ")), 4);
+    }
+    out + "\n"
 }
 
 /// Boards of the rack that this job may not have, and who has them.
@@ -205,15 +219,20 @@ pub(in crate::cli) fn held_elsewhere(job: &Job) -> String {
 }
 
 fn costs(job: &Job, plan: &Plan) -> String {
-    let columns = [
-        ("group", "group"),
-        ("item", "item"),
-        ("quantity", "quantity"),
-        ("unit", "unit"),
-        ("unit_price", "each"),
-        ("cost", "cost"),
-    ];
-    table(&report::costs(plan), job.units, &columns)
+    let row = |line: &CostLine| {
+        let mut each = line.unit_price.normalize();
+        each.rescale(each.scale().max(2));
+        vec![
+            Cell::text(&line.group),
+            Cell::text(&line.item),
+            Cell::text(quantity_words(line.quantity, &line.unit)),
+            Cell::Decimal(each),
+            Cell::Money(line.cost),
+        ]
+    };
+    let columns = ["group", "item", "quantity", "each", "cost"];
+    let sheet = Sheet::new("costs", &columns, plan.bill.costs.iter().map(row).collect());
+    table(&sheet, job.units, &columns.map(|column| (column, column)))
 }
 
 fn hours(job: &Job, plan: &Plan, quote: &Quote) -> String {

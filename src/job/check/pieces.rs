@@ -11,7 +11,8 @@ use crate::job::{ExtraLine, LooseCloth, LooseStrip, SpareRate, SparesRule, WORST
 use crate::measure::{Length, Ratio};
 
 /// Cost groups that the bill computes itself.
-const COMPUTED_GROUPS: [&str; 6] = ["overhead", "tax", "contingency", "markup", "margin", "discount"];
+const COMPUTED_GROUPS: [&str; 10] =
+    ["burden", "overhead", "tax", "contingency", "markup", "margin", "discount", "least charge", "rounding", "rack"];
 
 pub(super) fn strips(check: &Check, files: &[StripFile]) -> Option<Vec<LooseStrip>> {
     all(files.iter().map(|file| strip(check, file)).collect())

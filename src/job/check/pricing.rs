@@ -7,13 +7,14 @@ use super::names::Names;
 use super::shop::basis;
 use super::{Check, all, optional};
 use crate::files::{
-    ConsumableFile, Entry, HoursFile, JobFile, Kind, OperationFile, Place, PriceFile, Problem, RatesFile, ShopFile,
-    nearest,
+    ConsumableFile, Entry, GainFile, HoursFile, JobFile, Kind, OperationFile, Place, PriceFile, Problem, RatesFile,
+    ShopFile, nearest,
 };
 use crate::job::{
-    CountedConsumable, Gain, HoursThereAre, Operation, OperationRule, PayStage, Person, Pricing, TaxOn, Terms,
+    CountedConsumable, Flow, Gain, HoursThereAre, Operation, OperationRule, PayStage, Person, Pricing, RackWorth, Tax,
+    TaxOn, Terms,
 };
-use crate::measure::{Price, Ratio};
+use crate::measure::{Cents, Length, Price, Ratio, Units};
 
 /// Reason of every default minute.
 const FROM_MEMORY: &str = "assumption from memory: time your own and set it";
@@ -33,6 +34,11 @@ pub(super) fn settle(
     let terms = terms(file);
     let hours = hours(check, file, written);
     let tax_on = or(&file.tax_on, "materials");
+    let second_tax = second_tax(check, file);
+    let group_gains = group_gains(check, file);
+    let rates = file.rates.given().map_or_else(RatesFile::default, |at| at.value.clone());
+    let pass_depth = pass_depth(check, file, operations.as_deref());
+    let cents = |entry: &Entry<Price>| or(entry, Price::ZERO).and_then(|price| Cents::nearest(price.decimal()));
     if file.tax_on.is_missing() && shop.tax.given().is_some_and(|at| !at.value.decimal().is_zero()) {
         let why = "common practice, no source; what is taxed differs by place";
         check.defaults.note("tax_on", "materials".to_owned(), why);
@@ -40,14 +46,71 @@ pub(super) fn settle(
     Some(Pricing {
         operations: operations?,
         counted: counted?,
+        flow: if or(&file.flow, "boards")? == "settings" { Flow::Settings } else { Flow::Boards },
+        pass_depth: pass_depth?,
+        rack: if or(&rates.rack, "free")? == "replacement" { RackWorth::Replacement } else { RackWorth::Free },
+        burden: or(&rates.burden, Ratio::ZERO)?,
+        overhead_hour: or(&file.overhead_hour, Price::ZERO)?,
         contingency: or(&file.contingency, Ratio::ZERO)?,
         gain: gain?,
+        group_gains: group_gains?,
+        least_charge: cents(&file.least_charge)?,
+        round_to: cents(&file.round_to)?,
         discount: or(&written.discount, Ratio::ZERO)?,
-        tax_on: if tax_on? == "price" { TaxOn::Price } else { TaxOn::Materials },
+        tax_on: taxed_on(tax_on?),
+        tax_name: optional(&file.tax_name)?,
+        second_tax: second_tax?,
         stages: stages?,
         terms: terms?,
         hours: hours?,
     })
+}
+
+fn taxed_on(word: &str) -> TaxOn {
+    if word == "price" { TaxOn::Price } else { TaxOn::Materials }
+}
+
+fn second_tax(check: &Check, file: &PriceFile) -> Option<Option<Tax>> {
+    let at = match &file.second_tax {
+        Entry::Missing => return Some(None),
+        Entry::Faulty => return None,
+        Entry::Given(at) => &at.value,
+    };
+    let name = at.name.need(check.desk, &at.head, "name", "\"county tax\"");
+    let rate = at.rate.need(check.desk, &at.head, "rate", "0.02");
+    let on = at.on.need(check.desk, &at.head, "on", "\"price\"");
+    let name = name?;
+    if file.tax_name.given().map_or("tax", |first| &first.value) == name.value {
+        let problem = Problem::new(Kind::Duplicate, name.place, format!("both taxes are called `{}`", name.value));
+        check.note(problem.help("give each its own name: `tax_name` is the first one's"));
+    }
+    Some(Some(Tax { name: name.value, rate: rate?.value, on: taxed_on(on?.value) }))
+}
+
+/// Groups with a gain of their own; one that says none is passed through.
+fn group_gains(check: &Check, file: &PriceFile) -> Option<Vec<(String, Gain)>> {
+    let mut names = Names::of("gain");
+    let one = |row: &GainFile| {
+        let group = row.group.need(check.desk, &row.head, "group", "\"hardware\"")?;
+        names.take(check, &group.value, group.place);
+        Some((group.value, one_gain(check, &row.markup, &row.margin)?))
+    };
+    all(file.gains.list.iter().map(one).collect()).filter(|_| !file.gains.faulty)
+}
+
+/// What the planer takes off in one pass, where the job is planed and priced by operations.
+fn pass_depth(check: &Check, file: &PriceFile, rules: Option<&[OperationRule]>) -> Option<Option<Length>> {
+    let planed = rules.is_some_and(|rules| rules.iter().any(|rule| rule.operation == Operation::Plane));
+    let given = optional(&file.pass_depth)?;
+    if !planed || given.is_some() {
+        return Some(given);
+    }
+    let (usual, shown) = match check.units {
+        Units::Inch => (Length::from_64ths(4), "1/16"),
+        Units::Millimetre => (Length::from_nm(1_500_000), "1.5"),
+    };
+    check.defaults.note("pass_depth", shown.to_owned(), "common practice, no source; the planer's manual comes first");
+    Some(Some(usual))
 }
 
 /// Operations of this job: none without rates, unless one is written.
@@ -61,7 +124,8 @@ fn operations(check: &Check, file: &PriceFile, written: &JobFile) -> Option<Vec<
             None => sound = false,
         }
     }
-    if file.rates.is_missing() && file.operations.list.is_empty() {
+    let paid = file.rates.given().is_some_and(|at| !at.value.maker.is_missing() || !at.value.helper.is_missing());
+    if !paid && file.operations.list.is_empty() {
         return sound.then(Vec::new);
     }
     let rates = file.rates.given().map_or_else(RatesFile::default, |at| at.value.clone());
@@ -153,13 +217,32 @@ fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>) -> Opt
     };
     let minutes = figure(row.map_or(&no_figure, |row| &row.minutes), "minutes", operation.usual_minutes());
     let setup = figure(row.map_or(&no_figure, |row| &row.setup), "setup", operation.usual_setup());
+    let by_slat = row.map_or(&no_figure, |row| &row.slat_minutes);
+    let slat_minutes = match operation.usual_slat_minutes() {
+        none if none.is_zero() => {
+            if let Some(place) = by_slat.place() {
+                let what = format!("`{}` does not take longer for more slats", operation.word());
+                let problem = Problem::new(Kind::Conflict, place, what);
+                check.note(problem.help("`slat_minutes` is for glue-up, trimming and rabbets"));
+            }
+            Some(Decimal::ZERO)
+        }
+        usual => figure(by_slat, "slat_minutes", usual),
+    };
     let person = row.map_or(&no_word, |row| &row.person);
     if person.is_missing() {
         check.defaults.note(&key("person"), operation.usual_person().word().to_owned(), FROM_MEMORY);
     }
     let person = or(person, operation.usual_person().word())?;
     let person = if person == "maker" { Person::Maker } else { Person::Helper };
-    Some(OperationRule { operation, person, minutes: minutes?, setup: setup?, rate: Price::ZERO })
+    Some(OperationRule {
+        operation,
+        person,
+        minutes: minutes?,
+        slat_minutes: slat_minutes?,
+        setup: setup?,
+        rate: Price::ZERO,
+    })
 }
 
 fn counted_consumable(check: &Check, line: &ConsumableFile) -> Option<CountedConsumable> {
@@ -178,7 +261,7 @@ fn counted_consumable(check: &Check, line: &ConsumableFile) -> Option<CountedCon
     }
     let per = check.defaults.other(&line.per, "[[consumable]] per", "job", "job");
     let unit = check.defaults.other(&line.unit, "[[consumable]] unit", "each".to_owned(), "each");
-    let whole_units = check.defaults.other(&line.whole_units, "[[consumable]] whole_units", true, "true");
+    let whole_units = check.defaults.other(&line.whole_units, "[[consumable]] whole_units", false, "false");
     Some(CountedConsumable {
         name: name?.value,
         price: price?.value,
@@ -190,14 +273,18 @@ fn counted_consumable(check: &Check, line: &ConsumableFile) -> Option<CountedCon
 }
 
 fn gain(check: &Check, file: &PriceFile) -> Option<Gain> {
-    if let (Some(markup), Some(margin)) = (file.markup.place(), file.margin.place()) {
+    one_gain(check, &file.markup, &file.margin)
+}
+
+fn one_gain(check: &Check, markup: &Entry<Decimal>, margin: &Entry<Ratio>) -> Option<Gain> {
+    if let (Some(markup), Some(margin)) = (markup.place(), margin.place()) {
         let what = "both `markup` and `margin` are given";
         let help = "keep one: a markup is a share of the cost, a margin a share of the price";
         check.note(Problem::new(Kind::Conflict, margin, what).also(markup, "the markup").help(help));
         return None;
     }
-    let markup = optional(&file.markup)?;
-    let margin = optional(&file.margin)?;
+    let markup = optional(markup)?;
+    let margin = optional(margin)?;
     Some(match (markup, margin) {
         (Some(markup), _) => Gain::Markup(markup),
         (None, Some(margin)) => Gain::Margin(margin),
@@ -245,7 +332,8 @@ fn hours(check: &Check, file: &PriceFile, written: &JobFile) -> Option<HoursTher
         Entry::Given(at) => at.value.clone(),
     };
     let usual = HoursThereAre::default().in_form;
-    let priced = !file.rates.is_missing() && !written.cabinets.list.is_empty();
+    let paid = file.rates.given().is_some_and(|at| !at.value.maker.is_missing() || !at.value.helper.is_missing());
+    let priced = paid && !written.cabinets.list.is_empty();
     if file.in_form.is_missing() && priced {
         check.defaults.note("hours_in_form", usual.to_string(), FROM_MEMORY);
     }

@@ -229,7 +229,7 @@ fn consumable(check: &Check, line: &ConsumableFile) -> Option<Consumable> {
     let on = line.on.need(check.desk, &line.head, "on", "\"glued\"");
     let unit = check.defaults.other(&line.unit, "[[consumable]] unit", "each".to_owned(), "each");
     let coats = check.defaults.other(&line.coats, "[[consumable]] coats", 1, "1");
-    let whole_units = check.defaults.other(&line.whole_units, "[[consumable]] whole_units", true, "true");
+    let whole_units = check.defaults.other(&line.whole_units, "[[consumable]] whole_units", false, "false");
     Some(Consumable {
         name: name?.value,
         price: price?.value,

@@ -4,7 +4,7 @@ use itertools::Itertools;
 use maud::{Markup, html};
 
 use super::shell::{Words, blank_line};
-use crate::bill::{OfferHead, headed_quote};
+use crate::bill::{OfferHead, headed_quote, quantity_words};
 use crate::job::Job;
 use crate::plan::Plan;
 use crate::report::printable;
@@ -29,18 +29,18 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup 
         h3 { "Price" }
         @if !quote.items.is_empty() {
             table { tbody { @for item in &quote.items { tr {
-                td class="t" { (printable(&item.words)) } td class="n" { (item.amount) }
+                td class="t" { (printable(&item.words)) } td class="n" { (item.amount.marked(&quote.currency)) }
             } } } }
         }
         table { tbody {
-            @for (line, amount) in &quote.price { tr { td class="t" { (printable(line)) } td class="n" { (amount) } } }
-            tr class="total" { td { "To pay" } td class="n" { (currency) " " (quote.total) } }
+            @for (line, amount) in &quote.price { tr { td class="t" { (printable(line)) } td class="n" { (amount.marked(&quote.currency)) } } }
+            tr class="total" { td { "To pay" } td class="n" { (currency) " " (quote.total.marked(&quote.currency)) } }
         } }
         @if !quote.payments.is_empty() {
             h3 { "Payments" }
             table { tbody { @for payment in &quote.payments { tr {
                 td class="t" { (printable(&payment.name)) } td class="t" { (printable(&payment.due)) }
-                td class="n" { (payment.amount) }
+                td class="n" { (payment.amount.marked(&quote.currency)) }
             } } } }
         }
         @for (heading, text) in &quote.terms { h4 { (printable(heading)) } p { (printable(text)) } }
@@ -63,7 +63,7 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
                     tr { th colspan="4" scope="rowgroup" { (printable(group)) } }
                     @for line in lines { tr {
                         td class="t" { (printable(&line.item)) }
-                        td class="n" { (line.quantity.normalize()) " " (printable(&line.unit)) }
+                        td class="n" { (printable(&quantity_words(line.quantity, &line.unit))) }
                         td class="n" { (line.unit_price) } td class="n" { (line.cost) }
                     } }
                 }
@@ -94,7 +94,7 @@ fn hours(plan: &Plan) -> Markup {
                 thead { tr { th { "operation" } th { "stage" } th { "who" } th class="n" { "hours" } } }
                 tbody { @for line in &plan.bill.work { tr {
                     td class="t" { (line.rule.operation.word()) } td { (line.rule.operation.stage().word()) }
-                    td { (line.rule.person.word()) } td class="n" { (line.hours.round_dp(2)) }
+                    td { (line.rule.person.word()) } td class="n" { (quantity_words(line.hours, "hour")) }
                 } } }
             }
         }

@@ -45,7 +45,7 @@ pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
         (cautions())
         (order_of_work(job, plan))
         (parts(words, plan))
-        (settings(words, plan))
+        (settings(words, job, plan))
         (reject_test(words))
         (bundle_list(plan))
         (boards(words, job, plan, &groups))

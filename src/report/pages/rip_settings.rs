@@ -6,7 +6,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use maud::{Markup, html};
 
 use super::shell::{Words, count, tick};
-use crate::job::{Milling, Order};
+use crate::bill::WorkLine;
+use crate::job::{Flow, Job, Milling, Operation, Order};
 use crate::measure::Length;
 use crate::plan::Plan;
 use crate::report::strips::yielded;
@@ -71,8 +72,23 @@ fn parts(plan: &Plan, used: &Use) -> String {
     names.join(", ")
 }
 
+/// How the work goes through the shop, and how often the fence is then set.
+fn flow(job: &Job, plan: &Plan) -> String {
+    let ripping = plan.bill.work.iter().find(|line| line.rule.operation == Operation::Rip);
+    let set = |line: &WorkLine| format!(" The fence is set {} in all.", count(line.settings, "time"));
+    let set = ripping.map_or_else(String::new, set);
+    match job.shop.pricing.flow {
+        Flow::Settings => {
+            format!("Largest first, each set once: run everything that needs a setting before it is moved.{set}")
+        }
+        Flow::Boards => {
+            format!("Largest first. Board after board each is set again whenever the next cut asks for another.{set}")
+        }
+    }
+}
+
 /// The settings in the order they are needed.
-pub(super) fn settings(words: Words, plan: &Plan) -> Markup {
+pub(super) fn settings(words: Words, job: &Job, plan: &Plan) -> Markup {
     let all = collect(plan);
     let row = |what: &str, figure: String, used: &Use, cuts: &str| {
         html! {
@@ -84,7 +100,7 @@ pub(super) fn settings(words: Words, plan: &Plan) -> Markup {
     };
     html! {
         h3 { "Settings" }
-        p { "Largest first, each set once: run everything that needs a setting before it is moved." }
+        p { (flow(job, plan)) }
         table {
             thead { tr { th { "machine" } th { "set to" } th { "for" } th { "parts" } } }
             tbody {

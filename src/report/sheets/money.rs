@@ -1,5 +1,7 @@
 //! The shopping list and the cost lines.
 
+use rust_decimal::Decimal;
+
 use super::Sheet;
 use crate::measure::Length;
 use crate::plan::Plan;
@@ -28,6 +30,13 @@ pub fn buy(plan: &Plan) -> Sheet {
     Sheet::new("buy", &COLUMNS, rows.collect())
 }
 
+/// Money has two places at least.
+fn two_places(price: Decimal) -> Decimal {
+    let mut price = price.normalize();
+    price.rescale(price.scale().max(2));
+    price
+}
+
 /// `costs.csv`: one cost line a row; they sum to the total.
 #[must_use]
 pub fn costs(plan: &Plan) -> Sheet {
@@ -37,7 +46,7 @@ pub fn costs(plan: &Plan) -> Sheet {
             Cell::text(&line.item),
             Cell::Decimal(line.quantity),
             Cell::text(&line.unit),
-            Cell::Decimal(line.unit_price),
+            Cell::Decimal(two_places(line.unit_price)),
             Cell::Money(line.cost),
         ]
     });
