@@ -178,6 +178,9 @@ fn pages_hold_the_whole_template_and_none_is_blank() {
             assert_eq!((page.width, page.height), (width, height));
             let text = svg_text(page);
             assert!(text.starts_with("<?xml") && text.contains(&format!("width=\"{width}mm\"")), "{}", &text[..200]);
+            // Without it a browser prints the page at 91 %.
+            let paper = format!("@page {{ size: {width}mm {height}mm; margin: 0 }}");
+            assert!(text.contains(&paper), "{}", &text[..400]);
             let on_page = |(x, y): &(f64, f64)| (12.0..=width - 12.0).contains(x) && (12.0..=height - 12.0).contains(y);
             let lines = page.items.iter().filter(|item| !matches!(item, Item::Text { .. }));
             let labels = page.items.len() - lines.clone().count();

@@ -15,6 +15,7 @@ mod fit;
 mod fixes;
 pub mod groove_need;
 pub mod joint;
+mod knobs;
 mod layout;
 pub mod limits;
 mod movement;

@@ -17,6 +17,8 @@ pub fn svg_text(drawing: &Drawing) -> String {
          {height}\">"
     );
     let _ = writeln!(out, "<title>{}</title>", escaped(&drawing.title));
+    // A browser that prints a sheet leaves a margin of its own and makes the sheet smaller to suit: not this one.
+    let _ = writeln!(out, "<style>@page {{ size: {width}mm {height}mm; margin: 0 }}</style>");
     if let Some((low, high)) = drawing.window {
         // A document within the document cuts off what leaves it, without a name that could clash on a page of many.
         let (x, y) = (figure(low.x), figure(drawing.height - high.y));

@@ -64,11 +64,16 @@ pub(crate) fn safe_file(name: &Path, text: &str, tame_tags: &BTreeSet<String>) {
         }
         Some("svg") => {
             assert!(!text.contains(steers), "{what} holds a code");
+            // The one style is the paper's size, in figures alone.
+            let styles: Vec<&str> = text.split("<style>").skip(1).map(|rest| rest.split('<').next().unwrap()).collect();
+            let paper = |c: char| c.is_ascii_digit() || "@page {size:m.;argin}".contains(c);
+            assert!(styles.len() == 1 && styles[0].chars().all(paper), "{what}: {styles:?}");
             for event in xml::EventReader::new(text.as_bytes()) {
                 let event = event.unwrap_or_else(|error| panic!("{what}: {error}"));
                 if let xml::reader::XmlEvent::StartElement { name, attributes, .. } = event {
                     assert!(
-                        ["svg", "title", "g", "line", "path", "polygon", "text"].contains(&name.local_name.as_str())
+                        ["svg", "title", "style", "g", "line", "path", "polygon", "text"]
+                            .contains(&name.local_name.as_str())
                     );
                     assert!(attributes.iter().all(|attribute| !attribute.name.local_name.starts_with("on")), "{what}");
                 }
