@@ -6,8 +6,7 @@ use std::io::{self, Write};
 
 use slatwright::files::Sources;
 use slatwright::job;
-use slatwright::packing::{Budget, Flow};
-use slatwright::plan::plan;
+use slatwright::plan::plan_job;
 use slatwright::report;
 use slatwright::report::table::table;
 
@@ -53,7 +52,7 @@ duck,60,0.5,,11.50,yard,4.5,6,4
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let sources = Sources::in_memory("job.toml", JOB).with("boards.csv", BOARDS).with("cloth.csv", CLOTH);
     let job = job::parse(&sources).map_err(|problems| problems.to_string())?;
-    let plan = plan(&job, &Budget::default(), &mut |_, _| Flow::Continue)?;
+    let plan = plan_job(&job)?;
 
     let mut out = io::stdout().lock();
     let columns = [("door", "door"), ("slats", "slats"), ("slat_length", "length"), ("travel", "travel")];

@@ -7,7 +7,7 @@
 //! which data flows; each imports only from rooms above it.
 //!
 //! ```
-//! use slatwright::{files::Sources, job, packing::{Budget, Flow}, plan::plan};
+//! use slatwright::{files::Sources, job, plan::plan_job};
 //!
 //! let job = job::parse(
 //!     &Sources::in_memory("job.toml", r#"
@@ -20,7 +20,7 @@
 //!     .with("boards.csv", "stock,species,thickness,width,length,on_hand,price,per\nc6,cherry,4/4,6,96,,9.85,bf\n"),
 //! )
 //! .expect("the job is sound");
-//! let plan = plan(&job, &Budget::default(), &mut |_, _| Flow::Continue).expect("two boards do");
+//! let plan = plan_job(&job).expect("two boards are enough");
 //! assert_eq!(plan.boards.boards.len(), 2);
 //! assert!(plan.boards.bound <= plan.boards.cost);
 //! ```

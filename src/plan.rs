@@ -84,6 +84,24 @@ fn failing(doors: &[Door]) -> String {
     doors.iter().filter(|door| !door.fits()).map(|door| format!("door `{}`", door.name)).join(", ")
 }
 
+/// Plans a job with the usual budget of work, unheard and to its end: [`plan`] is the one that can be watched and
+/// stopped.
+///
+/// # Errors
+/// [`CannotPlan`], as for [`plan`].
+///
+/// ```
+/// use slatwright::{files::Sources, job, plan::plan_job};
+/// # let text = "boards = 'b'\n[[strip]]\nname = 'edging'\nspecies = 'cherry'\nlength = 31\nwidth = 0.75\nthickness = 0.375\nquantity = 4\n";
+/// # let boards = "stock,species,thickness,width,length,on_hand,price,per\nc6,cherry,4/4,6,96,,9.85,bf\n";
+/// let job = job::parse(&Sources::in_memory("job.toml", text).with("b", boards)).expect("the job is sound");
+/// let plan = plan_job(&job).expect("one board is enough");
+/// assert_eq!(plan.boards.boards.len(), 1);
+/// ```
+pub fn plan_job(job: &Job) -> Result<Plan, CannotPlan> {
+    plan(job, &Budget::default(), &mut |_, _| Flow::Continue)
+}
+
 /// Plans a job. The listener hears each packing's progress and may stop it. Boards and cloth are packed at the same
 /// time, and boards that take long by two searches; the plan is the same on one thread.
 ///

@@ -269,3 +269,22 @@ mod random {
         }
     }
 }
+
+/// What never ends, or never begins, is not read at all: a pipe, and files that the kernel makes up.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_pipe_or_a_file_of_the_kernel_in_the_place_of_a_file_is_refused_unread() {
+    let home = tempfile::tempdir().unwrap();
+    let pipe = home.path().join("pipe");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+    let pipe = made.is_ok_and(|status| status.success()).then_some(pipe);
+    let kernel = ["/proc/kmsg", "/proc/self/mem", "/sys/kernel/notes"].map(PathBuf::from);
+    for path in pipe.into_iter().chain(kernel).filter(|path| path.exists()) {
+        let problems = job::load(&path).unwrap_err().to_string();
+        assert!(problems.contains("is not an ordinary file"), "{problems}");
+        let text = format!("boards = \"{}\"\n[[strip]]\nname = \"a\"\n", path.display());
+        fs::write(home.path().join("job.toml"), text).unwrap();
+        let problems = job::load(&home.path().join("job.toml")).unwrap_err().to_string();
+        assert!(problems.contains("job.toml:1:10") && problems.contains("is not an ordinary file"), "{problems}");
+    }
+}

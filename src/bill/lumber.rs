@@ -199,12 +199,12 @@ impl<'a> Asked<'a> {
         let share = allowance.checked_div(planned).map_or_else(String::new, |share| {
             format!("{} %, ", (share * Decimal::ONE_HUNDRED).round_dp(1).normalize())
         });
-        let priced = if expected.is_zero() { "none".to_owned() } else { format!("{expected} bf") };
+        let priced = if expected.is_zero() { "none".to_owned() } else { by_volume(expected, job.units) };
         let mut say = format!(
-            "{}: ask for {} bf in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {} bf; \
-             the allowance of {allowance} bf ({share}{priced} of it in the price) is for what comes: {} would take most",
+            "{}: ask for {} in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {}; \
+             the allowance of {} ({share}{priced} of it in the price) is for what comes: {} would take most",
             wood(stock, job.units),
-            self.feet,
+            by_volume(self.feet, job.units),
             show(self.narrowest),
             show(self.widest),
             job.units,
@@ -213,7 +213,8 @@ impl<'a> Asked<'a> {
             if line.boards == 1 { "board" } else { "boards" },
             show(stock.width),
             job.units,
-            planned.normalize(),
+            line.volume_said(job.units),
+            by_volume(allowance, job.units),
             self.most(job),
         );
         if self.some_too_narrow {
@@ -233,7 +234,7 @@ fn sentence(job: &Job, line: &BoardLine, allowance: Decimal) -> String {
     let boards = if line.boards == 1 { "board" } else { "boards" };
     let measure = match stock.price {
         Some((_, BoardUnit::CubicMetre)) => format!("{} m3", line.volume.cubic_metres(4).normalize()),
-        _ => format!("{} bf", line.volume.board_feet(2).normalize()),
+        _ => line.volume_said(job.units),
     };
     let mut say = format!(
         "{}, {measure}: at least {} {boards} {width} {} wide, {length} long; \
@@ -246,9 +247,30 @@ fn sentence(job: &Job, line: &BoardLine, allowance: Decimal) -> String {
         say.push_str("; sold in random widths");
     }
     if !allowance.is_zero() {
-        say.push_str(&format!(", so ask for {allowance} bf more (in the price)"));
+        let more = by_volume(allowance, job.units);
+        say.push_str(&format!(", so ask for {more} more (in the price)"));
     }
     say
+}
+
+impl BoardLine {
+    fn volume_said(&self, units: Units) -> String {
+        match units {
+            Units::Inch => format!("{} bf", self.volume.board_feet(2).normalize()),
+            Units::Millimetre => self.volume.show(units, 2),
+        }
+    }
+}
+
+/// Board feet to ask for as a yard says them: in a metric job in cubic metres, to the litre, rounded up.
+fn by_volume(feet: Decimal, units: Units) -> String {
+    // 1 bf = 0.002359737216 m3, exact.
+    let metres = || feet * Decimal::from_i128_with_scale(2_359_737_216, 12);
+    let up = |figure: Decimal| figure.round_dp_with_strategy(3, RoundingStrategy::AwayFromZero).normalize();
+    match units {
+        Units::Inch => format!("{feet} bf"),
+        Units::Millimetre => format!("{} m3", up(metres())),
+    }
 }
 
 /// Whole feet as the yard says them, else the job's unit.

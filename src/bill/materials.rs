@@ -3,10 +3,10 @@
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::work::Counts;
-use super::{BillError, BuyLine, CostLine, PLACES, duck, priced};
+use super::{BillError, BuyLine, CostLine, PLACES, priced};
 use crate::doors::Door;
 use crate::job::{Bolt, ClothUnit, Consumable, ConsumableArea, CountedConsumable, ExtraLine, Job};
-use crate::measure::{Area, Length, Price};
+use crate::measure::{Area, Length, Price, Units};
 use crate::packing::cloth::{BoltUse, ClothPlan};
 
 /// Bolts and remnants that are cut, with what is cut from them, by name.
@@ -16,9 +16,9 @@ fn bolts_used<'a>(job: &'a Job, plan: &'a ClothPlan) -> Vec<(&'a Bolt, &'a BoltU
     used
 }
 
-/// Price and unit of a bolt; a free remnant is measured in yards.
-fn bolt_price(bolt: &Bolt) -> (Price, ClothUnit) {
-    bolt.price.unwrap_or((Price::ZERO, ClothUnit::Yard))
+/// Price and unit of a bolt; a free remnant is measured as cloth is where the job is made.
+fn bolt_price(bolt: &Bolt, units: Units) -> (Price, ClothUnit) {
+    bolt.price.unwrap_or((Price::ZERO, ClothUnit::usual(units)))
 }
 
 pub(super) fn units_of(length: Length, unit: ClothUnit) -> Decimal {
@@ -45,7 +45,7 @@ fn bought_units(used: &BoltUse, price: Price, unit: ClothUnit) -> Decimal {
 /// Cloth at the length bought. The cost is the plan's, which rounds once, from the exact length.
 pub(super) fn cloth_costs(job: &Job, plan: &ClothPlan) -> Vec<CostLine> {
     let line = |(bolt, used): (&Bolt, &BoltUse)| {
-        let (price, unit) = bolt_price(bolt);
+        let (price, unit) = bolt_price(bolt, job.units);
         CostLine {
             group: "cloth".to_owned(),
             item: bolt.bolt.clone(),
@@ -62,7 +62,7 @@ pub(super) fn cloth_costs(job: &Job, plan: &ClothPlan) -> Vec<CostLine> {
 pub(super) fn cloth_to_buy(job: &Job, plan: &ClothPlan) -> Vec<BuyLine> {
     let off_the_roll = bolts_used(job, plan).into_iter().filter(|(bolt, _)| bolt.on_hand.is_none());
     let line = |(bolt, used): (&Bolt, &BoltUse)| {
-        let (price, unit) = bolt_price(bolt);
+        let (price, unit) = bolt_price(bolt, job.units);
         let quantity = bought_units(used, price, unit);
         BuyLine {
             what: "cloth",
@@ -86,10 +86,6 @@ fn cloth_sentence(job: &Job, bolt: &Bolt, length: &str) -> String {
         say.push_str("; taken as washed already");
     } else if !bolt.shrink_along.decimal().is_zero() || !bolt.shrink_across.decimal().is_zero() {
         say.push_str("; unwashed: wash and dry it before cutting");
-    }
-    let weight = duck::number_in(&bolt.bolt).and_then(|n| Some((n, duck::duck_ounces_per_square_yard(n)?)));
-    if let Some((number, ounces)) = weight {
-        say.push_str(&format!("; no. {number} duck weighs {ounces} oz per square yard"));
     }
     say
 }

@@ -3,7 +3,6 @@
 //! Every cost line multiplies out: quantity times unit price, rounded once to the cent, is its cost.
 //! The lines sum to the total, which holds nothing else.
 
-mod duck;
 mod lumber;
 mod materials;
 mod operations;
@@ -17,7 +16,6 @@ use std::ops::Range;
 use rust_decimal::Decimal;
 use thiserror::Error;
 
-pub use duck::{duck_ounces_per_linear_yard, duck_ounces_per_square_yard};
 pub use materials::quantity_words;
 pub use price::{margin_of_markup, markup_of_margin, price_at_margin};
 pub use quote::{MakerPart, OfferHead, Payment, PersonHours, Quote, QuoteItem, Verdict, headed_quote, quote};

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::progress::Watch;
-use super::{Ending, Limit, load, next_step, refused, screens, whole_text, write_folder};
+use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed, write_folder};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
 use crate::job::{Job, load_boards};
@@ -214,15 +214,15 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
 fn write_extra(laid: &Laid, rounds: &[Round], standing: &Standing, out: &Path) -> Result<String, Ending> {
     let shown = report::printable(&out.display().to_string());
     if let Some(finish) = &standing.finish {
-        write_folder(out, &report::plan_files(&finish.job, &finish.plan))?;
-        return Ok(format!("\nThe extra cutting is written to {shown}.\n"));
+        let kept = write_folder(out, &report::plan_files(&finish.job, &finish.plan))?;
+        return Ok(format!("\nThe extra cutting is written to {shown}.\n{kept}"));
     }
     if !out.join("rips.csv").exists() {
         return Ok(format!("\nThere is no extra cutting: nothing is written to {shown}.\n"));
     }
     let nothing = nothing_more(&laid.job, &laid.parts, rounds).map_err(|error| failed(&laid.job, error))?;
-    write_folder(out, &report::plan_files(&nothing.job, &nothing.plan))?;
-    Ok(format!("\nThere is no extra cutting any more: the lists in {shown} are empty now.\n"))
+    let kept = write_folder(out, &report::plan_files(&nothing.job, &nothing.plan))?;
+    Ok(format!("\nThere is no extra cutting any more: the lists in {shown} are empty now.\n{kept}"))
 }
 
 fn record(
@@ -246,6 +246,9 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     let Laid { job, parts, .. } = &laid;
     let path = &asked.rack;
+    if asked.update && path == Path::new("-") {
+        return Err(Ending::wrong("standard input cannot be brought up to date", "name the rack's file with `--rack`"));
+    }
     let text = whole_text(path)?;
     let shown = mark(text.as_bytes());
     if asked.seen.as_ref().is_some_and(|seen| *seen != shown) {
@@ -269,12 +272,13 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
 pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<Ending, Ending> {
     let jobs = paths.iter().map(|path| load(path)).collect::<Result<Vec<_>, _>>()?;
     let Some(first) = jobs.first() else { return Err(Ending::wrong("no job is given", "name at least one job file")) };
+    let claimed = claim(out)?;
     let mut watch = Watch::start(limit.seconds, jobs[0].units);
     let joint = plan_together(&jobs, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let joint = joint.map_err(|error| failed(first, error))?;
     let mut files = report::plan_files(&joint.job, &joint.plan);
     files.push(("jobs.csv".to_owned(), csv_text(&report::jobs(&joint), joint.job.units).into_bytes()));
-    write_folder(out, &files)?;
-    Ok(Ending::Done(screens::together(&joint, out, &files)))
+    let kept = write_claimed(claimed, &files)?;
+    Ok(Ending::Done(screens::together(&joint, out, &files) + &kept))
 }

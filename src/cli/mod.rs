@@ -12,7 +12,7 @@ mod screens;
 use std::ffi::OsString;
 use std::fmt::Display;
 use std::fs::{self, File};
-use std::io::{self, IsTerminal, Write};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
@@ -23,6 +23,7 @@ use clap_complete::Shell;
 use self::progress::Watch;
 use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
+use crate::measure::Units;
 use crate::packing::Budget;
 use crate::plan::{CannotPlan, Plan, plan, price_orders, stock_shortages};
 use crate::report::{self, Sheet, csv_text, folder};
@@ -45,8 +46,13 @@ enum Command {
     /// Write a commented starter job that plans without edits.
     #[command(after_help = examples::NEW)]
     New {
-        /// Folder for the job, shop, boards and cloth files; made when missing.
+        /// Folder for the job, shop, boards and cloth files; made
+        /// when missing. The job gets its name
+        #[arg(verbatim_doc_comment)]
         folder: PathBuf,
+        /// Unit of the job: in or mm.
+        #[arg(long, hide_possible_values = true, default_value = "in", value_parser = ["in", "mm"])]
+        units: String,
     },
     /// Lay out the doors: what fits, by how much; every default used.
     #[command(after_help = examples::CHECK)]
@@ -160,9 +166,14 @@ impl Ending {
 
     /// Files with problems, each with what would be right; `first` says what they belong to.
     fn problems(first: &str, problems: &Problems) -> Self {
-        let said = diagnostic::render(problems, io::stderr().is_terminal());
+        let said = diagnostic::render(problems, coloured());
         Self::Failed { status: 2, message: printable_lines(first) + &said, output: String::new() }
     }
+}
+
+/// Colours go to a terminal that can show them, and to nobody who asked for none: NO_COLOR, CLICOLOR and TERM are heard.
+fn coloured() -> bool {
+    anstream::AutoStream::choice(&io::stderr()) != anstream::ColorChoice::Never
 }
 
 fn printable_lines(text: &str) -> String {
@@ -228,7 +239,7 @@ fn wrong_arguments(error: &clap::Error) -> ExitCode {
 
 fn execute(command: &Command) -> Result<Ending, Ending> {
     match command {
-        Command::New { folder } => new(folder),
+        Command::New { folder, units } => new(folder, if units == "mm" { Units::Millimetre } else { Units::Inch }),
         Command::Check(table) => check(table),
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
@@ -330,17 +341,36 @@ fn check(table: &Table) -> Result<Ending, Ending> {
 }
 
 fn write_plan(path: &Path, out: &Path, limit: &Limit) -> Result<Ending, Ending> {
-    let (job, plan) = planned(path, limit)?;
+    let job = load(path)?;
+    // Whoever comes second is told now, not when the packing is done.
+    let claim = claim(out)?;
+    let plan = pack(&job, limit).map_err(|cannot| refused(&job, &cannot))?;
     let files = report::plan_files(&job, &plan);
-    write_folder(out, &files)?;
-    Ok(Ending::Done(screens::plan(&job, &plan, out, &files)))
+    let kept = write_claimed(claim, &files)?;
+    Ok(Ending::Done(screens::plan(&job, &plan, out, &files) + &kept))
 }
 
-fn write_folder(out: &Path, files: &[(String, Vec<u8>)]) -> Result<(), Ending> {
-    folder::write(out, files).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))
+fn claim(out: &Path) -> Result<folder::Claim, Ending> {
+    folder::claim(out).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))
 }
 
-fn new(into: &Path) -> Result<Ending, Ending> {
+/// Writes the folder; what was edited in it since is said.
+fn write_claimed(claim: folder::Claim, files: &[(String, Vec<u8>)]) -> Result<String, Ending> {
+    let kept = claim.write(files).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
+    Ok(screens::kept(&kept))
+}
+
+fn write_folder(out: &Path, files: &[(String, Vec<u8>)]) -> Result<String, Ending> {
+    write_claimed(claim(out)?, files)
+}
+
+/// The name of a folder, `.` and `..` included.
+fn name_of(folder: &Path) -> Option<String> {
+    let name = |path: &Path| path.file_name().map(|name| name.to_string_lossy().into_owned());
+    name(folder).filter(|_| !folder.ends_with("..")).or_else(|| name(&fs::canonicalize(folder).ok()?))
+}
+
+fn new(into: &Path, units: Units) -> Result<Ending, Ending> {
     let io = |error: io::Error, path: &Path| {
         Ending::wrong(format!("cannot write `{}`: {error}", path.display()), next_step::WRITABLE)
     };
@@ -348,14 +378,15 @@ fn new(into: &Path) -> Result<Ending, Ending> {
         let what = format!("`{}` is a file, not a folder", into.display());
         return Err(Ending::wrong(what, next_step::ANOTHER_FOLDER));
     }
-    if let Some(taken) = starter().iter().map(|file| into.join(file.name)).find(|path| path.exists()) {
+    let files = starter(units, name_of(into).as_deref());
+    if let Some(taken) = files.iter().map(|file| into.join(file.name)).find(|path| path.exists()) {
         let what = format!("`{}` is there already", taken.display());
         return Err(Ending::wrong(what, next_step::ANOTHER_FOLDER));
     }
     let there = into.exists();
     fs::create_dir_all(into).map_err(|error| io(error, into))?;
     let mut begun: Vec<PathBuf> = Vec::new();
-    for StarterFile { name, text } in starter() {
+    for StarterFile { name, text } in files {
         let path = into.join(name);
         let written = File::create_new(&path).and_then(|mut file| {
             begun.push(path.clone());

@@ -49,7 +49,10 @@ impl Watch {
 
     fn show(&mut self, stage: Stage, progress: Progress) {
         let line = self.line.get_or_insert_with(|| {
-            let line = ProgressBar::with_draw_target(None, ProgressDrawTarget::stderr());
+            // A terminal that only prints would show every change as a line of its own.
+            let dumb = std::env::var_os("TERM").is_some_and(|term| term == "dumb");
+            let target = if dumb { ProgressDrawTarget::hidden() } else { ProgressDrawTarget::stderr() };
+            let line = ProgressBar::with_draw_target(None, target);
             if let Ok(style) = ProgressStyle::with_template("{spinner} {elapsed} {msg}") {
                 line.set_style(style);
             }

@@ -18,6 +18,7 @@ use super::layout::Layout;
 use super::track::TrackPiece;
 use super::wood::wood_named;
 use crate::job::{DoorTrack, Hand};
+use crate::measure::Units;
 
 /// Standard gravity, m/s^2.
 const GRAVITY: f64 = 9.806_65;
@@ -169,7 +170,7 @@ fn lift(track: &[Stretch], weight: f64, friction: f64) -> f64 {
 }
 
 /// The greatest pull beside the published limit for operable parts: a yardstick, so never a failure.
-pub(super) fn pull_check(feel: &Feel) -> FitCheck {
+pub(super) fn pull_check(feel: &Feel, units: Units) -> FitCheck {
     let (least, most) = feel.pull_newtons;
     let hard = most > HAND_FORCE;
     let check = FitCheck {
@@ -184,7 +185,8 @@ pub(super) fn pull_check(feel: &Feel) -> FitCheck {
     check.advise_when(hard, || {
         let help =
             if least > HAND_FORCE { "a lighter door or a counterweight helps" } else { "wax groove and tongues" };
-        format!("may take {least:.0} N waxed to {most:.0} N bare, above 22 N (5 lbf): {help}")
+        let limit = if units == Units::Inch { "22 N (5 lbf)" } else { "22 N" };
+        format!("may take {least:.0} N waxed to {most:.0} N bare, above {limit}: {help}")
     })
 }
 

@@ -49,7 +49,7 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
     door.stops = stops(&layout, movement.shrinks);
     door.checks.extend(seasonal_checks(&layout, &movement));
     let feel = feel(&layout);
-    door.checks.extend(feel.as_ref().map(pull_check));
+    door.checks.extend(feel.as_ref().map(|feel| pull_check(feel, units)));
     door.checks.extend(feel.as_ref().and_then(|feel| feel.sag).map(|sag| sag_check(&layout, sag)));
     door.details = Details {
         movement: Some(movement),

@@ -1,10 +1,10 @@
 //! [`Sources`]: where the texts come from, the disk or memory, and [`SourceFile`], one text.
 
 use std::collections::BTreeMap;
-use std::fs::File;
+use std::fs::{File, Metadata};
 use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use super::shown::calmed;
 
@@ -24,7 +24,8 @@ pub struct Sources {
 }
 
 impl Sources {
-    /// Files on disk; paths in the job file are relative to its folder.
+    /// Files on disk; paths in the job file are relative to its folder. `-` is standard input, read once; paths in a job
+    /// from there are relative to the folder the program runs in.
     #[must_use]
     pub fn on_disk(job: &Path) -> Self {
         Self { job: job.to_owned(), memory: None }
@@ -103,8 +104,27 @@ fn too_large(path: &Path, limit: u64) -> ReadFault {
     )
 }
 
-/// The bytes of an ordinary file of at most `limit` bytes.
+/// What stands for standard input in place of a path.
+const STDIN: &str = "-";
+/// The most that is read of it, once, whoever asks for it again.
+static PIPED: OnceLock<Result<Vec<u8>, String>> = OnceLock::new();
+
+/// Standard input to its end, or to one byte over the largest file.
+fn piped() -> Result<Vec<u8>, String> {
+    let mut bytes = Vec::new();
+    let most = LARGEST_CSV.max(LARGEST_TOML) + 1;
+    io::stdin().lock().take(most).read_to_end(&mut bytes).map_err(|error| error.to_string())?;
+    Ok(bytes)
+}
+
+/// The bytes of an ordinary file of at most `limit` bytes; of standard input where the path is `-`.
 pub(crate) fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
+    if path == Path::new(STDIN) {
+        let read = PIPED.get_or_init(piped).clone();
+        return read.map_err(|error| {
+            ReadFault::new(format!("cannot read standard input: {error}"), "name a file in place of `-`")
+        });
+    }
     let failed = |error: io::Error| match error.kind() {
         io::ErrorKind::NotFound => absent(path),
         _ => ReadFault::new(
@@ -117,8 +137,8 @@ pub(crate) fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
     if about.is_dir() {
         return Err(folder());
     }
-    // A pipe or a device may never end, or never begin.
-    if !about.is_file() {
+    // A pipe or a device may never end, or never begin; so may a file that the kernel makes up as it is read.
+    if !about.is_file() || of_the_kernel(&about) {
         return Err(ReadFault::new(format!("`{}` is not an ordinary file", path.display()), "name an ordinary file"));
     }
     if about.len() > limit {
@@ -128,6 +148,22 @@ pub(crate) fn read_disk(path: &Path, limit: u64) -> Result<Vec<u8>, ReadFault> {
     // One byte over the limit is enough to know, should the file be growing.
     File::open(path).and_then(|file| file.take(limit + 1).read_to_end(&mut bytes)).map_err(failed)?;
     Ok(bytes)
+}
+
+/// True for a file of the systems in which the kernel shows itself: they look like ordinary ones, and some never end.
+#[cfg(unix)]
+fn of_the_kernel(about: &Metadata) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    let there = ["/proc", "/sys", "/sys/kernel/debug", "/sys/kernel/tracing", "/sys/fs/cgroup"];
+    let device = |path: &str| std::fs::metadata(path).map(|about| about.dev()).ok();
+    // Where nothing is mounted there, these are plain folders of the disk.
+    let disk = device("/");
+    there.iter().filter_map(|path| device(path)).any(|kernel| Some(kernel) != disk && kernel == about.dev())
+}
+
+#[cfg(not(unix))]
+const fn of_the_kernel(_: &Metadata) -> bool {
+    false
 }
 
 /// UTF-8 with or without a byte order mark; anything else is refused at its first bad byte.

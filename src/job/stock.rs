@@ -142,6 +142,15 @@ impl ClothUnit {
         }
     }
 
+    /// What cloth is sold by where jobs are in `units`.
+    #[must_use]
+    pub const fn usual(units: Units) -> Self {
+        match units {
+            Units::Inch => Self::Yard,
+            Units::Millimetre => Self::Metre,
+        }
+    }
+
     /// One of it.
     #[must_use]
     pub const fn length(self) -> Length {

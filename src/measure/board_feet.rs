@@ -5,7 +5,7 @@ use std::ops::{Add, Mul};
 
 use rust_decimal::Decimal;
 
-use super::Length;
+use super::{Length, Units};
 
 /// An area in whole square nanometres.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
@@ -54,6 +54,15 @@ impl Volume {
     #[must_use]
     pub fn cubic_metres(self, places: u32) -> Decimal {
         rounded(self.0, NM3_PER_M3, places)
+    }
+
+    /// For people: `46.67 bf` to `places` in a job in inches, `0.1101 m3` in one in millimetres.
+    #[must_use]
+    pub fn show(self, units: Units, places: u32) -> String {
+        match units {
+            Units::Inch => format!("{} bf", self.board_feet(places)),
+            Units::Millimetre => format!("{} m3", self.cubic_metres(4).normalize()),
+        }
     }
 
     /// Whole cubic nanometres.

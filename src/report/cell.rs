@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::files::{guarded, steers};
-use crate::measure::{Cents, Length, Price, StockThickness, Units};
+use crate::measure::{Cents, Length, Price, StockThickness, Units, Volume};
 
 /// One value of a report.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,6 +18,17 @@ pub enum Cell {
     Thickness(StockThickness),
     /// A decimal figure.
     Decimal(Decimal),
+    /// Wood by its charged volume: board feet in files, in a metric job cubic metres on screen.
+    Wood(Volume),
+    /// Cloth by its length: yards in files, in a metric job metres on screen.
+    Cloth(Length),
+    /// A word of the files that a metric screen says in another way.
+    Word {
+        /// In files, and on the screen of a job in inches.
+        file: &'static str,
+        /// On the screen of a job in millimetres.
+        metric: &'static str,
+    },
     /// An amount with two places.
     Money(Cents),
     /// A price with two to four places.
@@ -40,11 +51,6 @@ impl Cell {
         Self::Decimal(Decimal::from_f64_retain(figure).unwrap_or_default().round_dp(4).normalize())
     }
 
-    /// Cloth in yards, to four places, in every job.
-    pub(super) fn yards(length: Length) -> Self {
-        Self::Decimal(yards(length))
-    }
-
     /// The CSV form: lengths as decimals in `units`, text guarded against running as a formula.
     #[must_use]
     pub fn csv(&self, units: Units) -> String {
@@ -63,6 +69,11 @@ impl Cell {
             Self::Text(text) => printable(text),
             Self::Length(length) => length.show_nearest(units),
             Self::Thickness(thickness) => thickness.show(units),
+            Self::Wood(volume) if units == Units::Millimetre => volume.cubic_metres(4).normalize().to_string(),
+            Self::Cloth(length) if units == Units::Millimetre => {
+                (Decimal::from(length.nm()) / Decimal::from(1_000_000_000)).round_dp(3).normalize().to_string()
+            }
+            Self::Word { metric, .. } if units == Units::Millimetre => (*metric).to_owned(),
             other => other.plain(),
         }
     }
@@ -70,7 +81,7 @@ impl Cell {
     /// True for cells that line up at the right.
     #[must_use]
     pub const fn is_figure(&self) -> bool {
-        !matches!(self, Self::Text(_) | Self::Thickness(_) | Self::YesNo(_))
+        !matches!(self, Self::Text(_) | Self::Word { .. } | Self::Thickness(_) | Self::YesNo(_))
     }
 
     fn plain(&self) -> String {
@@ -79,6 +90,9 @@ impl Cell {
             Self::Count(n) => n.to_string(),
             Self::Length(length) => length.exact(),
             Self::Thickness(thickness) => thickness.show(Units::Inch),
+            Self::Wood(volume) => volume.board_feet(2).to_string(),
+            Self::Cloth(length) => yards(*length).to_string(),
+            Self::Word { file, .. } => (*file).to_owned(),
             Self::Decimal(figure) => figure.to_string(),
             Self::Money(amount) => amount.to_string(),
             Self::Price(price) => price.to_string(),

@@ -3,7 +3,9 @@
 //! Files are staged in a hidden folder inside, synced, then a journal names what will be put in
 //! place; from that moment on the next run finishes the work if this one is killed. Before it, the
 //! next run throws the staged files away. A list of what was written lies beside the files, so that
-//! nothing foreign is ever overwritten or removed; a link that leads out of the folder is foreign.
+//! nothing foreign is ever overwritten or removed; a link that leads out of the folder is foreign. The list carries a
+//! mark of each file: one that was edited since it was written is kept under another name when a new plan takes its
+//! place. While files are put in place a note that says so lies among them.
 
 use std::collections::BTreeSet;
 use std::fs;
@@ -13,15 +15,21 @@ use std::path::{Component, Path, PathBuf};
 use thiserror::Error;
 
 use crate::files::{Lock, NoLock, Refused, sync_folder, told, write_new};
+use crate::shopfloor::mark;
 
 /// Where the next plan is staged.
 const STAGE: &str = ".slatwright-stage";
 /// In the stage: what will be put in place; its presence means that every staged file is whole.
 const JOURNAL: &str = "journal";
-/// In the folder: the files of the plan that lies there.
+/// In the folder: the files of the plan that lies there, a tab, and the mark of each as it was written.
 const LIST: &str = ".slatwright-files";
 /// In the folder: locked while a run writes or reads.
 const LOCK: &str = ".slatwright-lock";
+
+/// In the folder while files are put in place: whoever opens it at that moment reads that they may be of two plans.
+const NOTE: &str = "UNFINISHED.txt";
+const NOTE_TEXT: &str = "A new plan is being put in place in this folder, and its files may be of two plans.\n\
+    If this note stays, the run was stopped: run slatwright on this folder again, and it finishes the plan.\n";
 
 /// Why a plan folder was not written.
 #[derive(Debug, Error)]
@@ -48,12 +56,53 @@ pub enum FolderError {
     System(#[from] Refused),
 }
 
-/// Writes `files` (relative name with `/`, content) as the whole of a plan folder.
+/// Writes `files` (relative name with `/`, content) as the whole of a plan folder. Answers the files that were edited
+/// since a plan wrote them, each by the name under which it is kept.
 ///
 /// # Errors
 /// [`FolderError`]; the folder is then as it was before, or absent if it was absent. Should the system refuse
 /// to put in place what was staged whole (a disk that fails in that moment), the next run finishes it.
-pub fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
+pub fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
+    claim(folder)?.write(files)
+}
+
+/// A plan folder that no other run can write to until this is dropped. One that was not there is made, and taken away
+/// again when nothing is written to it.
+#[derive(Debug)]
+pub struct Claim {
+    folder: PathBuf,
+    /// Folders that were made for it, innermost first.
+    made: Vec<PathBuf>,
+    lock: Option<Lock>,
+}
+
+impl Claim {
+    /// Writes the plan, as [`write`].
+    ///
+    /// # Errors
+    /// [`FolderError`], as for [`write`].
+    pub fn write(mut self, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
+        let kept = replace(&self.folder, files)?;
+        self.made.clear();
+        Ok(kept)
+    }
+}
+
+impl Drop for Claim {
+    fn drop(&mut self) {
+        let Some(lock) = self.lock.take() else { return };
+        if !self.folder.join(LIST).exists() && !self.folder.join(STAGE).exists() {
+            lock.remove();
+        }
+        remove_made(&self.made);
+    }
+}
+
+/// Keeps other runs from writing to a folder: so that the second of two is told before it has worked for its plan.
+///
+/// # Errors
+/// [`FolderError`] when another run uses the folder, or it is none, or the system refuses to make it.
+pub fn claim(folder: &Path) -> Result<Claim, FolderError> {
     if !folder.exists() && fs::symlink_metadata(folder).is_ok() {
         return Err(FolderError::Nowhere(folder.to_owned()));
     }
@@ -61,21 +110,17 @@ pub fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderErr
         return Err(FolderError::NotAFolder(folder.to_owned()));
     }
     let made = missing_ancestors(folder);
-    let written = told(fs::create_dir_all(folder), "make the folder", folder).map_err(Into::into).and_then(|()| {
-        let lock = lock(folder)?;
-        let written = replace(folder, files);
-        if written.is_err() && !folder.join(LIST).exists() && !folder.join(STAGE).exists() {
-            lock.remove();
+    let made_it = told(fs::create_dir_all(folder), "make the folder", folder).map_err(Into::into);
+    match made_it.and_then(|()| lock(folder)) {
+        Ok(lock) => Ok(Claim { folder: folder.to_owned(), made, lock: Some(lock) }),
+        Err(error) => {
+            remove_made(&made);
+            Err(error)
         }
-        written
-    });
-    if written.is_err() {
-        remove_made(&made);
     }
-    written
 }
 
-fn replace(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
+fn replace(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
     recover(folder)?;
     refuse_foreign(folder, files.iter().map(|(name, _)| name.as_str()))?;
     stage(folder, files).inspect_err(|_| drop(fs::remove_dir_all(folder.join(STAGE))))?;
@@ -144,19 +189,24 @@ fn recover(folder: &Path) -> Result<(), FolderError> {
     if !stage.join(JOURNAL).exists() {
         return Ok(told(fs::remove_dir_all(&stage), "clear", &stage)?);
     }
+    // What the killed run kept it did not live to say; the files themselves are there.
     // What is still staged must not fall on what somebody put there since.
     let names = listed(&stage.join(JOURNAL))?;
-    let left = names.iter().map(String::as_str).filter(|name| stage.join(name).exists());
+    let left = names.iter().map(|listed| listed.name.as_str()).filter(|name| stage.join(name).exists());
     refuse_foreign(folder, left)?;
-    put_in_place(folder)
+    put_in_place(folder).map(drop)
 }
 
 /// Everything in the way of these files: what is not on our list, and what is no ordinary file or folder where one
 /// of ours has to be.
 fn refuse_foreign<'a>(folder: &Path, files: impl Iterator<Item = &'a str>) -> Result<(), FolderError> {
     let ours = listed(&folder.join(LIST))?;
-    let ours: BTreeSet<&str> = ours.iter().map(String::as_str).collect();
+    let ours: BTreeSet<&str> = ours.iter().map(|listed| listed.name.as_str()).collect();
     let mut names = BTreeSet::new();
+    // A note of ours is there only while a run is unfinished.
+    if !folder.join(STAGE).join(JOURNAL).exists() && fs::symlink_metadata(folder.join(NOTE)).is_ok() {
+        names.insert(NOTE.to_owned());
+    }
     for name in files {
         if let Some(parent) = no_folder(folder, name) {
             names.insert(parent);
@@ -177,11 +227,28 @@ fn no_folder(folder: &Path, name: &str) -> Option<String> {
     ends.into_iter().find(other).map(str::to_owned)
 }
 
-/// The names in a list file, one a line; none when there is no list. A name that would lead out of
+/// A file of the list.
+#[derive(Debug, PartialEq, Eq)]
+struct Listed {
+    name: String,
+    /// The mark it was written with; `None` in a list without marks.
+    mark: Option<String>,
+}
+
+/// The files in a list, one a line; none when there is no list. A name that would lead out of
 /// the folder is passed over: the list may have been edited by hand.
-fn listed(list: &Path) -> Result<Vec<String>, FolderError> {
+fn listed(list: &Path) -> Result<Vec<Listed>, FolderError> {
+    let line = |line: &str| {
+        let (name, mark) = line.split_once('\t').map_or((line, None), |(name, mark)| (name, Some(mark.to_owned())));
+        stays_inside(name).then(|| Listed { name: name.to_owned(), mark })
+    };
+    // A pipe in its place would never end.
+    if fs::symlink_metadata(list).is_ok_and(|about| !about.is_file()) {
+        let source = io::Error::other("it is not an ordinary file");
+        return Err(Refused { doing: "read", path: list.to_owned(), source }.into());
+    }
     match fs::read_to_string(list) {
-        Ok(text) => Ok(text.lines().filter(|name| stays_inside(name)).map(str::to_owned).collect()),
+        Ok(text) => Ok(text.lines().filter_map(line).collect()),
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(Vec::new()),
         Err(source) => Err(Refused { doing: "read", path: list.to_owned(), source }.into()),
     }
@@ -199,7 +266,8 @@ fn stage(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> 
         debug_assert!(stays_inside(name), "file names are the program's own");
         write_synced(&stage.join(name), content)?;
     }
-    let names: String = files.iter().map(|(name, _)| format!("{name}\n")).collect();
+    write_synced(&stage.join(NOTE), NOTE_TEXT.as_bytes())?;
+    let names: String = files.iter().map(|(name, content)| format!("{name}\t{}\n", mark(content))).collect();
     write_synced(&stage.join("journal.part"), names.as_bytes())?;
     sync_folders(&stage, files.iter().map(|(name, _)| name.as_str()))?;
     let journal = stage.join(JOURNAL);
@@ -215,33 +283,70 @@ fn write_synced(path: &Path, content: &[u8]) -> Result<(), Refused> {
 }
 
 /// Moves the staged files in, removes files of the plan before that this one has not; the journal, moved
-/// last, becomes the list. May be run again after a kill at any point, and needs no room on the disk.
-fn put_in_place(folder: &Path) -> Result<(), FolderError> {
+/// last, becomes the list. May be run again after a kill at any point, and needs no room on the disk. Answers the
+/// names under which edited files are kept.
+fn put_in_place(folder: &Path) -> Result<Vec<String>, FolderError> {
     let stage = folder.join(STAGE);
     let journal = stage.join(JOURNAL);
     let names = listed(&journal)?;
     let list = folder.join(LIST);
-    for stale in listed(&list)?.iter().filter(|name| !names.contains(name)) {
-        let path = folder.join(stale);
+    let before = listed(&list)?;
+    let mut kept = Vec::new();
+    let note = folder.join(NOTE);
+    if stage.join(NOTE).exists() {
+        told(fs::rename(stage.join(NOTE), &note), "write", &note)?;
+    }
+    for stale in before.iter().filter(|stale| names.iter().all(|new| new.name != stale.name)) {
+        let path = folder.join(&stale.name);
         // What lies behind a link is not ours, whatever the list says.
-        if no_folder(folder, stale).is_none() && fs::symlink_metadata(&path).is_ok_and(|about| !about.is_dir()) {
-            told(fs::remove_file(&path), "remove", &path)?;
+        if no_folder(folder, &stale.name).is_none() && fs::symlink_metadata(&path).is_ok_and(|about| !about.is_dir()) {
+            match keep_edited(folder, stale, None)? {
+                Some(name) => kept.push(name),
+                None => told(fs::remove_file(&path), "remove", &path)?,
+            }
             let _ = path.parent().map(fs::remove_dir);
         }
     }
-    for name in &names {
-        let (from, to) = (stage.join(name), folder.join(name));
+    for new in &names {
+        let (from, to) = (stage.join(&new.name), folder.join(&new.name));
         if from.exists() {
+            if let Some(old) = before.iter().find(|old| old.name == new.name) {
+                kept.extend(keep_edited(folder, old, new.mark.as_deref())?);
+            }
             if let Some(parent) = to.parent() {
                 told(fs::create_dir_all(parent), "make", parent)?;
             }
             told(fs::rename(&from, &to), "write", &to)?;
         }
     }
-    sync_folders(folder, names.iter().map(String::as_str))?;
+    sync_folders(folder, names.iter().map(|listed| listed.name.as_str()))?;
     told(fs::rename(&journal, &list), "write", &list)?;
     sync_folder(folder)?;
-    Ok(told(fs::remove_dir_all(&stage), "clear", &stage)?)
+    if note.exists() {
+        told(fs::remove_file(&note), "remove", &note)?;
+    }
+    told(fs::remove_dir_all(&stage), "clear", &stage)?;
+    Ok(kept)
+}
+
+/// Moves a file of the list that somebody wrote into since out of the way of the plan's, and answers its new name;
+/// `None` where it is as it was written, or already what the new plan has.
+fn keep_edited(folder: &Path, old: &Listed, new: Option<&str>) -> Result<Option<String>, FolderError> {
+    let path = folder.join(&old.name);
+    let Some(written) = &old.mark else { return Ok(None) };
+    // A link is no file of ours with a note in it.
+    if !fs::symlink_metadata(&path).is_ok_and(|about| about.is_file()) {
+        return Ok(None);
+    }
+    let now = mark(&told(fs::read(&path), "read", &path)?);
+    if now == *written || new == Some(&now) {
+        return Ok(None);
+    }
+    let names = std::iter::once(format!("{}.bak", old.name)).chain((2..).map(|n| format!("{}.bak{n}", old.name)));
+    let free = names.into_iter().find(|name| fs::symlink_metadata(folder.join(name)).is_err());
+    let name = free.unwrap_or_else(|| format!("{}.bak", old.name));
+    told(fs::rename(&path, folder.join(&name)), "keep", &path)?;
+    Ok(Some(name))
 }
 
 /// Syncs a folder and every folder in it that holds one of `names`.

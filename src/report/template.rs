@@ -80,7 +80,7 @@ pub fn groove_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
 
 /// The template of doors that share it, as the first is seen.
 fn titled(sharing: &[&Drawn<'_>], job: &Job) -> Drawing {
-    let Some(first) = sharing.first() else { return finish("groove", Vec::new(), &[], MARGIN) };
+    let Some(first) = sharing.first() else { return finish("groove", Vec::new(), &[], (MARGIN, job.units)) };
     let items = OnSheet { mirrored: mirrored(first.spec) }.track(&first.view, first.door, job.units);
     let names: Vec<&str> = sharing.iter().map(|one| one.door.name.as_str()).collect();
     let title = format!("groove for {}", named(&names));
@@ -91,7 +91,7 @@ fn titled(sharing: &[&Drawn<'_>], job: &Job) -> Drawing {
         "full size: print at 100 % and check the rulers".to_owned(),
         "seen from the grooved face; turn over for the other one".to_owned(),
     ];
-    finish(&title, items, &words, MARGIN)
+    finish(&title, items, &words, (MARGIN, job.units))
 }
 
 /// Names of doors in one line: all of them where there is room, else the first and how many more.
@@ -117,12 +117,14 @@ fn shown(length: Length, units: Units) -> String {
 }
 
 /// Rulers and words below, then the sheet with so much white around.
-pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String], margin: f64) -> Drawing {
+pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String], (margin, units): (f64, Units)) -> Drawing {
     let (low, _) = extent(&items);
     let mut y = low.y - 14.0;
     items.extend(ruler(Place::new(low.x, y), 10, 10.0, "100 mm"));
-    y -= 16.0;
-    items.extend(ruler(Place::new(low.x, y), 4, 25.4, "4 in"));
+    if units == Units::Inch {
+        y -= 16.0;
+        items.extend(ruler(Place::new(low.x, y), 4, 25.4, "4 in"));
+    }
     for line in words {
         y -= 2.0 * LETTERS;
         let at = Place::new(low.x, y);

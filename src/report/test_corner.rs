@@ -5,7 +5,7 @@ use super::template::{Drawn, OnSheet, drawn, finish, mirrored, named};
 use crate::doors::chain::Piece;
 use crate::doors::{Door, PlanView};
 use crate::job::{DoorSpec, Job};
-use crate::measure::Length;
+use crate::measure::{Length, Units};
 
 /// White around a test corner: little, so that an ordinary one prints on one page.
 const MARGIN: f64 = 2.0;
@@ -38,7 +38,7 @@ impl CornerTemplate {
         let template = |(_, track, sharing): (Length, Vec<Piece>, Vec<&Drawn<'_>>)| {
             let names: Vec<&str> = sharing.iter().map(|one| one.door.name.as_str()).collect();
             let first = sharing.first()?;
-            let drawing = corner(first.spec, &first.view, &track, &names);
+            let drawing = corner(first.spec, &first.view, &track, (&names, job.units));
             Some(Self { doors: names.into_iter().map(str::to_owned).collect(), drawing })
         };
         found.into_iter().filter_map(template).collect()
@@ -56,7 +56,7 @@ pub fn corner_template(spec: &DoorSpec, door: &Door, job: &Job) -> Option<Drawin
     let bend = bends(spec, &view)
         .into_iter()
         .min_by(|a, b| turns_both_ways(b).cmp(&turns_both_ways(a)).then(radius(a).total_cmp(&radius(b))))?;
-    Some(corner(spec, &view, &with_runs(spec, &bend), &[&door.name]))
+    Some(corner(spec, &view, &with_runs(spec, &bend), (&[&door.name], job.units)))
 }
 
 /// Radius and sense of every arc.
@@ -97,7 +97,7 @@ fn with_runs(spec: &DoorSpec, bend: &[Piece]) -> Vec<Piece> {
     std::iter::once(run).chain(bend.iter().copied()).chain(std::iter::once(run)).collect()
 }
 
-fn corner(spec: &DoorSpec, view: &PlanView, track: &[Piece], names: &[&str]) -> Drawing {
+fn corner(spec: &DoorSpec, view: &PlanView, track: &[Piece], (names, units): (&[&str], Units)) -> Drawing {
     let items: Vec<Item> = OnSheet { mirrored: mirrored(spec) }.groove(track, view.groove);
     let title = format!("test corner for {}", named(names));
     let words = [
@@ -105,5 +105,5 @@ fn corner(spec: &DoorSpec, view: &PlanView, track: &[Piece], names: &[&str]) -> 
         "rout this in scrap first; five slats and the lead slat must run through".to_owned(),
         "if they bind, deepen the rabbet a little; never force them".to_owned(),
     ];
-    finish(&title, items, &words, MARGIN)
+    finish(&title, items, &words, (MARGIN, units))
 }

@@ -7,7 +7,7 @@ use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::CostLine;
 use crate::job::{ClothUnit, Consumable, ConsumableArea, CountedConsumable, LabourBasis};
-use crate::measure::{Cents, Length, Volume};
+use crate::measure::{Cents, Length, Units, Volume};
 
 /// A cost line as it must be.
 pub(super) struct Expected {
@@ -99,7 +99,8 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
     let rack = super::lumber_lines::rack(claim).into_iter();
     lines.extend(rack.map(|(item, feet, price)| line("rack", &item, feet, price, false)));
     for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts).filter(|(_, used)| used.bought.is_positive()) {
-        let (price, unit) = bolt.price.map_or((Decimal::ZERO, ClothUnit::Yard), |(p, unit)| (p.decimal(), unit));
+        let unpriced = if job.units == Units::Millimetre { ClothUnit::Metre } else { ClothUnit::Yard };
+        let (price, unit) = bolt.price.map_or((Decimal::ZERO, unpriced), |(p, unit)| (p.decimal(), unit));
         let cost = used.cost.decimal();
         let (group, item) = ("cloth".to_owned(), bolt.bolt.clone());
         let quantity = cloth_bought(used.bought, unit, price, cost);

@@ -63,6 +63,7 @@ impl ShopFolder {
     /// A small job of loose strips with its boards, planned into `out`.
     pub(crate) fn small(strips: &str, boards: &str) -> Self {
         let shop = Self::new();
+        let strips = strips.replace("[[strip]]\n", "[[strip]]\nspares = { reject_rate = 0.1 }\n");
         let job = format!(
             "name = \"bench\"\nunits = \"in\"\nshop = \"shop.toml\"\nboards = \"boards.csv\"\n\
              [spares]\nreject_rate = 0.1\nconfidence = 0.9\nsetup_strips = 1\n{strips}"

@@ -2,21 +2,39 @@
 
 use slatwright::files::{Sources, starter};
 use slatwright::job::{self, Job};
+use slatwright::measure::Units;
 
 /// The starter's files, each text changed by `edit`.
-fn started(edit: impl Fn(&str) -> String) -> Job {
-    let sources = starter()
+fn started(units: Units, edit: impl Fn(&str) -> String) -> Job {
+    let sources = starter(units, None)
         .iter()
-        .fold(Sources::in_memory("job.toml", ""), |sources, file| sources.with(file.name, edit(file.text)));
+        .fold(Sources::in_memory("job.toml", ""), |sources, file| sources.with(file.name, edit(&file.text)));
     job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"))
 }
 
 #[test]
 fn the_starter_job_is_good_as_it_stands() {
-    let job = started(str::to_owned);
-    assert_eq!((job.cabinets.len(), job.strips.len(), job.cloth_pieces.len(), job.lines.len()), (1, 1, 1, 1));
-    assert_eq!((job.boards.len(), job.bolts.len()), (4, 2));
-    assert_eq!(job.boards[0].on_hand, Some(3));
+    for units in [Units::Inch, Units::Millimetre] {
+        let job = started(units, str::to_owned);
+        assert_eq!(job.units, units);
+        assert_eq!((job.cabinets.len(), job.strips.len(), job.cloth_pieces.len(), job.lines.len()), (1, 1, 1, 1));
+        assert_eq!((job.boards.len(), job.bolts.len()), (4, 2));
+        assert_eq!(job.boards[0].on_hand, Some(3));
+        assert_eq!(job.name, "seed library, reading room");
+        assert_eq!(job.written.questions, [""; 0]);
+    }
+}
+
+#[test]
+fn the_starter_job_has_the_name_it_is_given_where_that_is_a_name() {
+    for (called, name) in
+        [("hall press", "hall press"), ("a \"b\" \\ c", "a \"b\" \\ c"), ("a\nb", "seed library, reading room")]
+    {
+        let files = starter(Units::Inch, Some(called));
+        let sources =
+            files.iter().fold(Sources::in_memory("job.toml", ""), |all, file| all.with(file.name, &*file.text));
+        assert_eq!(job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}")).name, name);
+    }
 }
 
 /// Whatever the starter shows in a comment works when the maker takes the mark away.
@@ -24,15 +42,34 @@ fn the_starter_job_is_good_as_it_stands() {
 fn the_starter_job_is_good_with_every_commented_line_in_use() {
     let key =
         |text: &str| text.split_once(" = ").is_some_and(|(key, _)| key.chars().all(|c| c == '_' || c.is_lowercase()));
-    let job = started(|text| {
-        let lines = text.lines().map(|line| match line.strip_prefix("# ") {
-            Some(rest) if key(rest) || rest.trim_start().starts_with(['[', '{', ']']) => rest,
-            _ => line,
+    for units in [Units::Inch, Units::Millimetre] {
+        let job = started(units, |text| {
+            let lines = text.lines().map(|line| match line.strip_prefix("# ") {
+                Some(rest) if key(rest) || rest.trim_start().starts_with(['[', '{', ']']) => rest,
+                _ => line,
+            });
+            lines.collect::<Vec<_>>().join("\n")
         });
-        lines.collect::<Vec<_>>().join("\n")
-    });
-    assert_eq!(job.cabinets.len(), 2);
-    assert_eq!(job.client.as_deref(), Some("..."));
-    assert_eq!(job.shop.climate.len(), 3);
-    assert_eq!(job.defaults.iter().map(|used| used.key.as_str()).collect::<Vec<_>>(), [""; 0]);
+        assert_eq!(job.cabinets.len(), 2);
+        assert_eq!(job.client.as_deref(), Some("..."));
+        assert_eq!(job.shop.climate.len(), 3);
+        assert_eq!(job.defaults.iter().map(|used| used.key.as_str()).collect::<Vec<_>>(), [""; 0]);
+    }
+}
+
+/// Whatever one starter shows the other shows too, in its own figures.
+#[test]
+fn the_two_starters_show_the_same_keys() {
+    let keys = |units: Units| {
+        let files = starter(units, None);
+        let lines = files.iter().flat_map(|file| file.text.lines()).filter_map(|line| {
+            let key = line.trim_start_matches("# ").split_once(" = ")?.0.trim();
+            let plain = !key.is_empty() && key.chars().all(|c| c == '_' || c.is_ascii_lowercase());
+            plain.then(|| key.replace("square_metres", "square_feet"))
+        });
+        let mut keys: Vec<String> = lines.collect();
+        keys.sort();
+        keys
+    };
+    assert_eq!(keys(Units::Inch), keys(Units::Millimetre));
 }

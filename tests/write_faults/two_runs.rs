@@ -2,6 +2,9 @@
 
 use std::fs;
 
+use slatwright::report::folder;
+
+use crate::floor_support::{ShopFolder, text};
 use crate::write_faults::shops::{JOBS, TwoPlans};
 
 #[test]
@@ -20,6 +23,37 @@ fn two_runs_at_once_leave_one_plan() {
     }
     assert!(two.outside("out") == outside);
     assert_eq!(fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
+}
+
+/// Before it packs, so before it can say that nothing yields a strip this long.
+#[test]
+fn a_second_run_is_told_before_it_packs() {
+    let strips = "[[strip]]\nname = \"edging\"\nspecies = \"cherry\"\nlength = 31\nwidth = 0.75\nthickness = 0.375\n\
+                  quantity = 14\n";
+    let shop = ShopFolder::small(strips, "yard 6,cherry,4/4,6,96,,9.85,bf\n");
+    let job = shop.read("mine/job.toml").replace("length = 31", "length = 310");
+    shop.write("mine/long.toml", &job);
+    let plan = ["plan", "mine/long.toml", "--out", "out"];
+    let output = shop.run(&plan);
+    assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("mine/long.toml:9: no board yields"), "{}", text(&output.stderr));
+    let held = folder::claim(&shop.path("out")).unwrap();
+    shop.refused(&plan, "another run is using `out`");
+    drop(held);
+    assert_eq!(shop.run(&plan).status.code(), Some(1));
+}
+
+/// What a helper wrote into a list of the plan is still there behind the next plan, and the screen says where.
+#[test]
+fn a_list_that_was_edited_is_kept_and_named() {
+    let two = TwoPlans::new();
+    two.shop.ok(&["plan", JOBS[0], "--out", "out"]);
+    let rips = two.shop.read("out/rips.csv") + "one short\n";
+    two.shop.write("out/rips.csv", &rips);
+    let said = two.shop.ok(&["plan", JOBS[1], "--out", "out"]);
+    assert!(said.contains("This file was edited since slatwright wrote it, and is kept as rips.csv.bak."), "{said}");
+    assert_eq!(two.shop.read("out/rips.csv.bak"), rips);
+    assert!(!two.shop.ok(&["plan", JOBS[1], "--out", "out"]).contains("edited"));
 }
 
 /// The same for a folder that is not there yet, where the losers clean up after themselves.

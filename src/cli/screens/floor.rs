@@ -35,8 +35,8 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
         ],
     );
     let short: u32 = yard.short.iter().sum();
-    let feet = yard.short_wood.board_feet(2);
-    let _ = writeln!(out, "\nShort: {short} strips, {feet} bf of finished wood.");
+    let wood = yard.short_wood.show(job.units, 2);
+    let _ = writeln!(out, "\nShort: {short} strips, {wood} of finished wood.");
     if !yard.not_needed.is_empty() {
         out += &wrapped(&format!("Not needed, may go back: {}.", yard.not_needed.join(", ")), 2);
     }

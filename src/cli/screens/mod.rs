@@ -23,9 +23,22 @@ pub(super) use self::worth::worth;
 use crate::demand::Demand;
 use crate::doors::Door;
 use crate::job::Job;
+use crate::measure::Units;
 use crate::plan::Plan;
 use crate::report::table::{COLUMNS_OF_A_TERMINAL, table};
 use crate::report::{self, cautions, printable};
+
+/// Files of a plan folder that were edited since they were written.
+pub(in crate::cli) fn kept(names: &[String]) -> String {
+    if names.is_empty() {
+        return String::new();
+    }
+    let (these, wrote, are) =
+        if names.len() == 1 { ("This file was", "it", "is") } else { ("These files were", "them", "are") };
+    let names = names.join(", ");
+    String::from("\n")
+        + &wrapped(&format!("{these} edited since slatwright wrote {wrote}, and {are} kept as {names}."), 2)
+}
 
 /// Instead of a table of strips, where there are none.
 const NOTHING_RIPPED: &str = "Nothing is ripped for this job.\n";
@@ -77,7 +90,7 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) 
         let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
         let spares: u32 = demand.parts.iter().map(|part| part.spares).sum();
         let _ = writeln!(out, "\nStrips to cut: {parts} of {} sizes, {spares} of them spares.", demand.parts.len());
-        out += &pooling(demand);
+        out += &pooling(job, demand);
         for note in &demand.notes {
             out += &wrapped(note, 2);
         }
@@ -85,16 +98,24 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) 
     out + &defaults(job)
 }
 
+/// The unit of wood at the head of a column.
+const fn wood_unit(units: Units) -> &'static str {
+    match units {
+        Units::Inch => "bf",
+        Units::Millimetre => "m3",
+    }
+}
+
 /// What pooling the strips of all doors saved.
-fn pooling(demand: &Demand) -> String {
+fn pooling(job: &Job, demand: &Demand) -> String {
     let saved = &demand.pooling;
     wrapped(
         &format!(
-            "Pooled over all doors: {} spare strips, {} bf of wood; each door by itself would take {}, {} bf.",
+            "Pooled over all doors: {} spare strips, {} of wood; each door by itself would take {}, {}.",
             saved.pooled,
-            saved.pooled_wood.board_feet(1),
+            saved.pooled_wood.show(job.units, 1),
             saved.separate,
-            saved.separate_wood.board_feet(1)
+            saved.separate_wood.show(job.units, 1)
         ),
         2,
     )
@@ -289,7 +310,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
             ("length", "length"),
             ("source", "source"),
             ("boards", "count"),
-            ("board_feet", "bf"),
+            ("board_feet", wood_unit(job.units)),
             ("cost", "cost"),
         ],
     );
@@ -299,7 +320,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
     out.push('\n');
     out += &proof(job, plan);
     out += &ease(job, plan);
-    out += &pooling(&plan.demand);
+    out += &pooling(job, &plan.demand);
     for note in &plan.demand.notes {
         out += &wrapped(note, 2);
     }
@@ -312,9 +333,19 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
 
 /// `new`: what lies where and what to do next.
 pub(in crate::cli) fn started(folder: &Path) -> String {
-    let folder = printable(&folder.display().to_string());
+    // `.` needs no saying in a path.
+    let inside = |name: &str| in_a_shell(&if folder == Path::new(".") { name.into() } else { folder.join(name) });
+    let (job, out) = (inside("job.toml"), inside("out"));
     format!(
-        "Wrote a starter job to {folder}. Change its figures as you like. Next:\n  \
-         slatwright check {folder}/job.toml\n  slatwright plan {folder}/job.toml --out {folder}/out\n"
+        "Wrote a starter job to {}. Change its figures as you like. Next:\n  \
+         slatwright check {job}\n  slatwright plan {job} --out {out}\n",
+        in_a_shell(folder)
     )
+}
+
+/// A path as it is typed: in single quotes where a shell would take it apart.
+fn in_a_shell(path: &Path) -> String {
+    let text = printable(&path.display().to_string());
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, '/' | '.' | '_' | '-' | '+' | ',' | ':' | '=' | '@' | '%');
+    if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
 }

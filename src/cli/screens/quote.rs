@@ -9,7 +9,7 @@ use super::{proof, title, wrapped};
 use crate::bill::{CostLine, OfferHead, Quote, QuoteItem, Verdict, headed_quote, quantity_words, quote};
 use crate::estimate::Estimate;
 use crate::job::Job;
-use crate::measure::Cents;
+use crate::measure::{Cents, Units};
 use crate::offer::{self, ChangeOrder, Frozen, State};
 use crate::plan::Plan;
 use crate::report::quote::Way;
@@ -258,8 +258,8 @@ pub(in crate::cli) fn compare(job: &Job, ways: &[Way]) -> String {
         ("total_cost", "total"),
         ("board_cost", "boards"),
         ("hours", "hours"),
-        ("board_feet", "bf"),
-        ("bought_yards", "yards"),
+        ("board_feet", super::wood_unit(job.units)),
+        ("bought_yards", if job.units == Units::Inch { "yards" } else { "metres" }),
         ("strips", "strips"),
         ("fit", "fit"),
     ];

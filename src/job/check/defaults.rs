@@ -52,6 +52,8 @@ impl Why {
 /// A length taken when a file is silent: a round figure in the job's own unit.
 pub(super) struct Standard {
     key: &'static str,
+    /// The same where a job in millimetres says it in another way.
+    metric_key: Option<&'static str>,
     sixty_fourths: i64,
     micrometres: i64,
     why: Why,
@@ -68,7 +70,7 @@ impl Standard {
 
 /// Common practice in inches and in millimetres: no source for either.
 const fn usual(key: &'static str, sixty_fourths: i64, micrometres: i64) -> Standard {
-    Standard { key, sixty_fourths, micrometres, why: Why::of(COMMON_PRACTICE) }
+    Standard { key, metric_key: None, sixty_fourths, micrometres, why: Why::of(COMMON_PRACTICE) }
 }
 
 pub(super) const RUNNING: Standard = usual("[clearance] running", 2, 800);
@@ -93,10 +95,16 @@ pub(super) const HOLD_WIDTH: Standard = usual("[cutting] hold_width", 48, 20_000
 pub(super) const LENGTH_TRIM: Standard = usual("[cutting] length_trim", 32, 12_000);
 pub(super) const RIP_TRIM: Standard = usual("[cutting] rip_trim", 0, 0);
 pub(super) const EDGE_CLEAN: Standard = usual("[cutting] edge_clean", 2, 1_000);
-pub(super) const FACE_TRIM_THIN: Standard =
-    Standard { why: FACE_TRIM, ..usual("[cutting] face_trim (under 8/4)", 6, 2_500) };
-pub(super) const FACE_TRIM_THICK: Standard =
-    Standard { why: FACE_TRIM, ..usual("[cutting] face_trim (8/4 and up)", 8, 3_000) };
+pub(super) const FACE_TRIM_THIN: Standard = Standard {
+    why: FACE_TRIM,
+    metric_key: Some("[cutting] face_trim (under 50.8)"),
+    ..usual("[cutting] face_trim (under 8/4)", 6, 2_500)
+};
+pub(super) const FACE_TRIM_THICK: Standard = Standard {
+    why: FACE_TRIM,
+    metric_key: Some("[cutting] face_trim (50.8 and up)"),
+    ..usual("[cutting] face_trim (8/4 and up)", 8, 3_000)
+};
 pub(super) const LEAF_TRIM: Standard = usual("[cutting] leaf_trim", 4, 1_500);
 pub(super) const MIN_BLANK: Standard = Standard { why: MACHINES, ..usual("[cutting] min_blank", 12 * 64, 300_000) };
 pub(super) const EDGE_CHAMFER: Standard = usual("[slats] edge_chamfer", 0, 0);
@@ -112,6 +120,11 @@ impl Defaults {
         Self { units, list: RefCell::new(Vec::new()) }
     }
 
+    /// The job's unit.
+    pub(super) const fn units(&self) -> Units {
+        self.units
+    }
+
     /// Notes a default.
     pub(super) fn note(&self, key: &str, value: String, why: &str) {
         let entry = DefaultUsed { key: key.to_owned(), value, reason: why.to_owned() };
@@ -124,7 +137,8 @@ impl Defaults {
     /// The length given, or the standard one; that is noted only where it `matters` to this job.
     pub(super) fn length(&self, matters: bool, entry: &Entry<Length>, standard: &Standard) -> Option<Length> {
         if entry.is_missing() && matters {
-            self.note(standard.key, self.shown(standard), standard.why.words(self.units));
+            let metric = standard.metric_key.filter(|_| self.units == Units::Millimetre);
+            self.note(metric.unwrap_or(standard.key), self.shown(standard), standard.why.words(self.units));
         }
         or(entry, self.usual(standard))
     }

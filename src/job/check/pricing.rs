@@ -251,6 +251,7 @@ fn counted_consumable(check: &Check, line: &ConsumableFile) -> Option<CountedCon
     let quantity = line.quantity.need(check.desk, &line.head, "quantity", "2");
     let spread = [
         line.covers_square_feet.place().map(|place| ("covers_square_feet", place)),
+        line.covers_square_metres.place().map(|place| ("covers_square_metres", place)),
         line.coats.place().map(|place| ("coats", place)),
         line.on.place().map(|place| ("on", place)),
     ];

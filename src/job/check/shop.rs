@@ -1,5 +1,7 @@
 //! The shop: rules and rates, from the shop file or by default.
 
+use rust_decimal::Decimal;
+
 use super::defaults::{self, Defaults, Standard, or};
 use super::names::Names;
 use super::pricing;
@@ -156,7 +158,10 @@ fn dxf_units(defaults: &Defaults, entry: &Entry<&'static str>, uses: Uses) -> Op
 /// The least tongue, where the shop has a rule of its own.
 fn least_tongue(defaults: &Defaults, entry: &Entry<Length>, uses: Uses) -> Option<Option<Length>> {
     if uses.doors && entry.is_missing() {
-        let shown = "1/8 in (3 mm in a job in mm), or 2/5 of the slat's thickness where that is more";
+        let shown = match defaults.units() {
+            Units::Inch => "1/8 in, or 2/5 of the slat's thickness where that is more",
+            Units::Millimetre => "3 mm, or 0.4 of the slat's thickness where that is more",
+        };
         defaults.note("[clearance] least_tongue", shown.to_owned(), defaults::COMMON_PRACTICE);
     }
     optional(entry)
@@ -222,10 +227,31 @@ pub(super) fn basis(word: &str) -> LabourBasis {
     }
 }
 
+/// Square metres in a square foot, exact.
+const SQUARE_METRES_PER_SQUARE_FOOT: Decimal = Decimal::from_parts(9_290_304, 0, 0, false, 8);
+
+/// The square feet that one unit covers, given in either unit of area.
+fn covers(check: &Check, line: &ConsumableFile) -> Option<Decimal> {
+    let (feet, metres) = (&line.covers_square_feet, &line.covers_square_metres);
+    if let (Some(feet), Some(metres)) = (feet.place(), metres.place()) {
+        let problem = Problem::new(Kind::Conflict, metres, "what one unit covers is given twice");
+        check.note(problem.also(feet, "the first one is here").help("keep one of them"));
+        return None;
+    }
+    if !metres.is_missing() {
+        return metres.given().map(|at| at.value / SQUARE_METRES_PER_SQUARE_FOOT);
+    }
+    let (key, example) = match check.units {
+        Units::Inch => ("covers_square_feet", "200"),
+        Units::Millimetre => ("covers_square_metres", "20"),
+    };
+    feet.need(check.desk, &line.head, key, example).map(|at| at.value)
+}
+
 fn consumable(check: &Check, line: &ConsumableFile) -> Option<Consumable> {
     let name = line.name.need(check.desk, &line.head, "name", "\"hide glue\"");
     let price = line.price.need(check.desk, &line.head, "price", "18.50");
-    let covers = line.covers_square_feet.need(check.desk, &line.head, "covers_square_feet", "200");
+    let covers = covers(check, line);
     let on = line.on.need(check.desk, &line.head, "on", "\"glued\"");
     let unit = check.defaults.other(&line.unit, "[[consumable]] unit", "each".to_owned(), "each");
     let coats = check.defaults.other(&line.coats, "[[consumable]] coats", 1, "1");
@@ -234,7 +260,7 @@ fn consumable(check: &Check, line: &ConsumableFile) -> Option<Consumable> {
         name: name?.value,
         price: price?.value,
         unit: unit?,
-        covers_square_feet: covers?.value,
+        covers_square_feet: covers?,
         coats: coats?,
         whole_units: whole_units?,
         on: match on?.value {

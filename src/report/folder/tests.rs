@@ -23,6 +23,87 @@ fn a_second_plan_replaces_the_first_and_leaves_foreign_files_alone() {
     assert!(!out.join(STAGE).exists());
 }
 
+/// A helper's note in a list, and one in a list that the next plan has not: both are kept, whatever lies there already.
+#[test]
+fn a_file_edited_since_it_was_written_is_kept_and_named() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path();
+    assert_eq!(write(out, &files(&[("a.csv", "1"), ("b.csv", "1"), ("pages/c", "1")])).unwrap(), [""; 0]);
+    fs::write(out.join("a.csv"), "1, short by two").unwrap();
+    fs::write(out.join("pages/c"), "knot").unwrap();
+    fs::write(out.join("a.csv.bak"), "mine").unwrap();
+    let kept = write(out, &files(&[("a.csv", "2"), ("b.csv", "2")])).unwrap();
+    assert_eq!(kept, ["pages/c.bak", "a.csv.bak2"]);
+    let texts = ["a.csv", "a.csv.bak", "a.csv.bak2", "b.csv", "pages/c.bak"].map(|name| read_text(out, name));
+    assert_eq!(texts, ["2", "mine", "1, short by two", "2", "knot"]);
+    assert!(!out.join("pages/c").exists());
+    // Edited to what the new plan has: nothing to keep.
+    fs::write(out.join("b.csv"), "3").unwrap();
+    assert_eq!(write(out, &files(&[("a.csv", "2"), ("b.csv", "3")])).unwrap(), [""; 0]);
+}
+
+#[test]
+fn a_kill_while_files_are_put_in_place_neither_loses_nor_doubles_what_was_edited() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path();
+    write(out, &files(&[("a", "1"), ("b", "1")])).unwrap();
+    fs::write(out.join("a"), "edited").unwrap();
+    stage(out, &files(&[("a", "2"), ("b", "2")])).unwrap();
+    // Killed behind the first file's rename.
+    fs::rename(out.join("a"), out.join("a.bak")).unwrap();
+    fs::rename(out.join(STAGE).join("a"), out.join("a")).unwrap();
+    recover(out).unwrap();
+    assert_eq!(["a", "a.bak", "b"].map(|name| read_text(out, name)), ["2", "edited", "2"]);
+    assert_eq!(fs::read_dir(out).unwrap().count(), 5, "three files, the list and the lock");
+}
+
+/// From the first file put in place to the last a note lies there that says so.
+#[test]
+fn a_folder_that_is_half_a_plan_says_so() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path();
+    write(out, &files(&[("a", "1"), ("b", "1")])).unwrap();
+    assert!(!out.join(NOTE).exists());
+    stage(out, &files(&[("a", "2"), ("b/c", "2")])).unwrap();
+    // `b` cannot become a folder while it is a file that somebody made a folder of.
+    fs::remove_file(out.join("b")).unwrap();
+    fs::create_dir(out.join("b")).unwrap();
+    fs::create_dir(out.join("b/c")).unwrap();
+    fs::write(out.join("b/c/mine"), "").unwrap();
+    assert!(put_in_place(out).is_err());
+    assert!(read_text(out, NOTE).contains("may be of two plans"));
+    assert!(read(out).is_err(), "nobody takes it for a plan");
+    fs::remove_dir_all(out.join("b")).unwrap();
+    read(out).unwrap();
+    assert!(!out.join(NOTE).exists());
+    assert_eq!((read_text(out, "a"), read_text(out, "b/c")), ("2".into(), "2".into()));
+    fs::write(out.join(NOTE), "mine").unwrap();
+    assert!(matches!(write(out, &files(&[("a", "3")])), Err(FolderError::Foreign { .. })));
+}
+
+#[test]
+fn a_claim_keeps_a_second_run_out_before_it_works_and_leaves_no_trace() {
+    let home = tempfile::tempdir().unwrap();
+    let out = home.path().join("x/out");
+    let first = claim(&out).unwrap();
+    assert!(matches!(claim(&out), Err(FolderError::Busy(_))));
+    drop(first);
+    assert!(!home.path().join("x").exists());
+    claim(&out).unwrap().write(&files(&[("a", "1")])).unwrap();
+    drop(claim(&out).unwrap());
+    assert_eq!(read_text(&out, "a"), "1");
+}
+
+#[cfg(unix)]
+#[test]
+fn err_a_pipe_in_the_place_of_the_list() {
+    let home = tempfile::tempdir().unwrap();
+    let made = std::process::Command::new("mkfifo").arg(home.path().join(LIST)).status();
+    if made.is_ok_and(|status| status.success()) {
+        assert!(matches!(write(home.path(), &files(&[("a", "1")])), Err(FolderError::System(_))));
+    }
+}
+
 #[test]
 fn err_foreign_file_in_the_way() {
     let home = tempfile::tempdir().unwrap();

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use super::shell::{Words, blank_line, tick};
 use crate::bill::BuyLine;
 use crate::job::Job;
+use crate::measure::Units;
 use crate::plan::Plan;
 use crate::report::printable;
 
@@ -56,7 +57,7 @@ fn lumber_line(words: Words, line: &BuyLine) -> Markup {
             }
             @if boards <= MOST_BOXES { p class="ticks" { @for number in 1..=boards { span { (tick()) (number) } } } }
             @else { p { (boards) " boards, tally: " (blank_line("")) } }
-            p { (blank_line("widths")) " " (blank_line("lengths")) " " (blank_line("board feet")) }
+            p { (blank_line("widths")) " " (blank_line("lengths")) " " (blank_line(if words.units() == Units::Inch { "board feet" } else { "cubic metres" })) }
         }
     }
 }

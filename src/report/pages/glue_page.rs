@@ -7,7 +7,7 @@ use super::panel_figure::panel_figure;
 use super::shell::{Words, blank_line, some_cautions, tick};
 use crate::doors::{Door, Seam, may_turn, seam};
 use crate::job::{Job, RabbetFace, SlatSpec};
-use crate::measure::{Area, Length};
+use crate::measure::{Area, Length, Units};
 use crate::plan::Plan;
 use crate::report::printable;
 
@@ -96,7 +96,7 @@ fn sheet(words: Words, job: &Job, panel: &Panel<'_>) -> Markup {
         figure { (panel_figure(words, panel).markup()) }
         (form(words, panel))
         (tape(words, job, panel))
-        (glue(panel))
+        (glue(words, panel))
         (after(words, job, panel))
         (rabbet(words, panel))
     }
@@ -181,17 +181,28 @@ const FEET_A_MINUTE: f64 = 1.0;
 /// Laying and rubbing down the cloth, minutes (common practice, no source).
 const LAYING: f64 = 2.0;
 
-fn glue(panel: &Panel<'_>) -> Markup {
+fn glue(words: Words, panel: &Panel<'_>) -> Markup {
     let millilitres = panel.area.square_metres() * FILM_MM * 1000.0;
     let feet = panel.area.square_metres() / 0.092_903_04;
     let minutes = (feet / FEET_A_MINUTE + LAYING).ceil();
+    let metres = panel.area.square_metres();
+    let (area, volume, pace) = match words.units() {
+        Units::Inch => (
+            format!("{feet:.1} square feet, {metres:.2} square metres"),
+            format!("{millilitres:.0} ml ({:.1} fl oz)", millilitres / 29.5735),
+            "One square foot a minute",
+        ),
+        Units::Millimetre => {
+            (format!("{metres:.2} square metres"), format!("{millilitres:.0} ml"), "Ten minutes for a square metre")
+        }
+    };
     let verdict =
         |least: f64| if minutes <= least { "enough" } else { "too short: two people, or half the panel at a time" };
     html! {
         h3 { "Glue" }
         p {
-            "Glued area " (format!("{feet:.1} square feet, {:.2} square metres", panel.area.square_metres())) ". A thin coat (0.15 mm wet, common "
-            "practice, no source) takes about " b { (format!("{:.0} ml ({:.1} fl oz)", millilitres, millilitres / 29.5735)) }
+            "Glued area " (area) ". A thin coat (0.15 mm wet, common "
+            "practice, no source) takes about " b { (volume) }
             ": measure it out, and if it is gone before the panel is covered the coat is too thick."
         }
         table {
@@ -202,8 +213,8 @@ fn glue(panel: &Panel<'_>) -> Markup {
             }
         }
         p class="note" {
-            "Open times are as published for glues of these kinds, judged by the shorter figure; the label comes first. One "
-            "square foot a minute and two minutes for laying the cloth are common practice, no source. Warm or dry air "
+            "Open times are as published for glues of these kinds, judged by the shorter figure; the label comes first. "
+            (pace) " and two minutes for laying the cloth are common practice, no source. Warm or dry air "
             "shortens both."
         }
         p { (tick()) "Spread on the slats, not on the cloth. Lay the cloth from the lead slat, rub it out towards the tail, pull the tape." }

@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use super::Sheet;
-use crate::job::Job;
+use crate::job::{ClothUnit, Job};
 use crate::measure::Price;
 use crate::plan::Plan;
 use crate::report::cell::Cell;
@@ -47,7 +47,8 @@ fn bolts_by_name<'a>(
 pub fn cloth_bolts(job: &Job, plan: &Plan) -> Sheet {
     let rows = bolts_by_name(job, plan).map(|(name, used)| {
         let bolt = job.bolts.iter().find(|bolt| bolt.bolt == name).expect("the name came from this list");
-        let (price, unit) = bolt.price.map_or((Price::ZERO, "yard"), |(price, per)| (price, per.word()));
+        let (price, unit) = bolt.price.unwrap_or((Price::ZERO, ClothUnit::usual(job.units)));
+        let unit = unit.word();
         vec![
             Cell::text(name),
             Cell::Length(bolt.width),

@@ -23,19 +23,20 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
     let spare: i64 = plan.demand.parts.iter().map(|part| i64::from(part.spares)).sum();
     let cut: u64 = cut_per_part(boards, plan.demand.parts.len()).iter().sum();
     let row = |name: &'static str, value: Cell, unit: &str| vec![Cell::text(name), value, Cell::text(unit)];
+    let word = |file, metric| Cell::Word { file, metric };
     let count = |n: u64| Cell::Count(n.cast_signed());
     let ease = plan.ease.1;
     let amount = |name, cents: Cents| row(name, Cell::Money(cents), money);
     let mut rows = vec![
-        row("board_feet", Cell::Decimal(volume.board_feet(2)), "bf"),
+        vec![word("board_feet", "wood"), Cell::Wood(volume), word("bf", "m3")],
         amount("board_cost", boards.cost),
         amount("board_cost_bound", boards.bound),
         row("cloth_length", Cell::Length(cloth.length), length),
         row("cloth_length_bound", Cell::Length(cloth.length_bound), length),
         amount("cloth_cost", cloth.cost),
         amount("cloth_cost_bound", cloth.cost_bound),
-        row("fabric_yards", Cell::yards(cloth.length), "yard"),
-        row("bought_yards", Cell::yards(bought), "yard"),
+        vec![word("fabric_yards", "cloth_used"), Cell::Cloth(cloth.length), word("yard", "metre")],
+        vec![word("bought_yards", "cloth_bought"), Cell::Cloth(bought), word("yard", "metre")],
         row("strips_needed", Cell::Count(needed), "strip"),
         row("strips_spare", Cell::Count(spare), "strip"),
         row("strips_surplus", Cell::Count(cut.cast_signed() - needed - spare), "strip"),

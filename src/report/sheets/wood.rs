@@ -47,7 +47,7 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
             Cell::Length(board.length),
             Cell::text(if board.on_hand.is_some() { "on_hand" } else { "buy" }),
             Cell::Count(line.boards.into()),
-            Cell::Decimal(line.volume.board_feet(2)),
+            Cell::Wood(line.volume),
             price,
             per,
             Cell::Money(line.cost),
