@@ -10,7 +10,7 @@ use crate::common;
 
 use common::{inch, shop};
 use slatwright::demand::{self, Demand, Part};
-use slatwright::job::{BoardStock, BoardUnit, Job, LooseStrip, Millings, SpareRate, SparesRule, Species};
+use slatwright::job::{BoardPlace, BoardStock, BoardUnit, Job, LooseStrip, Millings, SpareRate, SparesRule, Species};
 use slatwright::measure::{Cents, Length, Price, Ratio, StockThickness, Units, parse_thickness};
 use slatwright::packing::{Budget, Flow};
 use slatwright::shopfloor::{
@@ -89,6 +89,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         width: inch("6"),
         length: inch("96"),
         defects: Vec::new(),
+        place: BoardPlace::Yard,
         on_hand: None,
         price: Some((price, BoardUnit::Each)),
         unit_cost: Cents::new(3200),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::{BillError, BoardLine, BuyLine, CostLine, cents, priced};
-use crate::job::{BoardStock, BoardUnit, Job, RackWorth};
+use crate::job::{BoardPlace, BoardStock, BoardUnit, Job, RackWorth};
 use crate::measure::{Length, Price, StockThickness, Units};
 use crate::packing::boards::{BoardPlan, WidthLevel, WidthRange};
 
@@ -99,7 +99,7 @@ pub(super) fn rack_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine>
     }
     let one = |line: &BoardLine| {
         let stock = &job.boards[line.stock];
-        let free = stock.on_hand.is_some() && stock.price.is_none();
+        let free = stock.place == BoardPlace::Rack && stock.price.is_none();
         let price = if free { replacement(job, stock) } else { None };
         price.map(|price| priced("rack", &stock.stock, line.volume.board_feet(2).normalize(), "bf", price))
     };
@@ -116,7 +116,7 @@ pub(super) fn replacement(job: &Job, stock: &BoardStock) -> Option<Decimal> {
 
 /// Boards to buy; what lies on the rack already is not on the list.
 pub(super) fn lumber_to_buy(job: &Job, plan: &BoardPlan, lines: &[BoardLine]) -> Result<Vec<BuyLine>, BillError> {
-    let bought = lines.iter().filter(|line| job.boards[line.stock].on_hand.is_none());
+    let bought = lines.iter().filter(|line| job.boards[line.stock].place == BoardPlace::Yard);
     bought.map(|line| lumber_line(job, plan, line)).collect()
 }
 

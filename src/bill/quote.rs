@@ -7,7 +7,7 @@ use rust_decimal::prelude::ToPrimitive;
 use super::materials::units_text;
 use super::{Bill, CostLine, Share, margin_of_markup, markup_of_margin};
 use crate::doors::Door;
-use crate::job::{Cabinet, ConsumableArea, Gain, Job, LabourBasis, Person, RackWorth, TaxOn, WorkStage};
+use crate::job::{BoardPlace, Cabinet, ConsumableArea, Gain, Job, LabourBasis, Person, RackWorth, TaxOn, WorkStage};
 use crate::measure::{Cents, Length, apportion};
 
 /// A quote: plain data that a page, a terminal or a CSV file can show.
@@ -299,7 +299,7 @@ fn deposit(job: &Job, bill: &Bill) -> Option<String> {
 /// Rack boards that the shop prices and nobody sells.
 fn unpriced_rack(job: &Job, bill: &Bill) -> Option<String> {
     let used = bill.boards.iter().map(|line| &job.boards[line.stock]);
-    let free = used.filter(|stock| stock.on_hand.is_some() && stock.price.is_none());
+    let free = used.filter(|stock| stock.place == BoardPlace::Rack && stock.price.is_none());
     let unpriced = free.filter(|stock| super::lumber::replacement(job, stock).is_none());
     let names: Vec<&str> = unpriced.map(|stock| stock.stock.as_str()).collect();
     let asked = job.shop.pricing.rack == RackWorth::Replacement && !names.is_empty();

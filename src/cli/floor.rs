@@ -8,13 +8,14 @@ use super::progress::Watch;
 use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed, write_folder};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
-use crate::job::{Job, load_boards};
+use crate::job::{BoardStock, Job, load_boards};
 use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, SectionHistory, Standing, at_the_yard, build_mark, gather, mark, nothing_more,
-    plan_together, rack_change, read_count, read_history, read_plan, replace, take_stock,
+    FloorError, Round, Saw, SectionHistory, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, mark,
+    nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
+    take_stock, with_picked,
 };
 
 /// Work of one solve at the yard: the answer is wanted while the board is in hand.
@@ -27,10 +28,23 @@ pub(super) struct AtYard {
     /// Boards seen so far, in the form of a boards file:
     /// `on_hand` is how many are picked (0: left), empty
     /// for a board in hand, to be judged
+    #[arg(long, verbatim_doc_comment, required_unless_present = "pile")]
+    picked: Option<PathBuf>,
+    /// Choose from all boards that lie there: a file of the
+    /// same form, each with its price, `on_hand` how many
     #[arg(long, verbatim_doc_comment)]
-    picked: PathBuf,
-    /// Print what is covered and short as CSV.
-    #[arg(long)]
+    pile: Option<PathBuf>,
+    /// Say how many of a listed board the yard has left, such
+    /// as "5 of cherry 8ft" or "none of cherry 8ft"
+    #[arg(long, verbatim_doc_comment)]
+    left: Vec<String>,
+    /// The trip is over: write the boards taken into this file,
+    /// for `plan --picked`
+    #[arg(long, verbatim_doc_comment)]
+    finish: Option<PathBuf>,
+    /// Print as CSV the verdicts, or the boards to take; where
+    /// nothing is asked, what is covered and short
+    #[arg(long, verbatim_doc_comment)]
     csv: bool,
     #[command(flatten)]
     limit: Limit,
@@ -115,14 +129,73 @@ fn laid(path: &Path) -> Result<Laid, Ending> {
 }
 
 pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
-    let Laid { job, parts, .. } = laid(&asked.job)?;
-    let rows = load_boards(&asked.picked, job.units).map_err(|problems| failed(&job, problems.into()))?;
+    let Laid { mut job, parts, .. } = laid(&asked.job)?;
+    for text in &asked.left {
+        only_left(&mut job, text).map_err(|error| failed(&job, error))?;
+    }
+    let read = |path: &Option<PathBuf>| match path {
+        Some(path) => load_boards(path, job.units).map_err(|problems| failed(&job, problems.into())),
+        None => Ok(Vec::new()),
+    };
+    let (mut picked, mut pile) = (read(&asked.picked)?, read(&asked.pile)?);
+    if asked.pile.is_some() {
+        // A board in hand lies there like the others.
+        pile.extend(picked.extract_if(.., |row| row.on_hand.is_none()));
+    }
     let mut watch = Watch::start(asked.limit.seconds, job.units);
-    let yard = at_the_yard(&job, &parts, &rows, &YARD, &mut |stage, progress| watch.hear(stage, progress));
-    watch.finish();
-    let yard = yard.map_err(|error| failed(&job, error))?;
-    let csv = || csv_text(&report::yard(&parts, &yard), job.units);
-    Ok(Ending::Done(if asked.csv { csv() } else { screens::yard(&job, &parts, &yard) }))
+    let mut hear = |stage, progress| watch.hear(stage, progress);
+    let (mut text, taken) = if asked.pile.is_some() {
+        let chosen = from_the_pile(&job, &parts, (&picked, &pile), &Budget::default(), &mut hear);
+        watch.finish();
+        let chosen = chosen.map_err(|error| failed(&job, error))?;
+        let csv = || csv_text(&report::picked(&job, &chosen.take), job.units);
+        (if asked.csv { csv() } else { screens::pile(&job, &pile, &chosen) }, bought(&picked, &chosen.take))
+    } else {
+        let yard = at_the_yard(&job, &parts, &picked, &YARD, &mut hear);
+        watch.finish();
+        let yard = yard.map_err(|error| failed(&job, error))?;
+        let sheet = if yard.offers.is_empty() { report::yard(&parts, &yard) } else { report::offers(&yard) };
+        let text = if asked.csv { csv_text(&sheet, job.units) } else { screens::yard(&job, &parts, &yard) };
+        let take = |row: &&BoardStock| {
+            yard.offers.iter().any(|offer| offer.stock == row.stock && offer.verdict() == Verdict::Take)
+        };
+        let taken: Vec<(BoardStock, u32)> = picked.iter().filter(take).map(|row| (row.clone(), 1)).collect();
+        (text, bought(&picked, &taken))
+    };
+    if let Some(path) = &asked.finish {
+        let told = finish_trip(&job, &taken, path)?;
+        if !asked.csv {
+            text += &told;
+        }
+    }
+    Ok(Ending::Done(text))
+}
+
+/// All boards that go home: those picked before, and those taken now.
+fn bought(picked: &[BoardStock], taken: &[(BoardStock, u32)]) -> Vec<(BoardStock, u32)> {
+    let before = picked.iter().filter_map(|row| Some((row.clone(), row.on_hand.filter(|count| *count > 0)?)));
+    before.chain(taken.iter().cloned()).collect()
+}
+
+/// Writes the boards that were taken, whole or not at all.
+fn finish_trip(job: &Job, taken: &[(BoardStock, u32)], path: &Path) -> Result<String, Ending> {
+    let text = csv_text(&report::picked(job, taken), job.units);
+    let seen = if path.exists() { Some(whole_text(path)?) } else { None };
+    replace(path, seen.as_deref().map(str::as_bytes), text.as_bytes()).map_err(|error| failed(job, error.into()))?;
+    let boards: u32 = taken.iter().map(|(_, count)| count).sum();
+    let those = if boards == 1 { "board taken is" } else { "boards taken are" };
+    let shown = report::printable(&path.display().to_string());
+    let next = format!("slatwright plan JOB --picked {shown} --out out");
+    Ok(format!("\nThe {boards} {those} written to {shown}; next:\n  {next}\n"))
+}
+
+/// The job with the boards of a picked file, where one is named.
+pub(super) fn from_picked(job: Job, picked: Option<&Path>) -> Result<(Job, String), Ending> {
+    let Some(path) = picked else { return Ok((job, String::new())) };
+    let rows = load_boards(path, job.units).map_err(|problems| failed(&job, problems.into()))?;
+    let with = with_picked(&job, &rows).map_err(|error| failed(&job, error))?;
+    let (boards, cost) = paid(&rows);
+    Ok((with, screens::paid_for(&job, boards, cost)))
 }
 
 /// For a plan that is named twice.

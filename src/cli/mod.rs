@@ -71,10 +71,10 @@ enum Command {
     Buy(ToBuy),
     /// Show the rip list, board by board, with running totals.
     #[command(after_help = examples::RIP)]
-    Rip(Planned),
+    Rip(FromPicked),
     /// Show where each cloth piece lies on its bolt.
     #[command(after_help = examples::CLOTH)]
-    Cloth(Planned),
+    Cloth(FromPicked),
     /// Do all of it and write every list into a folder.
     #[command(after_help = examples::PLAN)]
     Plan {
@@ -86,6 +86,8 @@ enum Command {
         /// files that slatwright wrote are replaced
         #[arg(long, verbatim_doc_comment)]
         out: PathBuf,
+        #[command(flatten)]
+        picks: Picks,
         #[command(flatten)]
         limit: Limit,
     },
@@ -124,12 +126,28 @@ struct Planned {
 }
 
 #[derive(Debug, Args)]
-struct ToBuy {
+struct Picks {
+    /// Plan for the boards bought, as `yard --finish` writes
+    /// them, and the rack; others only where these run short
+    #[arg(long, verbatim_doc_comment)]
+    picked: Option<PathBuf>,
+}
+
+#[derive(Debug, Args)]
+struct FromPicked {
     #[command(flatten)]
     planned: Planned,
+    #[command(flatten)]
+    picks: Picks,
+}
+
+#[derive(Debug, Args)]
+struct ToBuy {
+    #[command(flatten)]
+    from: FromPicked,
     /// Instead of the list: what one more board of each
     /// size would save, and one more strip cost
-    #[arg(long, conflicts_with = "seconds", verbatim_doc_comment)]
+    #[arg(long, conflicts_with_all = ["seconds", "picked"], verbatim_doc_comment)]
     worth: bool,
 }
 
@@ -244,12 +262,16 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
         Command::Estimate(asked) => quote::quick(asked),
-        Command::Buy(asked) if asked.worth => worth(&asked.planned.table),
-        Command::Buy(asked) => show(&asked.planned, |_, plan| report::buy(plan), screens::buy),
+        Command::Buy(asked) if asked.worth => worth(&asked.from.planned.table),
+        Command::Buy(asked) => show(&asked.from, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, report::rips, screens::rip),
         Command::Cloth(asked) => show(asked, report::cloth_pieces, screens::cloth),
-        Command::Plan { jobs, out, limit } => match jobs.as_slice() {
-            [job] => write_plan(job, out, limit),
+        Command::Plan { jobs, out, picks, limit } => match jobs.as_slice() {
+            [job] => write_plan(job, out, picks, limit),
+            _ if picks.picked.is_some() => Err(Ending::wrong(
+                "`--picked` goes with one job",
+                "plan each job by itself with the boards bought for it",
+            )),
             jobs => floor::plan_jobs(jobs, out, limit),
         },
         Command::Yard(asked) => floor::yard(asked),
@@ -271,7 +293,17 @@ fn load(path: &Path) -> Result<Job, Ending> {
 }
 
 fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
-    let job = load(path)?;
+    packed(load(path)?, limit)
+}
+
+/// The job with the boards picked for it, its plan, and what to say of them.
+fn planned_from(path: &Path, picks: &Picks, limit: &Limit) -> Result<(Job, Plan, String), Ending> {
+    let (job, said) = floor::from_picked(load(path)?, picks.picked.as_deref())?;
+    let (job, plan) = packed(job, limit)?;
+    Ok((job, plan, said))
+}
+
+fn packed(job: Job, limit: &Limit) -> Result<(Job, Plan), Ending> {
     match pack(&job, limit) {
         Ok(plan) => Ok((job, plan)),
         Err(cannot) => Err(refused(&job, &cannot)),
@@ -298,13 +330,14 @@ fn refusal(job: &Job, cannot: &CannotPlan) -> String {
 }
 
 fn show(
-    asked: &Planned,
+    asked: &FromPicked,
     sheet: impl Fn(&Job, &Plan) -> Sheet,
     screen: impl Fn(&Job, &Plan) -> String,
 ) -> Result<Ending, Ending> {
-    let (job, plan) = planned(&asked.table.job, &asked.limit)?;
-    let text = if asked.table.csv { csv_text(&sheet(&job, &plan), job.units) } else { screen(&job, &plan) };
-    Ok(Ending::Done(text))
+    let Planned { table, limit } = &asked.planned;
+    let (job, plan, said) = planned_from(&table.job, &asked.picks, limit)?;
+    let csv = || csv_text(&sheet(&job, &plan), job.units);
+    Ok(Ending::Done(if table.csv { csv() } else { screen(&job, &plan) + &said }))
 }
 
 fn worth(table: &Table) -> Result<Ending, Ending> {
@@ -340,14 +373,14 @@ fn check(table: &Table) -> Result<Ending, Ending> {
     Ok(Ending::Failed { status: 1, message, output })
 }
 
-fn write_plan(path: &Path, out: &Path, limit: &Limit) -> Result<Ending, Ending> {
-    let job = load(path)?;
+fn write_plan(path: &Path, out: &Path, picks: &Picks, limit: &Limit) -> Result<Ending, Ending> {
+    let (job, said) = floor::from_picked(load(path)?, picks.picked.as_deref())?;
     // Whoever comes second is told now, not when the packing is done.
     let claim = claim(out)?;
     let plan = pack(&job, limit).map_err(|cannot| refused(&job, &cannot))?;
     let files = report::plan_files(&job, &plan);
     let kept = write_claimed(claim, &files)?;
-    Ok(Ending::Done(screens::plan(&job, &plan, out, &files) + &kept))
+    Ok(Ending::Done(screens::plan(&job, &plan, out, &files) + &kept + &said))
 }
 
 fn claim(out: &Path) -> Result<folder::Claim, Ending> {

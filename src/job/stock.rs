@@ -18,7 +18,9 @@ pub struct BoardStock {
     pub length: Length,
     /// Lengths to be cut out of every board of the row, in the order they lie in it.
     pub defects: Vec<Defect>,
-    /// Boards owned; `None` when any number can be bought.
+    /// Where they are.
+    pub place: BoardPlace,
+    /// How many there are; `None` when any number can be bought.
     pub on_hand: Option<u32>,
     /// Price per unit; `None` when on hand and free.
     pub price: Option<(Price, BoardUnit)>,
@@ -49,6 +51,17 @@ impl Hold {
         let one = |hold: &Self| format!("{} x {}", hold.boards, hold.by);
         holds.iter().map(one).collect::<Vec<_>>().join("; ")
     }
+}
+
+/// Where the boards of a row are.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum BoardPlace {
+    /// At the yard: they are paid for when they are taken.
+    Yard,
+    /// On the shop's rack.
+    Rack,
+    /// Picked at the yard and paid for; not on the rack's file.
+    Picked,
 }
 
 /// A length of a board that must be cut out: a knot, a split, a patch of sapwood.

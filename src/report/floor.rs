@@ -3,9 +3,9 @@
 use rust_decimal::Decimal;
 
 use super::cell::Cell;
-use super::sheets::Sheet;
+use super::sheets::{Sheet, board_price};
 use crate::demand::Part;
-use crate::job::Species;
+use crate::job::{BoardStock, Job, Species};
 use crate::shopfloor::{CutPlan, Joint, RackChange, SectionHistory, Standing, Yard};
 
 fn count(n: impl TryInto<i64>) -> Cell {
@@ -39,15 +39,36 @@ pub fn offers(yard: &Yard) -> Sheet {
     let rows = yard.offers.iter().map(|offer| {
         vec![
             Cell::text(&offer.stock),
+            Cell::text(offer.verdict().word()),
             Cell::Money(offer.price),
             Cell::Money(offer.worth),
             Cell::Money(offer.at_least),
             Cell::Money(offer.at_most),
-            Cell::text(if offer.take() { "take it" } else { "leave it" }),
-            Cell::YesNo(offer.certain()),
         ]
     });
-    Sheet::new("offers", &["board", "price", "worth", "at_least", "at_most", "verdict", "proven"], rows.collect())
+    Sheet::new("offers", &["board", "verdict", "price", "worth", "at_least", "at_most"], rows.collect())
+}
+
+/// Boards in the form of a boards file, each with how many of it were taken.
+#[must_use]
+pub fn picked(job: &Job, rows: &[(BoardStock, u32)]) -> Sheet {
+    let rows = rows.iter().map(|(board, taken)| {
+        let (price, per) = board_price(board);
+        vec![
+            Cell::text(&board.stock),
+            Cell::text(board.species.word()),
+            Cell::Thickness(board.thickness),
+            Cell::Length(board.width),
+            Cell::Length(board.length),
+            count(*taken),
+            price,
+            per,
+            Cell::text(board.defects_text(job.units)),
+        ]
+    });
+    const COLUMNS: [&str; 9] =
+        ["stock", "species", "thickness", "width", "length", "on_hand", "price", "per", "defects"];
+    Sheet::new("picked", &COLUMNS, rows.collect())
 }
 
 /// One part a row: wanted, counted, to come, the rate as it is known now, extra strips.

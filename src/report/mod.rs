@@ -29,7 +29,7 @@ pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
 pub use files::{headed_files, plan_files};
-pub use floor::{at_saw, blank_count, history, jobs, offers, rack, yard};
+pub use floor::{at_saw, blank_count, history, jobs, offers, picked, rack, yard};
 pub use sheets::{
     CLOTH_CUTS, Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
 };

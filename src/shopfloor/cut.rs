@@ -9,7 +9,7 @@ use super::{ReplaceError, plan_mark};
 use crate::cutting::{CutBlank, Cuts};
 use crate::demand::Part;
 use crate::files::{LARGEST_CSV, Problems, Sources, parse_defects, unguarded};
-use crate::job::{BoardStock, Defect, Job, Order, Species};
+use crate::job::{BoardPlace, BoardStock, Defect, Job, Order, Species};
 use crate::measure::{Cents, Length, parse_length, parse_thickness};
 use crate::plan::CannotPlan;
 
@@ -261,6 +261,11 @@ fn read_boards(job: &Job, parts: &[Part], folder: &Path, rips: &Rows) -> Result<
 }
 
 fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<BoardStock, FloorError> {
+    let place = match (kinds.text(row, "source")?, kinds.text(row, "picked")?) {
+        ("on_hand", "yes") => BoardPlace::Picked,
+        ("on_hand", _) => BoardPlace::Rack,
+        _ => BoardPlace::Yard,
+    };
     let thickness = kinds.text(row, "thickness")?;
     let wood = kinds.text(row, "species")?;
     let defects = kinds.text(row, "defects")?;
@@ -274,7 +279,8 @@ fn stock(job: &Job, kinds: &Rows, row: &BTreeMap<String, String>) -> Result<Boar
         width: kinds.length(row, "width", job)?,
         length: kinds.length(row, "length", job)?,
         defects: spans.into_iter().map(|(from, to)| Defect { from, to }).collect(),
-        on_hand: if kinds.text(row, "source")? == "on_hand" { Some(kinds.count(row, "boards")?) } else { None },
+        on_hand: if place == BoardPlace::Yard { None } else { Some(kinds.count(row, "boards")?) },
+        place,
         price: None,
         unit_cost: Cents::ZERO,
         random: false,

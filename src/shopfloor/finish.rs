@@ -76,6 +76,13 @@ fn same_size(a: &Part, b: &Part) -> bool {
 }
 
 impl Finish {
+    /// Boards of a name that are cut.
+    #[must_use]
+    pub fn uses(&self, name: &str) -> u32 {
+        let cut = self.plan.boards.boards.iter().filter(|board| self.job.boards[board.stock].stock == name);
+        u32::try_from(cut.count()).unwrap_or(u32::MAX)
+    }
+
     /// Strips of each of `parts` that come from the boards for which `of` holds.
     #[must_use]
     pub fn strips_from(&self, parts: &[Part], of: impl Fn(&BoardStock) -> bool) -> Vec<u64> {

@@ -3,7 +3,7 @@
 use super::CutPlan;
 use crate::cutting::{StripSize, left_over, worth_keeping};
 use crate::demand::Part;
-use crate::job::{BoardStock, Job};
+use crate::job::{BoardPlace, BoardStock, Job};
 use crate::measure::Cents;
 
 /// One piece left of a board.
@@ -38,6 +38,7 @@ pub fn offcuts(job: &Job, parts: &[Part], plan: &CutPlan, at: usize) -> Vec<Offc
             width: left.width,
             length: left.length,
             defects: left.defects,
+            place: BoardPlace::Rack,
             on_hand: Some(left.pieces),
             price: None,
             unit_cost: Cents::ZERO,

@@ -6,7 +6,7 @@ use std::path::Path;
 use super::{CutPlan, FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
 use crate::files::{Sources, guarded, parted_by, unguarded};
-use crate::job::{BoardStock, Defect, Hold, Job, parse_boards};
+use crate::job::{BoardPlace, BoardStock, Defect, Hold, Job, parse_boards};
 use crate::measure::{Length, Units};
 
 /// What a cut does to the rack.
@@ -64,7 +64,7 @@ pub fn rack_change(
     let mut used: BTreeMap<String, (u32, Vec<usize>)> = BTreeMap::new();
     for &at in &fresh {
         let stock = &round.plan.boards[at].stock;
-        if stock.on_hand.is_some() {
+        if stock.place == BoardPlace::Rack {
             let row = rack.iter().find(|row| row.stock == stock.stock);
             let held = row.filter(|row| alike(row, stock) && row.on_hand.is_some_and(|count| count > 0));
             held.ok_or_else(|| gone(path, stock, at))?;
@@ -114,7 +114,7 @@ fn passed(round: &Round, done: &[usize], fresh: &[usize], kept: &[Offcut]) -> Ve
         if !fresh.contains(&at) {
             return Some(Passed::OnRecord);
         }
-        let bought = round.plan.boards[at].stock.on_hand.is_none();
+        let bought = round.plan.boards[at].stock.place != BoardPlace::Rack;
         (bought && kept.iter().all(|offcut| offcut.board != at + 1)).then_some(Passed::NothingLeft)
     };
     (0..round.plan.boards.len()).filter_map(|at| Some((at + 1, why(at)?))).collect()

@@ -2,9 +2,10 @@
 
 use std::collections::BTreeSet;
 
-use super::{Finish, FloorError, finish};
+use super::picked::{offered, own_names, owned};
+use super::{Finish, FloorError, finish, with_picked};
 use crate::demand::Part;
-use crate::job::{BoardStock, Job};
+use crate::job::{BoardPlace, BoardStock, Job};
 use crate::measure::{Cents, Volume};
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::Stage;
@@ -47,17 +48,45 @@ pub struct Offer {
     pub at_most: Cents,
 }
 
-impl Offer {
-    /// Worth its price.
-    #[must_use]
-    pub fn take(&self) -> bool {
-        self.worth.get() > 0 && self.worth >= self.price
-    }
+/// What to do with a board in hand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Verdict {
+    /// It is worth more than its price.
+    Take,
+    /// It is worth less than its price.
+    Leave,
+    /// Its worth is within 1 % of its price, or what is proven does not tell on which side of it.
+    TossUp,
+}
 
-    /// True when the proven limits alone settle the verdict.
+impl Verdict {
+    /// In words.
     #[must_use]
-    pub fn certain(&self) -> bool {
-        if self.take() { self.at_least >= self.price } else { self.at_most < self.price || self.at_most.get() <= 0 }
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Take => "take it",
+            Self::Leave => "leave it",
+            Self::TossUp => "toss-up",
+        }
+    }
+}
+
+impl Offer {
+    /// The verdict, as far as it is known.
+    #[must_use]
+    pub fn verdict(&self) -> Verdict {
+        if self.at_most.get() <= 0 {
+            return Verdict::Leave;
+        }
+        let (worth, price) = (i128::from(self.worth.get()), i128::from(self.price.get()));
+        if (worth - price).abs() * 100 < price || worth == price {
+            return Verdict::TossUp;
+        }
+        match (worth > price, self.at_least >= self.price, self.at_most <= self.price) {
+            (true, true, _) => Verdict::Take,
+            (false, _, true) => Verdict::Leave,
+            _ => Verdict::TossUp,
+        }
     }
 }
 
@@ -66,7 +95,9 @@ impl Offer {
 ///
 /// The worth of a board is what the rest of the job costs without it less what it costs with it, for
 /// nothing: the saving that it is bought for. Its proven limits follow from the two bounds: at least
-/// the bound without less the cost with, at most the cost without less the bound with.
+/// the bound without less the cost with, at most the cost without less the bound with. Of several boards
+/// in hand those that are cut together at least cost are found first, each at its price; each board is then
+/// judged beside the others of these, so that of three alike of which one is needed, one is taken.
 ///
 /// # Errors
 /// [`FloorError`] for a name that the boards file has already, or when the rest cannot be had.
@@ -77,36 +108,34 @@ pub fn at_the_yard(
     budget: &Budget,
     listener: &mut dyn FnMut(Stage, Progress) -> Flow,
 ) -> Result<Yard, FloorError> {
-    let taken: BTreeSet<&str> = job.boards.iter().map(|board| board.stock.as_str()).collect();
-    if let Some(row) = rows.iter().find(|row| taken.contains(row.stock.as_str())) {
-        return Err(FloorError::NameTaken(row.stock.clone()));
-    }
+    own_names(job, rows)?;
     let wants: Vec<u32> = parts.iter().map(Part::total).collect();
     let picked: Vec<&BoardStock> = rows.iter().filter(|row| row.on_hand.is_some_and(|count| count > 0)).collect();
-    let mut boards: Vec<BoardStock> = picked.iter().map(|row| owned(row, row.on_hand)).collect();
-    boards.extend(job.boards.iter().cloned());
-    let mut solve = |boards: Vec<BoardStock>| finish(job, parts, &wants, boards, budget, listener);
-    let rest = solve(boards.clone())?;
+    let in_hand: Vec<&BoardStock> = rows.iter().filter(|row| row.on_hand.is_none()).collect();
+    let here = |more: Vec<BoardStock>| -> Vec<BoardStock> {
+        let picked = picked.iter().map(|row| owned(row, row.on_hand.unwrap_or(0)));
+        more.into_iter().chain(picked).chain(job.boards.iter().cloned()).collect()
+    };
+    let mut solve = |more: Vec<BoardStock>| finish(job, parts, &wants, here(more), budget, listener);
+    let rest = solve(Vec::new())?;
+    let mut together: Vec<&BoardStock> = Vec::new();
+    if in_hand.len() > 1 {
+        let all = solve(in_hand.iter().map(|row| offered(row, 1)).collect())?;
+        let cut = |row: &&&BoardStock| all.uses(&row.stock) > 0;
+        together = in_hand.iter().filter(cut).copied().collect();
+    }
+    let given = |rows: &[&BoardStock]| -> Vec<BoardStock> { rows.iter().map(|row| owned(row, 1)).collect() };
+    let with_these = if together.is_empty() { rest.clone() } else { solve(given(&together))? };
     let mut offers = Vec::new();
-    for row in rows.iter().filter(|row| row.on_hand.is_none()) {
-        let mut with = vec![owned(row, Some(1))];
-        with.extend(boards.iter().cloned());
-        offers.push(offer(row, &rest, &solve(with)?));
+    for row in in_hand {
+        let others: Vec<&BoardStock> = together.iter().copied().filter(|other| other.stock != row.stock).collect();
+        offers.push(if others.len() < together.len() {
+            offer(row, &solve(given(&others))?, &with_these)
+        } else {
+            offer(row, &with_these, &solve(given(&[&others[..], &[row]].concat()))?)
+        });
     }
     Ok(standing(job, parts, &picked, rest, offers))
-}
-
-/// A board that is paid for, or may be had for nothing to learn what it is worth.
-fn owned(row: &BoardStock, count: Option<u32>) -> BoardStock {
-    BoardStock {
-        on_hand: count,
-        price: None,
-        unit_cost: Cents::ZERO,
-        random: false,
-        widths: None,
-        held: Vec::new(),
-        ..row.clone()
-    }
 }
 
 fn offer(row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
@@ -122,11 +151,54 @@ fn offer(row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
     }
 }
 
+/// The best to take of all boards that lie there.
+#[derive(Debug, Clone)]
+pub struct Pile {
+    /// Boards of the pile, in the order of their file, with how many of each to take.
+    pub take: Vec<(BoardStock, u32)>,
+    /// The cheapest finish with them: picked boards free, those of the pile and of the list at their prices.
+    pub finish: Finish,
+    /// The cheapest finish from the list alone; `None` when the list does not do for the job.
+    pub list_alone: Option<Finish>,
+}
+
+/// Chooses from a pile: of all boards that lie there, each with its size and price, those that are cut at least
+/// cost together with what is picked, on the rack and on the yard's list. In `pile` a count says how many of a row
+/// there are; none that there is one.
+///
+/// # Errors
+/// [`FloorError`] for a name that the boards file or the picked boards have already, a board without a price, or
+/// when the rest cannot be had even so.
+pub fn from_the_pile(
+    job: &Job,
+    parts: &[Part],
+    (picked, pile): (&[BoardStock], &[BoardStock]),
+    budget: &Budget,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Result<Pile, FloorError> {
+    let job = with_picked(job, picked)?;
+    own_names(&job, pile)?;
+    if let Some(row) = pile.iter().find(|row| row.price.is_none()) {
+        let what = format!("the pile's file gives no price for `{}`", row.stock);
+        return Err(FloorError::Mismatch { what, help: "fill in its `price` and `per`" });
+    }
+    let wants: Vec<u32> = parts.iter().map(Part::total).collect();
+    let mut solve = |more: Vec<BoardStock>| {
+        let boards = more.into_iter().chain(job.boards.iter().cloned()).collect();
+        finish(&job, parts, &wants, boards, budget, listener)
+    };
+    let lying = |row: &BoardStock| row.on_hand.unwrap_or(1);
+    let finish = solve(pile.iter().map(|row| offered(row, lying(row))).collect())?;
+    let list_alone = solve(Vec::new()).ok();
+    let take = pile.iter().map(|row| (row.clone(), finish.uses(&row.stock))).filter(|(_, count)| *count > 0);
+    Ok(Pile { take: take.collect(), finish, list_alone })
+}
+
 fn standing(job: &Job, parts: &[Part], picked: &[&BoardStock], rest: Finish, offers: Vec<Offer>) -> Yard {
     let names: BTreeSet<&str> = picked.iter().map(|row| row.stock.as_str()).collect();
     let is_picked = |board: &BoardStock| names.contains(board.stock.as_str());
     let from_picked = rest.strips_from(parts, is_picked);
-    let from_rack = rest.strips_from(parts, |board| board.on_hand.is_some() && !is_picked(board));
+    let from_rack = rest.strips_from(parts, |board| board.place == BoardPlace::Rack);
     let capped = |strips: u64, most: u32| u32::try_from(strips).unwrap_or(u32::MAX).min(most);
     let from_picked: Vec<u32> = parts.iter().zip(from_picked).map(|(part, n)| capped(n, part.total())).collect();
     let left = |at: usize| parts[at].total() - from_picked[at];
@@ -134,12 +206,8 @@ fn standing(job: &Job, parts: &[Part], picked: &[&BoardStock], rest: Finish, off
     let short: Vec<u32> = (0..parts.len()).map(|at| left(at) - from_rack[at]).collect();
     let wood = |(part, n): (&Part, &u32)| part.length * part.width * part.thickness * i64::from(*n);
     let short_wood = parts.iter().zip(&short).map(wood).sum();
-    let used = |row: &&BoardStock| {
-        let count = rest.plan.boards.boards.iter().filter(|board| rest.job.boards[board.stock].stock == row.stock);
-        u32::try_from(count.count()).unwrap_or(u32::MAX)
-    };
     let uncut = picked.iter().filter_map(|row| {
-        let uncut = row.on_hand.unwrap_or(0).saturating_sub(used(row));
+        let uncut = row.on_hand.unwrap_or(0).saturating_sub(rest.uses(&row.stock));
         (uncut > 0).then(|| if uncut == 1 { row.stock.clone() } else { format!("{uncut} x {}", row.stock) })
     });
     debug_assert!(rest.job.boards.len() >= job.boards.len(), "the yard and the rack are among the boards");

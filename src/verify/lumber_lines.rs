@@ -6,7 +6,7 @@ use super::Claim;
 use super::bill::boards_used;
 use super::board_prices::unit_cost;
 use super::wide::nm;
-use crate::job::{BoardStock, BoardUnit, RackWorth};
+use crate::job::{BoardPlace, BoardStock, BoardUnit, RackWorth};
 use crate::measure::StockThickness;
 use crate::packing::boards::WidthRange;
 
@@ -42,7 +42,7 @@ pub(super) fn rack(claim: &Claim<'_>) -> Vec<(String, Decimal, Decimal)> {
     }
     for (at, boards) in boards_used(claim) {
         let row = &claim.job.boards[at];
-        if row.on_hand.is_none() || row.price.is_some() {
+        if row.place != BoardPlace::Rack || row.price.is_some() {
             continue;
         }
         let sold = claim.job.boards.iter().filter(|other| {

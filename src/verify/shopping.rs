@@ -6,6 +6,7 @@ use super::bill::{boards_used, consumed, numbered, units};
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::BuyLine;
+use crate::job::BoardPlace;
 use crate::measure::{Length, StockThickness};
 use crate::packing::boards::WidthLevel;
 
@@ -83,7 +84,7 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
     let mut list = Vec::new();
     for (stock, boards) in boards_used(claim) {
         let row = &job.boards[stock];
-        if row.on_hand.is_none() {
+        if row.place == BoardPlace::Yard {
             let range = claim.boards.ranges.iter().find(|range| range.stock == stock);
             let narrowest = range.and_then(|range| range.levels.first()).map(|level| level.from);
             let (width, length) = (narrowest.or(Some(row.width)), Some(row.length));

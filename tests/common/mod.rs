@@ -93,6 +93,7 @@ pub(crate) fn board(stock: &str, thickness: &str, width: &str, length: &str, per
         width: inch(width),
         length: inch(length),
         defects: Vec::new(),
+        place: BoardPlace::Yard,
         on_hand: None,
         price: Some((price(per_foot), BoardUnit::BoardFoot)),
         unit_cost: Cents::new(cents),

@@ -5,12 +5,12 @@ use std::path::Path;
 
 use super::{buy, plan, rip, title, wrapped};
 use crate::demand::Part;
-use crate::job::Job;
+use crate::job::{BoardStock, Job};
 use crate::measure::Cents;
 use crate::report::pages::ranges;
 use crate::report::table::table;
 use crate::report::{self, printable};
-use crate::shopfloor::{Joint, Offer, Passed, RackChange, Salvage, Standing, Yard};
+use crate::shopfloor::{Joint, Offer, Passed, Pile, RackChange, Salvage, Standing, Verdict, Yard};
 
 /// `yard`: what the picked boards cover, the verdicts, the cheapest finish.
 pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
@@ -50,16 +50,70 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
 }
 
 fn verdict(money: &str, offer: &Offer) -> String {
-    let word = if offer.take() { "TAKE IT" } else { "LEAVE IT" };
-    let sure = if offer.certain() { "proven" } else { "not proven" };
-    let limits = format!("{} to {}", offer.at_least, offer.at_most);
-    wrapped(
-        &format!(
-            "{word}: {}, price {money} {}, worth {} for what is missing ({limits}; verdict {sure}).",
-            offer.stock, offer.price, offer.worth
-        ),
-        2,
-    )
+    let word = match offer.verdict() {
+        Verdict::Take => "Take it",
+        Verdict::Leave => "Leave it",
+        Verdict::TossUp => "Toss-up",
+    };
+    let Offer { stock, price, worth, at_least, at_most } = offer;
+    let proven =
+        if at_least == at_most { "proven".to_owned() } else { format!("proven: from {at_least} to {at_most}") };
+    wrapped(&format!("{word}: {stock}, price {money} {price}, worth {worth} for what is missing ({proven})."), 2)
+}
+
+/// `yard --pile`: which of all that lie there to take, and what is then still to be bought.
+pub(in crate::cli) fn pile(job: &Job, lying: &[BoardStock], pile: &Pile) -> String {
+    let money = printable(&job.shop.currency);
+    let mut out = title(job, &format!("the best of the pile, lengths in {}", job.units.plural()));
+    let there: u64 = lying.iter().map(|row| u64::from(row.on_hand.unwrap_or(1))).sum();
+    let taken: u64 = pile.take.iter().map(|(_, count)| u64::from(*count)).sum();
+    if taken == 0 {
+        let _ = writeln!(out, "Take none of the {there} boards that lie there.");
+    } else {
+        let _ = writeln!(out, "Take {taken} of the {there} boards that lie there:\n");
+        out += &table(
+            &report::picked(job, &pile.take),
+            job.units,
+            &[
+                ("stock", "board"),
+                ("species", "wood"),
+                ("thickness", "thick"),
+                ("width", "width"),
+                ("length", "length"),
+                ("on_hand", "take"),
+                ("price", "price"),
+                ("per", "per"),
+            ],
+        );
+    }
+    let boards = &pile.finish.plan.boards;
+    let for_them: Cents = pile.take.iter().map(|(row, count)| row.unit_cost * i64::from(*count)).sum();
+    let rest = boards.cost - for_them;
+    let proof = if boards.optimal {
+        "no choice costs less, proven".to_owned()
+    } else {
+        format!("no choice costs less than {}", boards.bound)
+    };
+    out.push('\n');
+    let sum = boards.cost;
+    out += &wrapped(&format!("{money} {for_them} for these, {rest} for the rest: {sum} in all; {proof}."), 2);
+    out += &match &pile.list_alone {
+        Some(list) => wrapped(&format!("From the yard's list alone: {}.", list.plan.boards.cost), 2),
+        None => wrapped("The yard's list alone does not do for the job.", 2),
+    };
+    out.push('\n');
+    out + &buy(&pile.finish.job, &pile.finish.plan)
+}
+
+/// What was paid for picked boards already: it is in no figure of the plan.
+pub(in crate::cli) fn paid_for(job: &Job, boards: u64, cost: Cents) -> String {
+    let word = if boards == 1 { "board" } else { "boards" };
+    let money = printable(&job.shop.currency);
+    let said = format!(
+        "Planned for the {boards} {word} picked, paid for with {money} {cost} by their prices: what is said of \
+                        costs here is without them."
+    );
+    format!("\n{}", wrapped(&said, 2))
 }
 
 /// `count`: enough or not, and the extra cutting.

@@ -14,7 +14,7 @@ use itertools::Itertools;
 
 pub(super) use self::cannot::{cannot, reasons};
 use self::fit::fit;
-pub(super) use self::floor::{count, rack, together, yard};
+pub(super) use self::floor::{count, paid_for, pile, rack, together, yard};
 pub(super) use self::quote::{
     actuals, change_order, client, compare, estimate, frozen, held_elsewhere, quote_screen as quote, quotes,
 };
@@ -22,7 +22,7 @@ pub(super) use self::rip::rip;
 pub(super) use self::worth::worth;
 use crate::demand::Demand;
 use crate::doors::Door;
-use crate::job::Job;
+use crate::job::{BoardPlace, Job};
 use crate::measure::Units;
 use crate::plan::Plan;
 use crate::report::table::{COLUMNS_OF_A_TERMINAL, table};
@@ -245,11 +245,14 @@ pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
     out
 }
 
-/// Boards on hand that the plan uses.
+/// Boards the plan uses that are not to be bought.
 fn from_the_rack(job: &Job, plan: &Plan) -> String {
-    let used = plan.bill.boards.iter().filter(|line| job.boards[line.stock].on_hand.is_some());
-    let names = used.map(|line| format!("{} x {}", line.boards, job.boards[line.stock].stock)).join(", ");
-    if names.is_empty() { String::new() } else { wrapped(&format!("From the rack: {names}."), 2) }
+    let line = |place: BoardPlace, what: &str| {
+        let used = plan.bill.boards.iter().filter(|line| job.boards[line.stock].place == place);
+        let names = used.map(|line| format!("{} x {}", line.boards, job.boards[line.stock].stock)).join(", ");
+        if names.is_empty() { String::new() } else { wrapped(&format!("{what}: {names}."), 2) }
+    };
+    line(BoardPlace::Picked, "Picked already") + &line(BoardPlace::Rack, "From the rack")
 }
 
 /// `cloth`: the cloth, bolt by bolt.

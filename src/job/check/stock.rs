@@ -5,7 +5,7 @@ use super::names::Names;
 use super::woods::species;
 use super::{Check, all, optional};
 use crate::files::{BoardRow, ClothRow, Entry, Head, Kind, Place, Problem, Tables};
-use crate::job::{BoardStock, BoardUnit, Bolt, ClothUnit, Defect, Hold};
+use crate::job::{BoardPlace, BoardStock, BoardUnit, Bolt, ClothUnit, Defect, Hold};
 use crate::measure::{Cents, Length, NM3_PER_BOARD_FOOT, NM3_PER_M3, Price, Ratio, StockThickness};
 
 /// Nanometres in a foot.
@@ -60,6 +60,7 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted)
         width,
         length,
         defects: defects?,
+        place: if sold { BoardPlace::Yard } else { BoardPlace::Rack },
         on_hand: on_hand?,
         price,
         unit_cost,

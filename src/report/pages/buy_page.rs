@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use super::shell::{Words, blank_line, tick};
 use crate::bill::BuyLine;
-use crate::job::Job;
+use crate::job::{BoardPlace, Job};
 use crate::measure::Units;
 use crate::plan::Plan;
 use crate::report::printable;
@@ -85,7 +85,7 @@ fn cloth(words: Words, lines: &[&BuyLine]) -> Markup {
 }
 
 fn rack(words: Words, job: &Job, plan: &Plan) -> Markup {
-    let boards = plan.bill.boards.iter().filter(|line| job.boards[line.stock].on_hand.is_some());
+    let boards = plan.bill.boards.iter().filter(|line| job.boards[line.stock].place != BoardPlace::Yard);
     let boards: Vec<_> = boards.map(|line| (line.boards, &job.boards[line.stock])).collect();
     let remnants =
         job.bolts.iter().zip(&plan.cloth.bolts).filter(|(bolt, used)| bolt.on_hand.is_some() && !used.laid.is_empty());

@@ -11,6 +11,7 @@ pub use cloth::{cloth_bolts, cloth_pieces};
 pub use doors::{doors, fit, stops};
 pub use money::{buy, costs};
 pub use summary::{CLOTH_CUTS, summary};
+pub(super) use wood::board_price;
 pub use wood::{boards, bundles, rips, slats};
 
 use super::cell::Cell;

@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use super::Sheet;
-use crate::job::{BoardStock, BoardUnit, Job, Milling};
+use crate::job::{BoardPlace, BoardStock, BoardUnit, Job, Milling};
 use crate::measure::Price;
 use crate::plan::Plan;
 use crate::report::cell::Cell;
@@ -45,16 +45,17 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
             Cell::Thickness(board.thickness),
             Cell::Length(board.width),
             Cell::Length(board.length),
-            Cell::text(if board.on_hand.is_some() { "on_hand" } else { "buy" }),
+            Cell::text(if board.place == BoardPlace::Yard { "buy" } else { "on_hand" }),
             Cell::Count(line.boards.into()),
             Cell::Wood(line.volume),
             price,
             per,
             Cell::Money(line.cost),
             Cell::text(board.defects_text(job.units)),
+            Cell::YesNo(board.place == BoardPlace::Picked),
         ]
     });
-    const COLUMNS: [&str; 12] = [
+    const COLUMNS: [&str; 13] = [
         "stock",
         "species",
         "thickness",
@@ -67,11 +68,13 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
         "per",
         "cost",
         "defects",
+        "picked",
     ];
     Sheet::new("boards", &COLUMNS, rows.collect())
 }
 
-fn board_price(board: &BoardStock) -> (Cell, Cell) {
+/// Price and what it is per, as a boards file has them.
+pub(in crate::report) fn board_price(board: &BoardStock) -> (Cell, Cell) {
     board.price.map_or((Cell::Price(Price::ZERO), Cell::text(BoardUnit::BoardFoot.word())), |(price, per)| {
         (Cell::Price(price), Cell::text(per.word()))
     })
