@@ -154,6 +154,82 @@ fn long_rejects_serve_short_rails_where_that_saves() {
     assert!(said.contains(&format!("rejects of {long} into")) && saved < without, "{said}");
 }
 
+/// Said at the saw: a board a line, what is not said is straight, boards that are not named are not cut yet.
+#[test]
+fn a_count_is_said_a_board_a_line_and_day_by_day() {
+    let shop = rails();
+    let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
+    let boards: usize = blank.iter().map(|row| row["board"].parse::<usize>().unwrap()).max().unwrap();
+    let yields = |board: usize| -> u64 {
+        let here = blank.iter().filter(|row| row["board"] == board.to_string());
+        here.map(|row| row["yields"].parse::<u64>().unwrap()).sum()
+    };
+    let of_first = blank.iter().find(|row| row["board"] == "1").unwrap()["part"].clone();
+    let ask = |files: &[&str]| {
+        let mut arguments = vec!["count", JOB, "--plan", "out", "--csv"];
+        files.iter().for_each(|file| arguments.extend(["--cut", file]));
+        let csv = shop.ok(&arguments);
+        ["straight", "rejected", "to_come"].map(|name| column(&csv, name).iter().sum::<u64>())
+    };
+    let all: u64 = (1..=boards).map(yields).sum();
+    assert!(boards >= 3, "{boards}");
+    shop.write("monday", &format!("board 1: 2 bowed, 1 rejected {of_first}   # a wild one\n"));
+    let set_up = all - yields(1) - ask(&["monday"])[2];
+    assert!(set_up <= 1, "{set_up}");
+    assert_eq!(ask(&["monday"])[..2], [yields(1) - 3, 3]);
+    shop.write("tuesday", &format!("boards 2 to {boards}: all straight\n"));
+    assert_eq!(ask(&["monday", "tuesday"]), [all - 3, 3, 0]);
+
+    let count = |file| ["count", JOB, "--plan", "out", "--cut", file];
+    shop.refused(&[&count("monday")[..], &["--cut", "monday"]].concat(), "are one file");
+    for (text, said) in [
+        ("board 1: 2 bowed\nboard 1: 1 bowed\n", "counted twice"),
+        ("board 1: 900 bowed\n", "more strips are rejected than board 1 yields"),
+        ("board 1: 900 bowed S01\n", "board 1"),
+        ("board 88: 1 bowed\n", "no board 88"),
+        ("board 1: 1 bowed S77\n", "no strips of `S77`"),
+        ("board 1: some bowed\n", "this line counts no board"),
+        ("boards 1 to 2: 1 bowed\n", "counted board by board"),
+    ] {
+        shop.write("cut", text);
+        shop.refused(&count("cut"), said);
+    }
+    shop.write("wednesday", "board 1: all straight\n");
+    shop.refused(&[&count("monday")[..], &["--cut", "wednesday"]].concat(), "in `monday` and again in `wednesday`");
+}
+
+/// Three boards hold seven rails each and are planned for fifteen. When the first comes out badly the others, planned
+/// anew, make it up, and nobody goes to the yard.
+#[test]
+fn boards_not_yet_cut_are_planned_anew_before_anything_is_bought() {
+    let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = 60\nwidth = \"5/8\"\n\
+                 thickness = \"3/8\"\nquantity = 11\n";
+    let shop = ShopFolder::small(strip, "mine,cherry,4/4,6-1/4,64,3,,\nsale,cherry,4/4,6-1/4,64,,30.00,each\n");
+    let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
+    assert_eq!(blank.len(), 3, "{blank:?}");
+    let full = blank.iter().find(|row| row["yields"].parse::<u32>().unwrap() >= 5).unwrap()["board"].clone();
+    shop.write("cut", &format!("board {full}: 3 bowed\n"));
+    let count = ["count", JOB, "--plan", "out", "--cut", "cut", "--out", "again"];
+    let said = shop.ok(&count).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(said.contains("of cut 1 and the extra strips are planned anew together"), "{said}");
+    assert!(said.contains("Extra cutting: to buy USD 0.00"), "{said}");
+    let again = rows(&shop.read("again/boards.csv"));
+    assert!(again.iter().all(|row| row["stock"].starts_with("mine (") && row["cost"] == "0.00"), "{again:?}");
+    // Cut by the new lists, all of it is there; the old plan's boards do not count twice.
+    let both = ["count", JOB, "--plan", "out", "--plan", "again"];
+    shop.write("cut2.csv", &shop.filled(&both[1..], |_, _, _| 0));
+    let csv = shop.ok(&[&both[..], &["--cut", "cut", "--cut", "cut2.csv", "--csv"]].concat());
+    assert_eq!((column(&csv, "to_come"), column(&csv, "extra")), (vec![0], vec![0]), "{csv}");
+    // The rack gives each board once, whichever plan it was cut by.
+    let rack = ["rack", JOB, "--plan", "out", "--cut", "cut", "--rack", "mine/boards.csv", "--update"];
+    shop.ok(&rack);
+    shop.ok(&["rack", JOB, "--plan", "out", "--plan", "again", "--rack", "mine/boards.csv", "--update"]);
+    assert_eq!(rows(&shop.read("mine/boards.csv"))[0]["on_hand"], "0");
+    // What is planned anew is not counted by the old plan.
+    shop.write("cut", "boards 1 to 3: all straight\n");
+    shop.refused(&[&both[..], &["--cut", "cut"]].concat(), "plans it anew");
+}
+
 #[test]
 fn the_extra_cutting_takes_owned_boards_before_it_buys() {
     let shop = rails();

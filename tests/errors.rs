@@ -184,7 +184,7 @@ fn at_the_yard_and_at_the_saw() {
     fails(&shop, &count("none", "t.csv"), 2, "there is no file", "name the folder that `slatwright plan` wrote");
     fails(&shop, &count("out", "t.csv"), 2, "there is no file", "check the spelling");
     let twice = ["count", job, "--plan", "out", "--cut", "t.csv", "--cut", "t.csv"];
-    fails(&shop, &twice, 2, "more counts than plans", "its `--plan`");
+    fails(&shop, &twice, 2, "`t.csv` and `t.csv` are one file", "name each count once");
     shop.write("t.csv", "board,part,straight,rejected\n9,S01,1,0\n");
     fails(&shop, &count("out", "t.csv"), 2, "no board 9", "its boards are 1 to");
     fails(&shop, &["count", job, "--plan", "out", "--record"], 2, "points to no history", "add a line such as");

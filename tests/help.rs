@@ -119,7 +119,7 @@ fn offered(line: &str) -> Option<Vec<String>> {
 fn bash_completes_commands_options_and_words() {
     for (line, expected) in [
         ("slatwright ch", vec!["check"]),
-        ("slatwright c", vec!["check", "compare", "cloth", "completions"]),
+        ("slatwright c", vec!["check", "compare", "cloth", "completions", "count"]),
         ("slatwright plan --se", vec!["--seconds"]),
         ("slatwright count job.toml --pl", vec!["--plan"]),
         ("slatwright completions z", vec!["zsh"]),

@@ -6,6 +6,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+use std::collections::BTreeSet;
+
 use crate::common;
 
 use common::{inch, shop};
@@ -159,7 +161,11 @@ fn sawn(luck: &mut Luck, job: &Job, parts: &[Part], strips: &[u32], truth: Truth
             boards.push(PlannedBoard { stock, order: slatwright::job::Order::CrosscutFirst, rips: vec![row] });
         }
     }
-    Round { plan: CutPlan { folder: "out".into(), boards, planned: strips.to_vec(), mark: "0".repeat(16) }, rows }
+    Round {
+        plan: CutPlan { folder: "out".into(), boards, planned: strips.to_vec(), mark: "0".repeat(16) },
+        rows,
+        anew: BTreeSet::new(),
+    }
 }
 
 /// Cuttable strips of a plan: its set-up strips spoil on the fence.

@@ -1,5 +1,6 @@
 //! The commands of the shop floor: `yard`, `count`, `rack`, and `plan` of several jobs.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -13,9 +14,9 @@ use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, SectionHistory, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, mark,
-    nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
-    take_stock, with_picked,
+    FloorError, Round, Saw, SectionHistory, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, link,
+    mark, nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
+    take_stock, together, with_picked,
 };
 
 /// Work of one solve at the yard: the answer is wanted while the board is in hand.
@@ -30,20 +31,20 @@ pub(super) struct AtYard {
     /// for a board in hand, to be judged
     #[arg(long, verbatim_doc_comment, required_unless_present = "pile")]
     picked: Option<PathBuf>,
-    /// Choose from all boards that lie there: a file of the
-    /// same form, each with its price, `on_hand` how many
+    /// Choose from all boards that lie there: a file
+    /// of the same form, each board with its price
     #[arg(long, verbatim_doc_comment)]
     pile: Option<PathBuf>,
-    /// Say how many of a listed board the yard has left, such
-    /// as "5 of cherry 8ft" or "none of cherry 8ft"
+    /// How many of a listed board the yard has left:
+    /// "5 of cherry 8ft", "none of cherry 8ft"
     #[arg(long, verbatim_doc_comment)]
     left: Vec<String>,
-    /// The trip is over: write the boards taken into this file,
-    /// for `plan --picked`
+    /// The trip is over: write the boards taken into
+    /// this file, for `plan --picked`
     #[arg(long, verbatim_doc_comment)]
     finish: Option<PathBuf>,
-    /// Print as CSV the verdicts, or the boards to take; where
-    /// nothing is asked, what is covered and short
+    /// Print as CSV the verdicts, or the boards to take;
+    /// where nothing is asked, what is covered and short
     #[arg(long, verbatim_doc_comment)]
     csv: bool,
     #[command(flatten)]
@@ -57,8 +58,10 @@ pub(super) struct AtSaw {
     /// The plan folder that was cut; one for each cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
-    /// The count of each plan, in the same order.
-    #[arg(long)]
+    /// What was counted: rows as `--blank` prints, or
+    /// lines such as `board 3: 2 bowed`. One for each
+    /// plan; of a single plan also one for each day
+    #[arg(long, verbatim_doc_comment)]
     cut: Vec<PathBuf>,
     /// Print a blank count of the last plan, to be filled in.
     #[arg(long, conflicts_with_all = ["cut", "out", "record", "csv"])]
@@ -209,8 +212,14 @@ fn same_place(a: &Path, b: &Path) -> bool {
 
 /// The plans that were cut, each with its count where there is one.
 fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>, Ending> {
-    if cuts.len() > plans.len() {
+    if plans.len() > 1 && cuts.len() > plans.len() {
         return Err(Ending::wrong("there are more counts than plans", "give each `--cut` its `--plan`"));
+    }
+    for (number, cut) in cuts.iter().enumerate() {
+        if let Some(same) = cuts[..number].iter().find(|other| same_place(other, cut)) {
+            let what = format!("`{}` and `{}` are one file", same.display(), cut.display());
+            return Err(Ending::wrong(what, "name each count once"));
+        }
     }
     let wrong = |error| failed(&laid.job, error);
     let mut rounds: Vec<Round> = Vec::new();
@@ -227,9 +236,14 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
             let what = format!("`{}` and `{}` hold one plan", plans[at].display(), plan.folder.display());
             return Err(Ending::wrong(what, EACH_CUT_ONCE));
         }
-        let rows = cuts.get(number).map(|cut| read_count(&laid.job, &laid.parts, &plan, cut)).transpose();
-        rounds.push(Round { plan, rows: rows.map_err(wrong)?.unwrap_or_default() });
+        // Of one plan every count is one of its days; of several plans each has its own.
+        let days = if plans.len() == 1 { cuts } else { cuts.get(number).map_or(&[][..], std::slice::from_ref) };
+        let read = |cut: &PathBuf| read_count(&laid.job, &laid.parts, &plan, cut);
+        let rows = days.iter().map(|cut| Ok((cut.as_path(), read(cut)?))).collect::<Result<Vec<_>, _>>();
+        let rows = rows.and_then(|days| together(&laid.parts, days)).map_err(wrong)?;
+        rounds.push(Round { plan, rows, anew: BTreeSet::new() });
     }
+    link(&mut rounds).map_err(wrong)?;
     Ok(rounds)
 }
 

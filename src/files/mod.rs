@@ -6,6 +6,7 @@
 
 mod boards_file;
 mod cloth_file;
+mod count_lines;
 mod csv_table;
 mod desk;
 mod disk;
@@ -28,6 +29,7 @@ mod values;
 
 pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
 pub(crate) use cloth_file::{ClothRow, read_cloth};
+pub(crate) use count_lines::{CountLine, is_in_lines, read_count_lines};
 pub(crate) use csv_table::parted_by;
 pub(crate) use desk::Desk;
 pub use disk::Refused;

@@ -7,7 +7,10 @@ use rust_decimal::Decimal;
 
 use super::{CutPlan, FloorError};
 use crate::demand::Part;
-use crate::files::{At, CountFile, Desk, Kind, LARGEST_CSV, Problem, Sources, nearest, read_count_rows};
+use crate::files::{
+    At, CountFile, CountLine, Desk, Kind, LARGEST_CSV, Place, Problem, Sources, is_in_lines, nearest, read_count_lines,
+    read_count_rows,
+};
 use crate::job::Job;
 use crate::measure::Length;
 
@@ -35,6 +38,8 @@ pub struct Round {
     pub plan: CutPlan,
     /// What was counted.
     pub rows: Vec<CountRow>,
+    /// Boards that a later cut has planned anew, by their places in the plan.
+    pub anew: BTreeSet<usize>,
 }
 
 impl Round {
@@ -44,18 +49,22 @@ impl Round {
 
     /// Boards of which every part is counted.
     pub fn done(&self) -> impl Iterator<Item = usize> {
-        let whole = |at: &usize| self.plan.boards[*at].rips.iter().all(|row| self.counted(*at, row.part));
+        let whole = |at: &usize| {
+            !self.anew.contains(at) && self.plan.boards[*at].rips.iter().all(|row| self.counted(*at, row.part))
+        };
         (0..self.plan.boards.len()).filter(whole)
     }
 
     /// Strips of a part still on boards that are not counted.
     pub(super) fn remaining(&self, part: usize) -> u64 {
-        let uncounted = self.plan.boards.iter().enumerate().filter(|(at, _)| !self.counted(*at, part));
+        let to_come = |at: usize| !self.anew.contains(&at) && !self.counted(at, part);
+        let uncounted = self.plan.boards.iter().enumerate().filter(|(at, _)| to_come(*at));
         uncounted.map(|(_, board)| u64::from(board.yields(part))).sum()
     }
 }
 
-/// Reads a count and holds it against the plan it counts for. A row without counts is of a board not cut yet.
+/// Reads a count and holds it against the plan it counts for. A row without counts is of a board not cut yet. In place
+/// of rows a file may say boards in lines, `board 3: 2 bowed`: the rest of such a board is straight.
 ///
 /// # Errors
 /// [`FloorError::Files`] with every row that names no board or part of the plan, counts more strips than
@@ -63,21 +72,107 @@ impl Round {
 pub fn read_count(job: &Job, parts: &[Part], plan: &CutPlan, path: &Path) -> Result<Vec<CountRow>, FloorError> {
     let sources = Sources::on_disk(path);
     let desk = Desk::new(&sources);
-    let file = desk.open(path, LARGEST_CSV, None);
-    let written = file.and_then(|(id, text)| read_count_rows(&desk, (id, &text), job.units));
-    let mut seen = BTreeMap::new();
-    let mut rows = Vec::new();
-    let filled = |row: &&CountFile| !(row.straight.is_missing() && row.rejected.is_missing());
-    for row in written.iter().flat_map(|table| &table.list).filter(filled) {
-        if let Some(read) = count_row(&desk, job, parts, plan, row) {
-            if seen.insert((read.board, read.part), row.place).is_some() {
-                let what = format!("board {} is counted twice for {}", read.board + 1, parts[read.part].name);
-                desk.add(Problem::new(Kind::Duplicate, row.place, what).help("one row a board and part"));
+    let mut read: Vec<(CountRow, Place)> = Vec::new();
+    if let Some((id, text)) = desk.open(path, LARGEST_CSV, None) {
+        if is_in_lines(&text) {
+            for line in read_count_lines(&desk, (id, &text)) {
+                let rows = said(&desk, parts, plan, &line);
+                read.extend(rows.into_iter().map(|row| (row, line.place)));
             }
-            rows.push(read);
+        } else {
+            let written = read_count_rows(&desk, (id, &text), job.units);
+            let filled = |row: &&CountFile| !(row.straight.is_missing() && row.rejected.is_missing());
+            for row in written.iter().flat_map(|table| &table.list).filter(filled) {
+                read.extend(count_row(&desk, job, parts, plan, row).map(|read| (read, row.place)));
+            }
         }
     }
+    let mut seen = BTreeSet::new();
+    for (row, place) in &read {
+        if !seen.insert((row.board, row.part)) {
+            let what = format!("board {} is counted twice for {}", row.board + 1, parts[row.part].name);
+            desk.add(Problem::new(Kind::Duplicate, *place, what).help("one row a board and part"));
+        }
+    }
+    let rows = read.into_iter().map(|(row, _)| row).collect();
     desk.problems().map_or(Ok(rows), |problems| Err(problems.into()))
+}
+
+/// Puts the counts of several days together.
+///
+/// # Errors
+/// [`FloorError::Mismatch`] when two of them count the same board for the same part.
+pub fn together(parts: &[Part], days: Vec<(&Path, Vec<CountRow>)>) -> Result<Vec<CountRow>, FloorError> {
+    let mut seen: BTreeMap<(usize, usize), &Path> = BTreeMap::new();
+    for (path, rows) in &days {
+        for row in rows {
+            if let Some(before) = seen.insert((row.board, row.part), path).filter(|before| before != path) {
+                let (board, part) = (row.board + 1, &parts[row.part].name);
+                let (before, now) = (before.display(), path.display());
+                let what = format!("board {board} is counted for {part} in `{before}` and again in `{now}`");
+                return Err(FloorError::Mismatch { what, help: "leave it in the file of the day it was cut" });
+            }
+        }
+    }
+    Ok(days.into_iter().flat_map(|(_, rows)| rows).collect())
+}
+
+/// The rows that a line says of its boards. Rejects of no named part are shared among the board's parts as it yields
+/// them.
+fn said(desk: &Desk, parts: &[Part], plan: &CutPlan, line: &CountLine) -> Vec<CountRow> {
+    let (first, last) = line.boards;
+    let mut rows = Vec::new();
+    if first < last && line.rejected.iter().any(|(count, _)| *count > 0) {
+        let problem = Problem::new(Kind::BadValue, line.place, "rejects are counted board by board");
+        desk.add(problem.help("write a line for each board; only `all straight` may be said of several"));
+        return rows;
+    }
+    for number in first..=last {
+        let Some(board) = known_board(desk, plan, &At { value: number, place: line.place }) else { break };
+        let here: BTreeMap<usize, u32> =
+            plan.boards[board].rips.iter().map(|row| (row.part, plan.boards[board].yields(row.part))).collect();
+        let mut rejected: BTreeMap<usize, u32> = BTreeMap::new();
+        let mut unnamed = 0u32;
+        for (count, name) in &line.rejected {
+            let Some(name) = name else {
+                unnamed = unnamed.saturating_add(*count);
+                continue;
+            };
+            let at = At { value: name.clone(), place: line.place };
+            let Some(part) = known_part(desk, parts, plan, board, &at) else { return rows };
+            let sum = rejected.entry(part).or_default();
+            *sum = sum.saturating_add(*count);
+        }
+        let left = |rejected: &BTreeMap<usize, u32>, part: usize| {
+            here[&part].saturating_sub(rejected.get(&part).copied().unwrap_or(0))
+        };
+        let room: u64 = here.keys().map(|part| u64::from(left(&rejected, *part))).sum();
+        let over = here.iter().any(|(part, yields)| rejected.get(part).is_some_and(|count| count > yields));
+        if over || u64::from(unnamed) > room {
+            let all: u64 = here.values().map(|yields| u64::from(*yields)).sum();
+            let what = format!("more strips are rejected than board {number} yields");
+            let each: Vec<String> = here.iter().map(|(part, n)| format!("{n} of {}", parts[*part].name)).collect();
+            let help = format!("it yields {all}: {}", each.join(", "));
+            desk.add(Problem::new(Kind::Conflict, line.place, what).help(help));
+            return rows;
+        }
+        for _ in 0..unnamed {
+            // The part of which the largest share is still taken for straight.
+            let share = |part: &&usize| f64::from(left(&rejected, **part)) / f64::from(here[*part].max(1));
+            let next = here.keys().max_by(|a, b| {
+                share(a).total_cmp(&share(b)).then(left(&rejected, **a).cmp(&left(&rejected, **b))).then(b.cmp(a))
+            });
+            if let Some(part) = next {
+                *rejected.entry(*part).or_default() += 1;
+            }
+        }
+        rows.extend(here.iter().map(|(&part, &yields)| {
+            let rejected = rejected.get(&part).copied().unwrap_or(0);
+            let straight = yields - rejected;
+            CountRow { board, part, straight, rejected, straight_length: None, hours: Decimal::ZERO }
+        }));
+    }
+    rows
 }
 
 fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &CountFile) -> Option<CountRow> {

@@ -5,6 +5,7 @@
 //! and what is the cheapest way to it? The rest of a job is itself a job, of loose strips that come
 //! out exactly; so it goes through the same packing and the same second opinion as any other.
 
+mod anew;
 mod chance;
 mod count;
 mod cut;
@@ -23,8 +24,9 @@ mod stock_left;
 mod worth;
 mod yard;
 
+pub use anew::{Planned, link};
 pub use chance::{ASSUMED_WEIGHT, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Rate, clustering};
-pub use count::{CountRow, Round, read_count};
+pub use count::{CountRow, Round, read_count, together};
 pub use cut::{CutPlan, FloorError, PlannedBoard, PlannedRips, read_plan};
 pub use finish::{Finish, finish};
 pub use history::{SectionHistory, build_mark, gather, read_history};

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use super::anew::name_of;
 use super::{CutPlan, FloorError, Offcut, Round, offcuts};
 use crate::demand::Part;
 use crate::files::{Sources, guarded, parted_by, unguarded};
@@ -65,10 +66,10 @@ pub fn rack_change(
     for &at in &fresh {
         let stock = &round.plan.boards[at].stock;
         if stock.place == BoardPlace::Rack {
-            let row = rack.iter().find(|row| row.stock == stock.stock);
+            let row = rack.iter().find(|row| row.stock == name_of(stock));
             let held = row.filter(|row| alike(row, stock) && row.on_hand.is_some_and(|count| count > 0));
             held.ok_or_else(|| gone(path, stock, at))?;
-            let entry = used.entry(stock.stock.clone()).or_default();
+            let entry = used.entry(name_of(stock).to_owned()).or_default();
             entry.0 += 1;
             entry.1.push(at);
         }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::anew::{self, Planned};
 use super::extra::{chance, extra, set_ups};
 use super::salvage::{Salvage, salvage};
 use super::stock_left::stock_left;
@@ -55,6 +56,8 @@ pub struct Standing {
     pub extra: Vec<u32>,
     /// How to cut them, when there are any.
     pub finish: Option<Finish>,
+    /// Boards not yet cut that this plan takes over: each a cut and its board, both from 0.
+    pub anew: Vec<Planned>,
     /// Rejects to be used first: only where that saves cutting.
     pub salvage: Vec<Salvage>,
     /// Extra strips without them.
@@ -71,8 +74,9 @@ impl Standing {
 
 /// Takes stock of a job at the saw. Strips that are to come count with the chance of coming out
 /// straight under the rate updated by what was seen; if the chance that all parts have enough is under
-/// the confidence asked for, the extra strips of least wood that reach it are planned, from kept
-/// offcuts first (a cent a board foot), then from boards left (two cents, or their price), then from
+/// the confidence asked for, the extra strips of least wood that reach it are planned: from boards
+/// planned and not yet cut where these hold them when they are planned anew, then from kept
+/// offcuts (a cent a board foot), then from boards left (two cents, or their price), then from
 /// what is for sale. Where rejects that are straight over a shorter length save cutting, they are used.
 ///
 /// # Errors
@@ -91,30 +95,58 @@ pub fn take_stock(
         return Ok(standing);
     }
     let (salvage, saved) = salvage(job, parts, rounds, &standing)?;
-    let boards = stock_left(job, parts, rounds);
-    let mut finish = |wants: &[u32], boards| {
+    let mut plan = |extra: &[u32]| least_cutting(saw, extra, budget, listener);
+    let without = plan(&plain);
+    let (finish, anew) = if salvage.is_empty() {
+        let (finish, anew) = without?;
+        standing.extra = plain;
+        (Some(finish), anew)
+    } else {
+        let with = plan(&saved)?;
+        let strips: u64 = saved.iter().map(|strips| u64::from(*strips)).sum();
+        let cost = |of: &(Finish, Vec<Planned>)| of.0.plan.boards.cost;
+        match without {
+            Ok(plain_one) if cost(&with) > cost(&plain_one) || strips >= standing.extra_without => {
+                standing.extra = plain;
+                (Some(plain_one.0), plain_one.1)
+            }
+            _ => {
+                (standing.extra, standing.salvage) = (saved, salvage);
+                if strips > 0 { (Some(with.0), with.1) } else { (None, Vec::new()) }
+            }
+        }
+    };
+    (standing.finish, standing.anew) = (finish, anew);
+    Ok(standing)
+}
+
+/// How to cut extra strips, and the boards that are planned anew for them: where that costs less, all boards that are
+/// not yet cut give their strips and the extra ones by a new plan.
+fn least_cutting(
+    saw: &Saw<'_>,
+    extra: &[u32],
+    budget: &Budget,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Result<(Finish, Vec<Planned>), CannotPlan> {
+    let Saw { job, parts, rounds, .. } = *saw;
+    let stock = stock_left(job, parts, rounds);
+    let mut solve = |wants: &[u32], boards| {
         let mut rest = finish(job, parts, wants, boards, budget, listener)?;
         rest.job.name = cut_name(job, rounds);
         Ok::<Finish, CannotPlan>(rest)
     };
-    let without = finish(&plain, boards.clone());
-    if salvage.is_empty() {
-        (standing.extra, standing.finish) = (plain, Some(without?));
-        return Ok(standing);
+    let beside = solve(extra, stock.clone());
+    let boards = anew::uncut(rounds);
+    if boards.is_empty() || extra.iter().all(|strips| *strips == 0) {
+        return beside.map(|finish| (finish, Vec::new()));
     }
-    let with = finish(&saved, boards)?;
-    let dearer = |plain: &Finish| with.plan.boards.cost > plain.plan.boards.cost;
-    let strips: u64 = saved.iter().map(|strips| u64::from(*strips)).sum();
-    match without {
-        Ok(plain_finish) if dearer(&plain_finish) || strips >= standing.extra_without => {
-            (standing.extra, standing.finish) = (plain, Some(plain_finish));
-        }
-        _ => {
-            standing.finish = (strips > 0).then_some(with);
-            (standing.extra, standing.salvage) = (saved, salvage);
-        }
+    let wants = anew::wants(job, parts, rounds, &boards, extra);
+    let all = solve(&wants, anew::as_stock(rounds, &boards).into_iter().chain(stock).collect());
+    match (beside, all) {
+        (Ok(beside), Ok(all)) if all.plan.boards.cost < beside.plan.boards.cost => Ok((all, boards)),
+        (Err(_), Ok(all)) => Ok((all, boards)),
+        (beside, _) => beside.map(|finish| (finish, Vec::new())),
     }
-    Ok(standing)
 }
 
 /// The next cut of a job by name.
@@ -156,6 +188,7 @@ fn counted(saw: &Saw<'_>) -> Standing {
         confidence: job.spares.confidence.f64(),
         extra: vec![0; parts.len()],
         finish: None,
+        anew: Vec::new(),
         salvage: Vec::new(),
         extra_without: 0,
     };

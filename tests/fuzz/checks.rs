@@ -5,6 +5,7 @@
 #![allow(dead_code, reason = "each target uses its own part of it")]
 #![allow(clippy::unwrap_used, reason = "a fuzzer finds by panicking")]
 
+use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 use std::sync::OnceLock;
@@ -150,14 +151,14 @@ pub(crate) fn floor(bytes: &[u8]) {
             let path = home.path().join("count.csv");
             fs::write(&path, bytes).unwrap();
             if let Ok(rows) = read_count(job, parts, cut, &path) {
-                let rounds = [Round { plan: cut.clone(), rows }];
+                let rounds = [Round { plan: cut.clone(), rows, anew: BTreeSet::new() }];
                 let saw = Saw { job, doors: &plan.doors, parts, rounds: &rounds, history: &[] };
                 let _ = take_stock(&saw, &LITTLE, &mut |_, _| Flow::Continue);
             }
         }
         1 => drop(read_history(job, Path::new("history.csv"), &text)),
         2 => {
-            let round = Round { plan: cut.clone(), rows: Vec::new() };
+            let round = Round { plan: cut.clone(), rows: Vec::new(), anew: BTreeSet::new() };
             let done: Vec<usize> = (0..cut.boards.len()).collect();
             if let Ok(change) = rack_change(job, parts, &round, &done, (Path::new("rack.csv"), &text)) {
                 assert!(change.text.len() >= text.trim_end().len() / 2);

@@ -152,6 +152,9 @@ pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> S
         let strips: u32 = standing.extra.iter().sum();
         out += &wrapped(&format!("That leaves {strips} extra strips to cut instead of {}.", standing.extra_without), 2);
     }
+    for line in planned_anew(standing) {
+        out += &line;
+    }
     if let Some(finish) = &standing.finish {
         let cost: Cents = finish.plan.bill.buy.iter().map(|line| line.cost).sum();
         let _ = writeln!(out, "\nExtra cutting: to buy {} {cost}.\n", printable(&job.shop.currency));
@@ -162,6 +165,24 @@ pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> S
         }
     }
     out
+}
+
+/// Boards whose lists are void: a new plan takes them over.
+fn planned_anew(standing: &Standing) -> Vec<String> {
+    let mut cuts: Vec<usize> = standing.anew.iter().map(|(cut, _)| *cut).collect();
+    cuts.dedup();
+    let line = |cut: usize| {
+        let boards: Vec<usize> =
+            standing.anew.iter().filter(|(of, _)| *of == cut).map(|(_, board)| board + 1).collect();
+        let word = if boards.len() == 1 { "Board" } else { "Boards" };
+        let said = format!(
+            "{word} {} of cut {} and the extra strips are planned anew together: cut by the new lists, not by the old.",
+            ranges(&boards),
+            cut + 1
+        );
+        wrapped(&said, 2)
+    };
+    cuts.into_iter().map(line).collect()
 }
 
 /// The rule behind the rate, and what clustering does to it.
