@@ -77,17 +77,23 @@ fn the_walk_through_runs_as_written() {
     }
     let said: Vec<String> = blocks().iter().map(|block| run(block, home.path())).collect();
     let has = |block: usize, words: &str| assert!(said[block].contains(words), "{words}:\n{}", said[block]);
-    assert_eq!(said.len(), 7, "plan, yard, saw, second cut, rack, history, two jobs");
+    let blocks =
+        "plan, yard, pile, plan for what was bought, a count in lines, saw, second cut, rack, history, two jobs";
+    assert_eq!(said.len(), 10, "{blocks}");
     has(0, "Written to out");
     has(1, ": in hand, price");
     has(1, "Short: ");
-    has(2, "Not enough");
-    has(2, "written to again");
-    has(3, "Enough");
-    has(4, "Nothing is written yet");
-    has(4, "Written to mine/harbour_boards.csv");
-    has(5, "harbour archive");
-    has(6, "annex,boards,");
+    has(2, "boards that lie there");
+    has(2, "written to bought.csv");
+    has(3, "paid for with USD");
+    has(4, "Boards done: 3 of");
+    has(5, "Not enough");
+    has(5, "written to again");
+    has(6, "Enough");
+    has(7, "Nothing is written yet");
+    has(7, "Written to mine/harbour_boards.csv");
+    has(8, "harbour archive");
+    has(9, "annex,boards,");
     assert!(home.path().join("mine/harbour_boards.csv.bak").exists());
 
     // The split adds up to the bill of the trip.

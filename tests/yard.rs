@@ -192,3 +192,23 @@ fn err_rows_that_are_no_picked_boards() {
     shop.refused(&["yard", "mine/job.toml", "--picked", "picked.csv"], "no header");
     shop.refused(&["yard", "mine/job.toml", "--picked", "none.csv"], "none.csv");
 }
+
+/// Two jobs want the one board on the rack: who is named first changes nothing, each pays in the mean of both orders, and
+/// nobody pays more than that.
+#[test]
+fn the_split_of_two_jobs_does_not_depend_on_the_order() {
+    let shop = two_strips();
+    shop.write("mine/boards.csv", "stock,species,thickness,width,length,on_hand,price,per\nsale,cherry,4/4,2-1/8,34,,10.00,each\nrack,cherry,4/4,2-1/8,34,1,,\n");
+    let one = shop.read("mine/job.toml").replace("quantity = 2", "quantity = 1");
+    shop.write("mine/job.toml", &one);
+    shop.write("mine/other.toml", &one.replace("\"bench\"", "\"a shelf\""));
+    shop.ok(&["plan", "mine/job.toml", "mine/other.toml", "--out", "one"]);
+    shop.ok(&["plan", "mine/other.toml", "mine/job.toml", "--out", "two"]);
+    for name in ["jobs.csv", "costs.csv", "rips.csv", "summary.csv"] {
+        assert_eq!(shop.read(&format!("one/{name}")), shop.read(&format!("two/{name}")), "{name}");
+    }
+    let shares = rows(&shop.read("one/jobs.csv"));
+    let boards: Vec<_> = shares.iter().filter(|row| row["group"] == "boards").collect();
+    let paid: Vec<_> = boards.iter().map(|row| (row["apart"].as_str(), row["together"].as_str())).collect();
+    assert_eq!(paid, [("5.00", "5.00"), ("5.00", "5.00")], "{shares:?}");
+}

@@ -18,9 +18,10 @@ pub struct Joint {
     pub job: Job,
     /// Its verified plan.
     pub plan: Plan,
-    /// Who pays what, jobs in the order given, groups in the bill's.
+    /// Who pays what, jobs by name, groups in the bill's order.
     pub shares: Vec<Share>,
-    /// What the jobs cost one after the other, each from what the ones before left on the rack.
+    /// What the jobs cost one after the other, each from what the ones before left on the rack, in the mean of their
+    /// orders.
     pub apart: Cents,
 }
 
@@ -31,19 +32,26 @@ pub struct Share {
     pub job: String,
     /// The group of cost lines.
     pub group: String,
-    /// What it would pay by itself.
+    /// What it would pay by itself, one job after the other, in the mean of their orders.
     pub apart: Cents,
     /// What it pays together.
     pub together: Cents,
 }
+
+/// Jobs whose orders are all gone through; of more jobs only as many orders as there are jobs.
+const ALL_ORDERS: usize = 5;
+/// Least work of one plan where many are made to learn who pays what.
+const LEAST_NODES: u32 = 20;
 
 /// Plans jobs together. They must share units, shop rules and spares; rows of their boards and cloth
 /// files that have one name must be one row. The pooled strips share their spares, and the confidence
 /// is that of the whole trip.
 ///
 /// Each group of costs is split in proportion to what the jobs would have paid for it one after the
-/// other, to the cent, the largest remainders first: where a group is cheaper together, it is
-/// cheaper for every job.
+/// other, each from what those before it left on the rack, in the mean of all orders; to the cent, the largest remainders
+/// first. Where a group is cheaper together, it is cheaper for every job. Of more than five jobs the
+/// orders are those in which each comes first once and the others follow by name, round and round. The jobs
+/// are taken by name: in what order they are given changes nothing.
 ///
 /// # Errors
 /// [`FloorError::Mismatch`] for jobs that do not go together, [`FloorError::Cannot`] when one of them or
@@ -53,36 +61,129 @@ pub fn plan_together(
     budget: &Budget,
     listener: &mut dyn FnMut(Stage, Progress) -> Flow,
 ) -> Result<Joint, FloorError> {
+    let mut by_name = jobs.to_vec();
+    by_name.sort_by(|a, b| a.name.cmp(&b.name));
+    let jobs = &by_name;
     let job = merged(jobs)?;
-    let mut rack = job.clone();
-    let mut alone: Vec<BTreeMap<String, Cents>> = Vec::new();
-    let mut apart = Cents::ZERO;
-    for one in jobs {
-        let mut one = one.clone();
-        (one.boards, one.bolts) = (rack.boards.clone(), rack.bolts.clone());
-        let planned = plan(&one, budget, listener)?;
-        take_off(&mut rack, &planned);
-        let mut groups = BTreeMap::new();
-        for line in &planned.bill.costs {
-            *groups.entry(line.group.clone()).or_insert(Cents::ZERO) += line.cost;
+    let mut each = Apart::of(jobs);
+    let all: Vec<usize> = (0..jobs.len()).collect();
+    if jobs.len() <= ALL_ORDERS {
+        each.follow(&job, &all, budget, listener)?;
+    } else {
+        for first in 0..jobs.len() {
+            let order: Vec<usize> = (0..jobs.len()).map(|at| (first + at) % jobs.len()).collect();
+            each.one_order(&job, &order, budget, listener)?;
         }
-        apart += planned.bill.total;
-        alone.push(groups);
     }
     let planned = plan(&job, budget, listener)?;
     let mut shares = Vec::new();
     for group in planned.bill.costs.iter().map(|line| &line.group).unique() {
         let lines = planned.bill.costs.iter().filter(|line| line.group == *group);
         let together: Cents = lines.map(|line| line.cost).sum();
-        let weights: Vec<Cents> =
-            alone.iter().map(|groups| groups.get(group).copied().unwrap_or(Cents::ZERO)).collect();
-        for ((one, apart), together) in jobs.iter().zip(&weights).zip(split(together, &weights)) {
-            shares.push(Share { job: one.name.clone(), group: group.clone(), apart: *apart, together });
+        let weights: Vec<Cents> = all.iter().map(|at| each.sum(*at, group)).collect();
+        for ((one, sum), together) in jobs.iter().zip(&weights).zip(split(together, &weights)) {
+            let apart = each.mean(*sum);
+            shares.push(Share { job: one.name.clone(), group: group.clone(), apart, together });
         }
     }
     let order = |share: &Share| jobs.iter().position(|one| one.name == share.job);
     shares.sort_by_key(order);
+    let apart = each.mean(each.totals);
     Ok(Joint { job, plan: planned, shares, apart })
+}
+
+/// What jobs pay one after the other, summed over orders.
+struct Apart<'a> {
+    jobs: &'a [Job],
+    /// Orders summed.
+    orders: i64,
+    /// Of each job, group by group.
+    groups: Vec<BTreeMap<String, Cents>>,
+    /// Of all jobs, all groups.
+    totals: Cents,
+}
+
+impl<'a> Apart<'a> {
+    fn of(jobs: &'a [Job]) -> Self {
+        Self { jobs, orders: 0, groups: vec![BTreeMap::new(); jobs.len()], totals: Cents::ZERO }
+    }
+
+    fn sum(&self, job: usize, group: &str) -> Cents {
+        self.groups[job].get(group).copied().unwrap_or(Cents::ZERO)
+    }
+
+    fn mean(&self, sum: Cents) -> Cents {
+        let mean = sum.decimal().checked_div(Decimal::from(self.orders.max(1)));
+        mean.and_then(Cents::nearest).unwrap_or(sum)
+    }
+
+    /// Less work for each plan where there are many.
+    fn budget(&self, plans: u32, budget: &Budget) -> Budget {
+        // Two jobs, both orders.
+        let nodes = if plans <= 4 { budget.nodes } else { (budget.nodes / plans).max(LEAST_NODES) };
+        Budget { nodes, ..*budget }
+    }
+
+    /// Plans a job from what is on the rack, notes what it pays in so many orders, and takes off what it uses.
+    fn pays(
+        &mut self,
+        job: usize,
+        rack: &mut Job,
+        orders: i64,
+        budget: &Budget,
+        listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+    ) -> Result<(), FloorError> {
+        let mut one = self.jobs[job].clone();
+        (one.boards, one.bolts) = (rack.boards.clone(), rack.bolts.clone());
+        let planned = plan(&one, budget, listener)?;
+        take_off(rack, &planned);
+        for line in &planned.bill.costs {
+            *self.groups[job].entry(line.group.clone()).or_insert(Cents::ZERO) += line.cost * orders;
+        }
+        self.totals += planned.bill.total * orders;
+        Ok(())
+    }
+
+    /// All orders of the jobs in `left`; what two orders have in common at their beginning is planned once.
+    fn follow(
+        &mut self,
+        rack: &Job,
+        left: &[usize],
+        budget: &Budget,
+        listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+    ) -> Result<(), FloorError> {
+        // 1, 4, 15, 64, 325 plans for 1 to 5 jobs.
+        let plans = |jobs: u32| (0..jobs).fold(0, |sum, at| (sum + 1) * (at + 1));
+        let budget = self.budget(plans(u32::try_from(self.jobs.len()).unwrap_or(u32::MAX)), budget);
+        let orders: i64 = (1..left.len() as i64).product();
+        for &job in left {
+            let mut rack = rack.clone();
+            self.pays(job, &mut rack, orders, &budget, listener)?;
+            let rest: Vec<usize> = left.iter().copied().filter(|other| *other != job).collect();
+            if rest.is_empty() {
+                self.orders += 1;
+            } else {
+                self.follow(&rack, &rest, &budget, listener)?;
+            }
+        }
+        Ok(())
+    }
+
+    /// One order.
+    fn one_order(
+        &mut self,
+        rack: &Job,
+        order: &[usize],
+        budget: &Budget,
+        listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+    ) -> Result<(), FloorError> {
+        let plans = u32::try_from(order.len() * order.len()).unwrap_or(u32::MAX);
+        let budget = self.budget(plans, budget);
+        let mut rack = rack.clone();
+        order.iter().try_for_each(|&job| self.pays(job, &mut rack, 1, &budget, listener))?;
+        self.orders += 1;
+        Ok(())
+    }
 }
 
 /// An amount shared out in proportion to `weights`, evenly when all are zero; the first of equals takes the cent

@@ -188,8 +188,8 @@ fn planned_anew(standing: &Standing) -> Vec<String> {
 /// The rule behind the rate, and what clustering does to it.
 fn rule(standing: &Standing) -> String {
     let mut out = wrapped(
-        "Rate: the assumed rate counts for 200 strips (the shop's history for as many as it holds, at most 1000), \
-         what was cut adds to it: (prior rejects + rejects) / (prior strips + strips), section by section.",
+        "Rate: the assumed rate counts for 200 strips (half a percentage of spares for 50, no spares for 10, the shop's \
+         history for as many strips as it holds, at most 1000), what was cut adds to it: (prior rejects + rejects) / (prior strips + strips), section by section.",
         2,
     );
     if standing.rates.iter().any(|rate| rate.clustering > 1.05) {
