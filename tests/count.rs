@@ -51,7 +51,7 @@ fn err_one_plan_named_twice_or_written_over() {
     }
     shop.refused(&["count", JOB, "--plan", "out", "--plan", "copy"], "hold one plan");
     shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--out", "./out"], "destroy its record");
-    let part = rows(&shop.read("out/slats.csv"))[0]["part"].clone();
+    let part = rows(&shop.read("out/rips.csv"))[0]["part"].clone();
     shop.write("cut.csv", &format!("board,part,yields,straight,rejected\n1,{part},1,1,0\n"));
     shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv"], "`yields` is 1, but board 1 of the plan yields");
 }
@@ -65,8 +65,8 @@ fn a_percentage_of_spares_or_none_at_all_is_a_weak_belief() {
         rows(&csv)[0]["reject_rate"].parse::<f64>().unwrap()
     };
     let job = shop.read(JOB);
-    for (spares, before, least) in [("percent = 25", 0.1111, 0.2), ("none = true", 0.0, 0.2)] {
-        shop.write(JOB, &job.replace("reject_rate = 0.1", spares));
+    for (spares, before, least) in [("{ percent = 25 }", 0.1111, 0.2), ("\"none\"", 0.0, 0.2)] {
+        shop.write(JOB, &job.replace("quantity = 20\n", &format!("quantity = 20\nspares = {spares}\n")));
         shop.ok(&["plan", JOB, "--out", "out"]);
         assert!((rate(&[]) - before).abs() < 1e-3, "{spares}: {}", rate(&[]));
         shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));
@@ -203,7 +203,7 @@ fn a_count_is_said_a_board_a_line_and_day_by_day() {
 #[test]
 fn boards_not_yet_cut_are_planned_anew_before_anything_is_bought() {
     let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = 60\nwidth = \"5/8\"\n\
-                 thickness = \"3/8\"\nquantity = 11\n";
+                 thickness = \"3/8\"\nquantity = 11\nspares = { reject_rate = 0.1 }\n";
     let shop = ShopFolder::small(strip, "mine,cherry,4/4,6-1/4,64,3,,\nsale,cherry,4/4,6-1/4,64,,30.00,each\n");
     let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
     assert_eq!(blank.len(), 3, "{blank:?}");
@@ -274,7 +274,7 @@ fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
 #[test]
 fn err_counts_that_do_not_fit_the_plan() {
     let shop = rails();
-    let part = rows(&shop.read("out/slats.csv"))[0]["part"].clone();
+    let part = rows(&shop.read("out/rips.csv"))[0]["part"].clone();
     let header = "board,part,straight,rejected\n";
     for (rows, said) in [
         (format!("{header}1,{part},500,500\n"), "yields"),

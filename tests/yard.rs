@@ -75,7 +75,7 @@ fn of_a_pile_the_set_that_costs_least_is_taken() {
     assert!(shop.ok(&ask).contains("Take none of the 1 boards"));
     let gone = shop.ok(&[&ask[..], &["--left", "1 of sale"]].concat());
     assert!(gone.contains("Take 1 of the 1 boards") && gone.contains("alone does not do for the job"), "{gone}");
-    shop.refused(&[&ask[..], &["--left", "1 of sail"]].concat(), "did you mean `sale`?");
+    shop.refused(&[&ask[..], &["--left", "1 of salle"]].concat(), "did you mean `sale`?");
     shop.refused(&[&ask[..], &["--left", "sale"]].concat(), "does not say how many");
     shop.write("pile.csv", &format!("{HEADER}long,cherry,4/4,2-1/8,66,1,,\n"));
     shop.refused(&ask, "gives no price for `long`");

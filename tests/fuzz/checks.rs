@@ -135,7 +135,8 @@ fn bench() -> &'static Bench {
 }
 
 fn put(folder: &Path, job: &Job, plan: &Plan) {
-    for sheet in [report::slats(plan), report::boards(job, plan), report::rips(job, plan)] {
+    let sheets = [report::slats(plan), report::boards(job, plan), report::rips(job, plan), report::summary(job, plan)];
+    for sheet in sheets {
         fs::write(folder.join(format!("{}.csv", sheet.name)), report::csv_text(&sheet, job.units)).unwrap();
     }
 }
