@@ -1,8 +1,8 @@
 //! Who causes what: every cost line shared out to doors, loose pieces and the job, to the cent.
 //!
 //! Boards, what random widths take beyond them and the rack's worth go by the finished wood of each species that a door
-//! needs, so that spares, surplus and offcuts follow the wood they come with; cloth by its area, trim included; what is spread by area;
-//! milling by strips; the rest of the work by doors. Extra lines, and what is counted by the job, stay with
+//! needs, so that spares, surplus and offcuts follow the wood they come with; cloth by its area, trim included; what is
+//! spread by area; milling by strips; panels by what they and their slats take; the rest of the work by doors. Extra lines, and what is counted by the job, stay with
 //! the job. The burden follows the labour, overhead and everything after it follow what each has cost so far.
 
 use std::collections::BTreeMap;

@@ -23,7 +23,8 @@ pub(super) fn lines(claim: &Claim<'_>, lines: &[Expected], labour: std::ops::Ran
     let cost = plus(worked, &upper);
     let in_group = |group: &str| total(lines.iter().filter(|line| line.group == group));
     let grouped = pricing.group_gains.iter().fold(Decimal::ZERO, |sum, (group, _)| sum.saturating_add(in_group(group)));
-    let general = gain(pricing.gain, None, cost - grouped);
+    let rest = cost.saturating_sub(grouped);
+    let general = gain(pricing.gain, None, rest);
     let own: Vec<Option<Expected>> = pricing
         .group_gains
         .iter()
@@ -36,20 +37,29 @@ pub(super) fn lines(claim: &Claim<'_>, lines: &[Expected], labour: std::ops::Ran
     // What the untaxed lines come to, as a share of the price before the discount.
     let untaxed = |line: &&Expected| line.extra && !line.taxed;
     let exempt = total(lines.iter().filter(untaxed));
-    let spread = (cost - direct).checked_div(direct).unwrap_or_default() * exempt;
-    let mut inside = exempt + spread;
+    let spread = cost.saturating_sub(direct).checked_div(direct).unwrap_or_default().saturating_mul(exempt);
+    let mut inside = exempt.saturating_add(spread);
     let mut exempt_rest = inside;
     for ((group, _), own) in pricing.group_gains.iter().zip(&own) {
         let part = total(lines.iter().filter(untaxed).filter(|line| line.group == *group));
-        exempt_rest -= part;
-        inside += part.checked_div(in_group(group)).unwrap_or_default() * amount(own);
+        exempt_rest = exempt_rest.saturating_sub(part);
+        let of_group = part.checked_div(in_group(group)).unwrap_or_default();
+        inside = inside.saturating_add(of_group.saturating_mul(amount(own)));
     }
-    inside += exempt_rest.checked_div(cost - grouped).unwrap_or_default() * amount(&general);
+    let of_rest = exempt_rest.checked_div(rest).unwrap_or_default();
+    inside = inside.saturating_add(of_rest.saturating_mul(amount(&general)));
     upper.extend(general);
     upper.extend(own.into_iter().flatten());
     let price = plus(worked, &upper);
     let inside = inside.checked_div(price).unwrap_or_default();
     upper.extend(share("discount", "discount", pricing.discount.decimal(), -price));
+    taxes_and_steps(claim, lines, worked, inside, &mut upper);
+    upper
+}
+
+/// Taxes at cost, then what lifts the price, then taxes on it; `inside` is the share of the price that these leave out.
+fn taxes_and_steps(claim: &Claim<'_>, lines: &[Expected], worked: Decimal, inside: Decimal, upper: &mut Vec<Expected>) {
+    let (shop, pricing) = (&claim.job.shop, &claim.job.shop.pricing);
     let first = pricing.tax_name.as_deref().unwrap_or("tax");
     let second = pricing.second_tax.iter().map(|tax| (tax.name.as_str(), tax.rate, tax.on));
     let taxes: Vec<_> = std::iter::once((first, shop.tax, pricing.tax_on)).chain(second).collect();
@@ -57,24 +67,23 @@ pub(super) fn lines(claim: &Claim<'_>, lines: &[Expected], labour: std::ops::Ran
     for (name, rate, _) in taxes.iter().filter(|tax| tax.2 == TaxOn::Materials) {
         upper.extend(share("tax", name, rate.decimal(), materials));
     }
-    let short = pricing.least_charge.decimal() - plus(worked, &upper);
+    let short = pricing.least_charge.decimal().saturating_sub(plus(worked, upper));
     if short > Decimal::ZERO {
         upper.push(line("least charge", "least charge", Decimal::ONE, short, false));
     }
     let step = pricing.round_to.decimal();
     if step > Decimal::ZERO {
-        let so_far = plus(worked, &upper);
-        let up = (so_far / step).ceil() * step - so_far;
+        let so_far = plus(worked, upper);
+        let up = so_far.checked_div(step).unwrap_or_default().ceil().saturating_mul(step).saturating_sub(so_far);
         if up > Decimal::ZERO {
             upper.push(line("rounding", "rounding", Decimal::ONE, up, false));
         }
     }
-    let stated = plus(worked, &upper);
-    let basis = (stated - to_cents(inside * stated)).max(Decimal::ZERO);
+    let stated = plus(worked, upper);
+    let basis = stated.saturating_sub(to_cents(inside.saturating_mul(stated))).max(Decimal::ZERO);
     for (name, rate, _) in taxes.iter().filter(|tax| tax.2 == TaxOn::Price) {
         upper.extend(share("tax", name, rate.decimal(), basis));
     }
-    upper
 }
 
 fn plus(worked: Decimal, upper: &[Expected]) -> Decimal {
