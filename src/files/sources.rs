@@ -194,13 +194,17 @@ fn decode(path: &Path, bytes: &[u8]) -> (SourceFile, Option<ReadFault>) {
 pub struct SourceFile {
     path: PathBuf,
     text: Arc<str>,
+    /// Where its lines begin.
+    lines: Arc<[usize]>,
     /// A byte order mark stood before the text.
     marked: bool,
 }
 
 impl SourceFile {
     fn new(path: &Path, text: &str) -> Self {
-        Self { path: path.to_owned(), text: text.into(), marked: false }
+        let after = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1);
+        let lines = std::iter::once(0).chain(after).collect();
+        Self { path: path.to_owned(), text: text.into(), lines, marked: false }
     }
 
     /// The bytes as they were read.
@@ -236,9 +240,9 @@ impl SourceFile {
     #[must_use]
     pub fn line_column(&self, byte: usize) -> (usize, usize) {
         let before = self.text.get(..byte).unwrap_or(&self.text);
-        let line = before.bytes().filter(|b| *b == b'\n').count() + 1;
-        let start = before.rfind('\n').map_or(0, |at| at + 1);
-        (line, before[start..].chars().count() + 1)
+        // A place for every name of a long file: its lines are not counted anew for each.
+        let line = self.lines.partition_point(|start| *start <= before.len());
+        (line, before[self.lines[line - 1]..].chars().count() + 1)
     }
 }
 
