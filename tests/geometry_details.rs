@@ -5,7 +5,7 @@ use crate::geometry_support;
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use rust_decimal::Decimal;
 use slatwright::doors::{Door, Figure, Fix, lay_out};
-use slatwright::job::{Cutter, DoorSpec, DoorTrack, Hand, Millings, Panel, Segment, Species};
+use slatwright::job::{Cutter, DoorSpec, DoorTrack, Hand, Millings, Panel, Runs, Segment, Species};
 use slatwright::measure::Length;
 
 fn one(spec: DoorSpec) -> Door {
@@ -344,4 +344,62 @@ fn a_cutter_is_not_blamed_for_a_bevel() {
     // 4.4327 degrees would lock at 4.4.
     let bevel = door.checks.iter().find(|check| check.check.word() == "edge_bevel").unwrap();
     assert!(bevel.advice.clone().unwrap().contains("4.5 degrees"), "{bevel:?}");
+}
+
+/// A roll-up of the press: all of it hangs when closed, so it falls shut from wherever it is let go until enough lies
+/// under the top; the case's front run is upright.
+#[test]
+fn a_roll_up_says_where_it_does_not_stay() {
+    let up = one(door(case(Hand::Up), slats()));
+    let balance = up.details.feel.clone().unwrap().balance.unwrap();
+    let (first, last) = (balance.points[0], balance.points[balance.points.len() - 1]);
+    assert_eq!((first.lead_edge, last.lead_edge), (Length::ZERO, up.travel));
+    for point in &balance.points {
+        assert!(point.lower.1 <= point.lower.0 && point.lower.0 <= point.hold, "{point:?}");
+        assert!(point.hold <= point.lift.0 && point.lift.0 <= point.lift.1, "{point:?}");
+    }
+    // Less hangs the farther it is open.
+    assert!(balance.points.windows(2).all(|pair| pair[1].hold < pair[0].hold));
+    let (from, to) = balance.falls_shut.unwrap();
+    assert!(from == Length::ZERO && to > from);
+    assert!(up.notes.iter().any(|note| note.starts_with("let go between 0 in and ")), "{:?}", up.notes);
+    // A door that runs level has no such curve.
+    assert_eq!(one(door(case(Hand::Left), slats())).details.feel.unwrap().balance, None);
+}
+
+/// On a straight track the door stays up to the angle of friction of waxed wood, atan .15 = 8.53 degrees, and the half
+/// newton that moves no door: a little less stays, a little more falls.
+#[test]
+fn a_roll_up_stays_up_to_the_angle_of_friction() {
+    let falls = |first_slope: f64| {
+        let mut track = path(vec![straight("60")], "30", "20");
+        if let DoorTrack::Path { runs, .. } = &mut track {
+            *runs = Runs::Up { first_slope };
+        }
+        one(door(track, slats())).details.feel.unwrap().balance.unwrap().falls_shut
+    };
+    assert_eq!(falls(8.5), None);
+    let weight = one(door(path(vec![straight("60")], "30", "20"), slats())).details.feel.unwrap().weight_kg * 9.81;
+    let enough = (0.15f64).atan().to_degrees() + (0.6 / weight).to_degrees() * 1.2;
+    assert!(falls(enough).is_some(), "{enough}");
+}
+
+/// Bevelled joints fold both ways: the lead slat turns outwards as far as its own tongue allows, and the push grows.
+#[test]
+fn bevels_let_the_lead_slat_turn_and_the_slats_zig_zag() {
+    let with = |bevel: f64| {
+        let mut spec = door(case(Hand::PairLeft), slats());
+        spec.slats.edge_bevel = bevel;
+        spec.slats.lead_tongue = Some(inches("3/4"));
+        one(spec).details
+    };
+    let (square, hair, bevelled) = (with(0.0), with(0.01), with(8.0));
+    let swing = |details: &slatwright::doors::Details| details.lead_swing.unwrap();
+    assert!(swing(&hair).yaw_out > 3.0 * swing(&square).yaw_out);
+    assert_eq!(swing(&hair), swing(&bevelled));
+    // Play 3/32, guided 3/4, bare 3/8: inwards p (w/l - 1/2), outwards p/2 + p o/l, together p (1 + 2 o/l) = 3/16.
+    let step = swing(&bevelled).meeting_step.mm_f64() / 25.4;
+    assert!((step - 0.1875).abs() < 0.006, "{step}");
+    let pull = |details: &slatwright::doors::Details| details.feel.clone().unwrap().pull_newtons.1;
+    assert!(pull(&hair) > 1.1 * pull(&square), "{} {}", pull(&hair), pull(&square));
 }

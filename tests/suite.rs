@@ -29,6 +29,7 @@ mod geometry_layout;
 mod geometry_limits;
 mod geometry_near_bends;
 mod geometry_rectangle;
+mod geometry_self_clear;
 mod geometry_support;
 mod geometry_worked;
 mod help;

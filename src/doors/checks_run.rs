@@ -2,16 +2,21 @@
 
 use super::STOW_CLEAR;
 use super::case_path::Frame;
-use super::fit::{Check, DOOR, FitCheck, LEAD, about, at_least, at_most, length};
+use super::fit::{Check, DOOR, FitCheck, LEAD, about, at_least, at_most, length, step};
 use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
 use super::room::lead_swing;
+use super::self_clear::nearest;
 use crate::job::Hand;
 use crate::measure::{Length, Units};
+
+/// Wood left between two passes of a groove (common practice, no source).
+const LEAST_WALL: Length = Length::from_64ths(12);
 
 pub(super) fn track_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
     let mut checks = vec![lead_travel(layout, notes), stow(layout), cover(layout)];
     checks.extend(case_room(layout));
+    checks.extend(track_clear(layout));
     checks
 }
 
@@ -62,6 +67,26 @@ fn case_room(layout: &Layout<'_>) -> Option<FitCheck> {
         format!(
             "the show face rubs on the case: keep the groove's centreline {} off it",
             at_least(needed, layout.units)
+        )
+    }))
+}
+
+/// Room for a wall between two passes of the groove, where the track comes near itself.
+fn track_clear(layout: &Layout<'_>) -> Option<FitCheck> {
+    let units = layout.units;
+    let needed = layout.spec.groove.width + LEAST_WALL;
+    let near = nearest(&layout.track.centreline(), 2.0 * needed.mm_f64())?;
+    let (there, places) = (length(near.distance), [near.stations.0, near.stations.1].map(length));
+    let crosses = there < step(units);
+    Some(FitCheck::lengths(Check::TrackClear, DOOR, needed, there).advise(|| {
+        let [first, second] = places.map(|place| about(place, units));
+        let meets = if crosses { "crosses itself" } else { "comes too near itself" };
+        format!(
+            "the track {meets}: {first} and {second} from its closed end lie {} apart, centre to centre, and a wall of \
+             {} between the two passes asks for {}",
+            about(there, units),
+            about(LEAST_WALL, units),
+            at_least(needed, units)
         )
     }))
 }

@@ -51,10 +51,38 @@ pub struct Feel {
     pub weight_kg: f64,
     /// Sag of a slat that lies flat, doubled for creep; `None` where slats stand upright.
     pub sag: Option<Length>,
-    /// Least and greatest pull in newtons, waxed to bare wood.
+    /// Least and greatest pull in newtons, waxed to bare wood; of a roll-up the greatest lift.
     pub pull_newtons: (f64, f64),
+    /// How a roll-up hangs; `None` for a door that runs level.
+    pub balance: Option<Balance>,
     /// What the estimate assumes.
     pub assumptions: String,
+}
+
+/// Forces of a roll-up wherever its lead edge stands, and where it does not stay. Pairs are waxed and bare wood.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    /// From closed to open, evenly spaced.
+    pub points: Vec<BalancePoint>,
+    /// Positions of the lead edge, first and last, between which the door may fall shut when let go.
+    pub falls_shut: Option<(Length, Length)>,
+    /// Positions between which it may run open.
+    pub runs_open: Option<(Length, Length)>,
+    /// Weight on the front run with the door open, newtons.
+    pub front_weight_open: f64,
+}
+
+/// Forces at the lead edge in newtons, positive in the opening sense.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct BalancePoint {
+    /// How far the door is open.
+    pub lead_edge: Length,
+    /// To lift it steadily.
+    pub lift: (f64, f64),
+    /// To hold it, were there no friction.
+    pub hold: f64,
+    /// To let it down steadily; less than nothing where it must be pulled down.
+    pub lower: (f64, f64),
 }
 
 /// What stays free with the door open.

@@ -91,6 +91,8 @@ checks! {
     Stow = "stow",
     /// The closed door covers its opening.
     Cover = "cover",
+    /// The track keeps off itself: a wall stands between two passes of the groove.
+    TrackClear = "track_clear",
     /// The show face keeps off the case beside and behind the groove.
     CaseRoom = "case_room",
     /// The cloth keeps off the rabbets.

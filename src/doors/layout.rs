@@ -1,5 +1,6 @@
 //! Lays out each door: its track, slats, tongue and cloth, then its checks.
 
+use super::balance::cautions;
 use super::case_path::{Run, case_runs};
 use super::checks::{run_checks, sound};
 use super::checks_case::sag_check;
@@ -51,6 +52,8 @@ pub fn lay_out_door(spec: &DoorSpec, shop: &Shop, units: Units) -> Door {
     let feel = feel(&layout);
     door.checks.extend(feel.as_ref().map(|feel| pull_check(feel, units)));
     door.checks.extend(feel.as_ref().and_then(|feel| feel.sag).map(|sag| sag_check(&layout, sag)));
+    door.notes
+        .extend(feel.iter().filter_map(|feel| feel.balance.as_ref()).flat_map(|balance| cautions(balance, units)));
     door.details = Details {
         movement: Some(movement),
         feel,

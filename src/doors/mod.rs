@@ -1,6 +1,7 @@
 //! Doors laid out: path, cover, travel, slat count, slat length, tongue, cloth, and whether each
 //! turns its corners and stows.
 
+pub mod balance;
 mod bend_need;
 mod case_path;
 pub mod chain;
@@ -23,13 +24,14 @@ mod near_bends;
 mod plan_view;
 pub mod poses;
 mod room;
+pub mod self_clear;
 mod setup;
 mod track;
 pub mod wood;
 pub mod yaw;
 
 pub use cloth::{Band, Seam, bands, cloth_cure, may_turn, seam};
-pub use details::{Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
+pub use details::{Balance, BalancePoint, Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
 pub use fit::{Check, CheckItem, Figure, FitCheck, Verdict};
 pub use layout::{lay_out, lay_out_door};
 pub use plan_view::{CasePlan, PlanView, SlatPose};

@@ -231,7 +231,9 @@ pub(super) fn lead_in_groove(layout: &Layout<'_>) -> LeadInGroove {
     let own = layout.lead_tongue().mm_f64();
     let (width, tongue_length) =
         if own > 0.0 { (section.lead_width, own) } else { (section.lead_width + section.width, section.width) };
-    let behind = ((layout.track.front_run() - width) / section.pitch()).floor();
+    // Bevelled edges leave each joint free to fold both ways: no slat behind the lead slat holds it straight.
+    let stiff = layout.spec.slats.edge_bevel <= 0.0;
+    let behind = if stiff { ((layout.track.front_run() - width) / section.pitch()).floor() } else { 0.0 };
     LeadInGroove {
         groove: layout.track.groove,
         tongue: section.tongue,

@@ -59,6 +59,15 @@ impl Track {
         &self.pieces
     }
 
+    /// The centreline as a path.
+    pub(super) fn centreline(&self) -> Vec<Piece> {
+        let piece = |piece: &TrackPiece| match *piece {
+            TrackPiece::Straight(length) => Piece::Straight(length),
+            TrackPiece::Bend(Bend { radius, angle, concave }) => Piece::Arc { radius, angle, concave },
+        };
+        self.pieces.iter().map(piece).collect()
+    }
+
     /// Length of the centreline.
     pub(super) fn length(&self) -> f64 {
         self.pieces.iter().map(|piece| piece.length()).sum()

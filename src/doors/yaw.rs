@@ -3,6 +3,30 @@
 //! Figures are `f64` in one length unit, angles in radians. Symbols: `G` groove width, `tau` tongue thickness, `e`
 //! canvas line to tongue, `p = G - tau` the play, `l` the guided length (hinge to the leading end of the tongue),
 //! `o = w_L - l` the bare overhang, `k` the face rabbet's depth on the lead slat.
+//!
+//! Square butted slats behind the lead slat fold one way only and stiffen it against turning outwards. Bevelled slats fold
+//! both ways: then none counts (`slats_behind` is 0) and yaw and step are what the lead slat's own tongue allows.
+//!
+//! ```
+//! use slatwright::doors::groove_need::Tongue;
+//! use slatwright::doors::yaw::LeadInGroove;
+//! // Groove 9/32, tongue 1/4: play 1/32. A 2-1/2 in lead slat with 1-3/4 of tongue left, 6 in of slats behind it.
+//! let square = LeadInGroove {
+//!     groove: 0.28125,
+//!     tongue: Tongue { thickness: 0.25, offset: 0.0 },
+//!     width: 2.5,
+//!     thickness: 0.75,
+//!     tongue_length: 1.75,
+//!     bare: 0.0,
+//!     slats_behind: 6.0,
+//! };
+//! let bevelled = LeadInGroove { slats_behind: 0.0, ..square };
+//! // Outwards p/2 + p o/(l + X): .015625 + .03125 x .75/7.75 = .01865; without the slats behind .015625 + .03125 x .75/1.75
+//! // = .02902. Inwards the slats behind change nothing.
+//! assert!((square.edge_out() - 0.01865).abs() < 1e-4, "{}", square.edge_out());
+//! assert!((bevelled.edge_out() - 0.02902).abs() < 2e-4, "{}", bevelled.edge_out());
+//! assert_eq!(bevelled.edge_in(), square.edge_in());
+//! ```
 
 use super::groove_need::{Bend, Tongue};
 

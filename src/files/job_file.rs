@@ -286,6 +286,8 @@ pub(crate) struct TrackFile {
     pub(crate) groove_depth: Entry<Length>,
     pub(crate) panel_thickness: Entry<Length>,
     pub(crate) path: Entry<Vec<SegmentFile>>,
+    pub(crate) runs: Entry<&'static str>,
+    pub(crate) first_slope: Entry<f64>,
 }
 
 impl TrackFile {
@@ -297,6 +299,8 @@ impl TrackFile {
             groove_depth: t.size("groove_depth"),
             panel_thickness: t.size("panel_thickness"),
             path: t.list("path", SegmentFile::read),
+            runs: t.word("runs", &["level", "up"]),
+            first_slope: t.degrees("first_slope", (0.0, 90.0)),
         }
     }
 }

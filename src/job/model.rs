@@ -173,6 +173,32 @@ pub enum DoorTrack {
         cover: Length,
         /// Travel of the lead edge, closed to open.
         travel: Length,
+        /// Whether its slats stand upright or lie.
+        runs: Runs,
+    },
+}
+
+impl DoorTrack {
+    /// Slope in degrees at which the door begins to open, of one that runs up: 90 is straight up.
+    #[must_use]
+    pub const fn first_slope(&self) -> Option<f64> {
+        match self {
+            Self::Case { hand: Hand::Up, .. } => Some(90.0),
+            Self::Path { runs: Runs::Up { first_slope }, .. } => Some(*first_slope),
+            Self::Case { .. } | Self::Path { .. } => None,
+        }
+    }
+}
+
+/// How a track given in full stands.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Runs {
+    /// Level: slats stand upright, the weight rests on the groove's bottom.
+    Level,
+    /// Up and over: slats lie, opening lifts the door.
+    Up {
+        /// Slope in degrees where the lead edge rests closed, rising in the opening sense: 90 is straight up.
+        first_slope: f64,
     },
 }
 

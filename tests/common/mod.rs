@@ -40,6 +40,7 @@ pub(crate) fn door_spec(name: &str, between: &str, cover: &str) -> DoorSpec {
             path: vec![Segment::Straight(inch("60"))],
             cover: inch(cover),
             travel: inch("12"),
+            runs: Runs::Level,
         },
         groove: Groove { width: inch("1/4"), depth: inch("5/16"), panel: Panel::Usual(inch("3/4")) },
         between: inch(between),

@@ -3,7 +3,7 @@
 #![allow(dead_code, unused_imports, reason = "each test file uses its own part")]
 
 use slatwright::job::{
-    Cabinet, DoorSpec, DoorTrack, Groove, Hand, InsideSize, Job, Panel, Segment, SlatSpec, SpareRate, SparesRule,
+    Cabinet, DoorSpec, DoorTrack, Groove, Hand, InsideSize, Job, Panel, Runs, Segment, SlatSpec, SpareRate, SparesRule,
 };
 use slatwright::measure::{Length, Ratio, Units};
 
@@ -28,7 +28,13 @@ pub(crate) fn case(hand: Hand) -> DoorTrack {
 }
 
 pub(crate) fn path(segments: Vec<Segment>, cover: &str, travel: &str) -> DoorTrack {
-    DoorTrack::Path { name: "given".to_owned(), path: segments, cover: inches(cover), travel: inches(travel) }
+    DoorTrack::Path {
+        name: "given".to_owned(),
+        path: segments,
+        cover: inches(cover),
+        travel: inches(travel),
+        runs: Runs::Level,
+    }
 }
 
 pub(crate) fn straight(length: &str) -> Segment {

@@ -1,6 +1,6 @@
 //! Cabinets, tracks and slats.
 
-use slatwright::job::{self, DoorTrack, Hand, LeadFitted, Millings, Panel, RabbetFace, Segment};
+use slatwright::job::{self, DoorTrack, Hand, LeadFitted, Millings, Panel, RabbetFace, Runs, Segment};
 use slatwright::measure::{Length, Units};
 
 use crate::job_files::texts::{CASE, SLATS, STRIP, default_of, read, sixty_fourths, sources};
@@ -45,6 +45,29 @@ fn a_track_is_read_in_order_and_bends_both_ways() {
         |inches, degrees, canvas_inside| Segment::Arc { radius: Length::from_inches(inches), degrees, canvas_inside };
     assert_eq!(path, &[Segment::Straight(sixty_fourths(912)), arc(3, 90.0, true), arc(4, 22.5, false)]);
     assert_eq!((*cover, *travel), (sixty_fourths(1120), Length::from_inches(12)));
+}
+
+#[test]
+fn a_track_that_runs_up_says_how_steeply() {
+    let track = |more: &str| {
+        let door =
+            "[[cabinet]]\nname = \"c\"\ncount = 1\n[[cabinet.door]]\nname = \"d\"\ntrack = \"t\"\nbetween = 28\n";
+        let track = "[[track]]\nname = \"t\"\ngroove_width = 0.25\ngroove_depth = 0.3\npath = [{ straight = 40 }]\n";
+        format!("{SLATS}{track}{more}\n{door}cover = 17\ntravel = 12\n")
+    };
+    let runs = |more: &str| {
+        let job = read(&[&track(more)]);
+        let DoorTrack::Path { runs, .. } = job.cabinets[0].doors[0].track.clone() else { panic!() };
+        runs
+    };
+    assert_eq!(runs(""), Runs::Level);
+    assert_eq!(runs("runs = \"up\""), Runs::Up { first_slope: 90.0 });
+    assert_eq!(runs("runs = \"up\"\nfirst_slope = 30"), Runs::Up { first_slope: 30.0 });
+    for level in ["first_slope = 30", "runs = \"level\"\nfirst_slope = 30"] {
+        let text = format!("units = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n{}", track(level));
+        let problems = format!("{:?}", job::parse(&sources(&text)).unwrap_err());
+        assert!(problems.contains("a first slope of 30 degrees, but the track does not run up"), "{problems}");
+    }
 }
 
 /// The bounds themselves are good: half the groove for a radius, the full lead slat for its tongue, half a turn.

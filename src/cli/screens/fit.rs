@@ -5,7 +5,7 @@ use std::fmt::Write;
 use itertools::Itertools;
 
 use super::wrapped;
-use crate::doors::{Details, Door};
+use crate::doors::{Balance, Details, Door};
 use crate::job::Job;
 use crate::measure::Length;
 use crate::report;
@@ -121,11 +121,32 @@ fn details(job: &Job, details: &Details) -> String {
             feel.weight_kg, feel.assumptions
         );
         out += &wrapped(&line, 2);
+        out += &feel.balance.as_ref().map_or(String::new(), |balance| wrapped(&hangs(job, balance), 2));
     }
     for (number, step) in (1..).zip(&details.loading) {
         out += &wrapped(&format!("loading {number}: {step}"), 2);
     }
     out + &settings(job, details)
+}
+
+/// A roll-up in one sentence: closed, half open and open, waxed to bare.
+fn hangs(job: &Job, balance: &Balance) -> String {
+    let points = &balance.points;
+    let at = |index: usize| {
+        let point = points[index];
+        let (lift, lower) = (point.lift, point.lower);
+        let place = point.lead_edge.show_nearest(job.units);
+        format!("{place} open: lift {:.0} to {:.0} N, lower {:.0} to {:.0} N", lift.0, lift.1, lower.0, lower.1)
+    };
+    let told = match points.len() {
+        0 => return String::new(),
+        count => [0, count / 2, count - 1].map(at).join("; "),
+    };
+    let stays = balance.falls_shut.is_none() && balance.runs_open.is_none();
+    let stays = if stays { "it stays where it is let go" } else { "it does not stay everywhere: see the notes" };
+    format!("roll-up, force upwards at the lead edge: {told}; {stays}; {:.0} N hang on the front run when open", {
+        balance.front_weight_open
+    })
 }
 
 /// Cutters on the shelf, and what a deeper rabbet gives when the running test binds.

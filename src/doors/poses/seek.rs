@@ -10,11 +10,11 @@ use super::line::Line;
 use super::{Span, Task};
 
 /// Stages of falling temperature, Newton steps in each.
-const STAGES: usize = 9;
-const STEPS: usize = 3;
+const STAGES: usize = 7;
+const STEPS: usize = 2;
 /// Temperature of the first stage as a share of the play, and what each stage leaves of it.
 const WARM: f64 = 0.25;
-const COOL: f64 = 0.58;
+const COOL: f64 = 0.5;
 
 /// One figure to be kept low, with its derivatives by the offsets it depends on.
 struct Item {

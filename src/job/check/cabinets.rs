@@ -248,6 +248,7 @@ fn listed_door(
     refuse_cloth(rooms, &own, &spec);
     refuse_count(check, &own, &spec, &cover);
     let path = track.path.clone()?;
-    let path = DoorTrack::Path { name: track.name.clone(), path, cover: cover.value, travel: travel?.value };
+    let (name_of_track, travel, runs) = (track.name.clone(), travel?.value, track.runs?);
+    let path = DoorTrack::Path { name: name_of_track, path, cover: cover.value, travel, runs };
     Some(DoorSpec { name: name?, slats: spec, track: path, groove: track.groove, between: between.value })
 }

@@ -7,7 +7,7 @@ use super::fit::{LARGEST, refuse_tight};
 use super::names::Names;
 use super::{Check, all};
 use crate::files::{At, Entry, Head, Kind, Problem, SegmentFile, TrackFile, nearest, same_name};
-use crate::job::{Groove, Panel, Segment};
+use crate::job::{Groove, Panel, Runs, Segment};
 use crate::measure::Length;
 
 /// The tracks by name.
@@ -23,6 +23,8 @@ pub(super) struct Track {
     pub(super) groove_width: Entry<Length>,
     /// `None` where the path is faulty.
     pub(super) path: Option<Vec<Segment>>,
+    /// `None` where that is not said without contradiction.
+    pub(super) runs: Option<Runs>,
 }
 
 impl Tracks {
@@ -50,13 +52,28 @@ pub(super) fn settle(check: &Check, files: &[TrackFile]) -> Tracks {
         let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth, &file.panel_thickness);
         let segments = file.path.need(check.desk, &file.head, "path", "[{ straight = \"14-1/4\" }]");
         let path = segments.and_then(|at| path(check, &at, groove));
+        let runs = runs(check, file);
         let Some(At { value: name, place }) = name else { continue };
         tracks.names.take(check, &name, place);
         let groove_width = file.groove_width;
-        let track = groove.map(|groove| Track { name: name.clone(), groove, groove_width, path });
+        let track = groove.map(|groove| Track { name: name.clone(), groove, groove_width, path, runs });
         tracks.list.entry(same_name(&name)).or_insert(track);
     }
     tracks
+}
+
+/// Level or up, and how steeply the door begins to rise.
+fn runs(check: &Check, file: &TrackFile) -> Option<Runs> {
+    let runs = check.defaults.other(&file.runs, "[[track]] runs", "level", "level")?;
+    if runs == "up" {
+        let first_slope = check.defaults.other(&file.first_slope, "[[track]] first_slope", 90.0, "90")?;
+        return Some(Runs::Up { first_slope });
+    }
+    let Some(slope) = file.first_slope.given() else { return Some(Runs::Level) };
+    let what = format!("a first slope of {} degrees, but the track does not run up", slope.value);
+    let problem = Problem::new(Kind::Conflict, slope.place, what);
+    check.note(problem.help("add `runs = \"up\"` to the track, or take `first_slope` out"));
+    None
 }
 
 fn path(check: &Check, at: &At<Vec<SegmentFile>>, groove: Option<Groove>) -> Option<Vec<Segment>> {

@@ -3,6 +3,7 @@
 use maud::{Markup, html};
 
 use super::Page;
+use super::balance_figure::balance_figure;
 use super::case_figure::case_figure;
 use super::shell::{Words, some_cautions, tick};
 use crate::doors::Door;
@@ -44,6 +45,7 @@ fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
         @for (names, body) in alike(doors, |door, _| hanging(words, door)) {
             h3 { "Hanging " (names) } (body)
         }
+        (hangs(words, doors))
         (running())
         (seasons(words, doors))
     }
@@ -139,6 +141,26 @@ fn hanging(words: Words, door: &Door) -> Markup {
         }
         p { "Trim the lead slat to " (words.len(door.lead_width)) " when it hangs true." }
         @for note in &door.notes { p { "Note: " (printable(note)) } }
+    }
+}
+
+/// The force curve of each roll-up.
+fn hangs(words: Words, doors: &[(&Door, &DoorSpec)]) -> Markup {
+    let curves = doors.iter().filter_map(|(door, _)| Some((door, door.details.feel.as_ref()?.balance.as_ref()?)));
+    html! {
+        @for (door, balance) in curves {
+            h3 { "How " (printable(&door.name)) " hangs" }
+            figure {
+                (balance_figure(words, balance).markup())
+                figcaption {
+                    "Force at the lead edge, upwards positive, from closed to open: to lift the door, to hold it without "
+                    "friction, and to let it down, each for waxed and bare wood (estimate; cloth, handle and any "
+                    "counterweight left out). Where the waxed door is let down by a force above nothing it falls shut when "
+                    "let go; where lifting takes less than nothing it runs open."
+                }
+            }
+            p { "Open, " (format!("{:.0} N", balance.front_weight_open)) " of it hang on the front run." }
+        }
     }
 }
 

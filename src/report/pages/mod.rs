@@ -3,6 +3,7 @@
 //! Every page stands alone: style and drawings lie inside it, there is no script and nothing is fetched. Sheets are
 //! laid out for letter and A4 paper and fold down to the width of a phone.
 
+mod balance_figure;
 mod board_figure;
 mod buy_page;
 mod case_figure;
