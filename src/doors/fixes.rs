@@ -78,29 +78,21 @@ fn try_knob(knob: &Knob, spec: &DoorSpec, again: &Again<'_>) -> Option<(f64, Fix
         sensible(&changed).then_some(changed)
     };
     let steps = (0..=reach.div_ceil(unit)).flat_map(|n| knob.ways.iter().map(move |&way| (n, way)));
-    let (n, way) = nearest(steps, |&(n, way)| (n > 0).then(|| (n - 1, way)), |&(n, way)| changed(n, way), again)?;
+    let (n, way) = nearest(steps, |&(n, way)| changed(n, way), again)?;
     let to = value(n, way)?;
     let text = format!("{} {} {units} (now {})", knob.words, to.show(units), from.show(units));
     let fix = Fix { key: knob.key, from: Figure::Length(from), to: Figure::Length(to), text };
     Some(((to - from).mm_f64().abs() / from.mm_f64(), fix))
 }
 
-/// The first step whose door is right. Steps are tried by what is known of the door, which is cheap; from the first that
-/// does, `nearer` ones are tried with poses of their own, which may ask a little less.
+/// The first step whose door is right. What is known of a door is looked at first, which is cheap and lets pass whatever
+/// might do; then it is laid out with poses of its own.
 fn nearest<S: Copy>(
-    steps: impl Iterator<Item = S>,
-    nearer: impl Fn(&S) -> Option<S>,
+    mut steps: impl Iterator<Item = S>,
     changed: impl Fn(&S) -> Option<DoorSpec>,
     again: &Again<'_>,
 ) -> Option<S> {
-    let exact = |step: &S| changed(step).is_some_and(|spec| right(&again.door(&spec)));
-    let quick = |step: &S| changed(step).is_some_and(|spec| right(&again.quickly(&spec)));
-    let mut steps = steps;
-    let mut found = steps.find(|step| quick(step) && exact(step))?;
-    while let Some(step) = nearer(&found).filter(|step| exact(step)) {
-        found = step;
-    }
-    Some(found)
+    steps.find(|step| changed(step).is_some_and(|spec| right(&again.quickly(&spec)) && right(&again.door(&spec))))
 }
 
 /// The least bevel, in half degrees, that makes the door right.
@@ -113,7 +105,7 @@ fn try_bevel(spec: &DoorSpec, again: &Again<'_>) -> Option<(f64, Fix)> {
         Some(changed)
     };
     let steps = base + 1..=(STEEPEST * 2.0) as i32;
-    let to = nearest(steps, |halves| (*halves > base + 1).then(|| halves - 1), changed, again)?;
+    let to = nearest(steps, changed, again)?;
     let to = f64::from(to) / 2.0;
     let text = format!("edges bevelled {to:.1} degrees (now {from:.1})");
     let fix = Fix { key: "edge_bevel", from: Figure::Degrees(from), to: Figure::Degrees(to), text };

@@ -83,7 +83,7 @@ impl Again<'_> {
         checked(&Layout::new(spec, self.shop, self.units, Poses::Sought(self.known)))
     }
 
-    /// Sizes and checks, no new poses sought: the rule may ask a little more than they would.
+    /// Sizes and checks, no new poses sought: near bends may then seem to ask less than they do.
     pub(super) fn quickly(&self, spec: &DoorSpec) -> Door {
         checked(&Layout::new(spec, self.shop, self.units, Poses::AsKnown(self.known)))
     }

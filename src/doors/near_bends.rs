@@ -2,7 +2,7 @@
 
 use super::bend_need::Asked;
 use super::chain::Piece;
-use super::groove_need::Bend;
+use super::groove_need::{Bend, loose_slat};
 use super::joint::{GrooveArc, Lie, half_angle};
 use super::layout::Layout;
 use super::poses::{Chain, Lead, least_groove};
@@ -24,7 +24,8 @@ pub(super) struct Known {
 pub(super) enum Poses<'a> {
     /// Poses are sought where none are known.
     Sought(&'a Known),
-    /// Known poses serve, the rule where there are none: for trying out many changes.
+    /// Known poses serve; where there are none, what a loose slat needs in each bend, which is hardly ever too much: for
+    /// trying out many changes.
     AsKnown(&'a Known),
 }
 
@@ -81,7 +82,7 @@ pub(super) fn by_poses(
     let found = known.needs.borrow().get(&key).copied();
     let need = match found {
         Some(need) => need,
-        None if !sought => None,
+        None if !sought => Some(loose_need(&chain, stretch)),
         None => {
             let need = least_groove(&track, &chain, rule.need).map(|certificate| certificate.groove());
             known.needs.borrow_mut().insert(key, need);
@@ -89,6 +90,16 @@ pub(super) fn by_poses(
         }
     };
     need.map(|need| Asked { need, together: true, ..rule })
+}
+
+/// Less than the chain needs, short arcs in an S apart: what its longest part asks of each bend by itself.
+fn loose_need(chain: &Chain, stretch: &[(f64, Bend)]) -> f64 {
+    let width = match chain.lead {
+        Some(lead) if lead.reaches.is_infinite() => lead.guided.max(chain.width),
+        _ => chain.width,
+    };
+    let needs = stretch.iter().map(|(_, bend)| loose_slat(*bend, width, chain.tongue.thickness));
+    needs.fold(chain.tongue.thickness, f64::max)
 }
 
 /// How far joints of slats fold on the reverse bends: both bevels. Bevels too small for the bends fail a check of their
