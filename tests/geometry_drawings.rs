@@ -339,6 +339,7 @@ fn the_test_corner_has_room_for_five_slats_and_the_lead() {
     let run = 1.125 + 5.0 * 0.625;
     let length = (2.0 * run + 1.5 * std::f64::consts::PI) * 25.4;
     assert!((drawn(&drawing, Layer::Centreline) - length).abs() < 1e-9);
+    assert!(drawing.fits(Paper::Letter), "{} x {}", drawing.width, drawing.height);
 }
 
 #[test]

@@ -194,7 +194,7 @@ impl OnSheet {
             {
                 items.push(self.parallel(*piece, from, heading, offset, layer));
             }
-            let reach = if station > 0.0 { groove * 1.5 } else { groove / 2.0 };
+            let reach = if station > 0.0 { groove / 2.0 + 2.0 } else { groove / 2.0 };
             let layer = if station > 0.0 { Layer::Mark } else { Layer::Wall };
             items.push(self.across(from, heading, reach, layer));
             station += piece.length();

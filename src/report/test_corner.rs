@@ -8,7 +8,7 @@ use crate::job::{DoorSpec, Job};
 use crate::measure::{Length, Units};
 
 /// White around a test corner: little, so that an ordinary one prints on one page.
-const MARGIN: f64 = 2.0;
+const MARGIN: f64 = 1.0;
 
 /// The template of one bend and the doors that pass it.
 #[derive(Debug, Clone)]
