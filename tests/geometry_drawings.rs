@@ -215,8 +215,9 @@ fn a_page_without_ink_is_left_out() {
     let corner = |x: f64, y: f64| Place::new(x, y);
     let corners = vec![corner(0.0, 0.0), corner(900.0, 0.0), corner(900.0, 900.0), corner(0.0, 900.0)];
     let frame = Drawing::around("frame", &[Item::Outline { corners, layer: Layer::Case }], 15.0);
-    // Six columns of four rows: the ring around has 16.
-    assert_eq!(frame.pages(Paper::Letter).len(), 16);
+    // Six columns of four rows; the right edge, at 915, lies on the fifth (to 919.5) and the sixth (from 909.5): of the
+    // middle rows three pages each, the others whole.
+    assert_eq!(frame.pages(Paper::Letter).len(), 18);
 }
 
 #[test]
