@@ -179,6 +179,11 @@ fn each_fix_works_and_nothing_nearer_does() {
         assert!(!door.fits() && !door.fixes.is_empty() && door.fixes.len() <= 3, "{:#?}", door.checks);
         for fix in &door.fixes {
             assert!(one(changed(&spec, fix, fix.to)).fixes.is_empty(), "{fix:?} leaves something to fix");
+            if let Some(passes) = fix.passes {
+                let tight = one(changed(&spec, fix, passes));
+                assert!(tight.fits(), "{fix:?} passes");
+                assert!(fix.text.contains("recommended") && fix.text.contains("passes, tight"), "{fix:?}");
+            }
             let nearer = match (fix.from, fix.to) {
                 (Figure::Length(from), Figure::Length(to)) if from < to => {
                     Figure::Length((to - Length::SIXTY_FOURTH).max(from))
@@ -254,9 +259,9 @@ fn the_inset_that_is_too_small_is_named() {
         assert_eq!(door.path.len(), 5, "stows round the back corner");
         door.fixes.iter().map(|fix| fix.text.clone()).collect::<Vec<_>>()
     };
-    assert_eq!(named("5/16", "3/4"), ["a side inset of 11/32 in (now 5/16)"]);
-    assert_eq!(named("3/4", "5/16"), ["a back inset of 11/32 in (now 5/16)"]);
-    assert_eq!(named("5/16", "5/16"), ["side and back insets no less than 11/32 in (now 5/16)"]);
+    assert_eq!(named("5/16", "3/4"), ["side inset: 11/32 in; now 5/16 in"]);
+    assert_eq!(named("3/4", "5/16"), ["back inset: 11/32 in; now 5/16 in"]);
+    assert_eq!(named("5/16", "5/16"), ["side and back insets, each at least: 11/32 in; now 5/16 in"]);
 }
 
 #[test]

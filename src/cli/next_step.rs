@@ -22,9 +22,7 @@ pub(super) const ANOTHER_FOLDER: &str = "name another folder, such as `slatwrigh
 /// After a job that cannot be done as asked.
 pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
     match cannot {
-        CannotPlan::Doors(_) => {
-            "change one of these figures in the job file; `slatwright check` on it shows every check and what would do"
-        }
+        CannotPlan::Doors(_) => "change a figure in the job file; `slatwright check` says what would mend it",
         CannotPlan::Boards(BoardShortage::NoBoard(_), _) => {
             "add a board large enough to the boards file, or make the piece smaller in the job file"
         }

@@ -171,8 +171,11 @@ pub struct Fix {
     pub key: &'static str,
     /// The value now.
     pub from: Figure,
-    /// The nearest value that works.
+    /// The nearest value at which nothing fails and nothing is tight: the one recommended.
     pub to: Figure,
+    /// The nearest value at which nothing fails, though something is tight; `None` where that is `to` or the door
+    /// passes as it is.
+    pub passes: Option<Figure>,
     /// In words.
     pub text: String,
 }

@@ -1,5 +1,6 @@
 //! [`FitCheck`]: one check of one door, and what [`Check`]s there are.
 
+use super::details::Fix;
 use crate::measure::{Length, Units};
 
 /// One check of one door: what is needed, what is there.
@@ -127,6 +128,44 @@ checks! {
     Sag = "sag",
 }
 
+impl Check {
+    /// What is wrong where it fails, without a cure, for those checks that the fixes of a door can mend.
+    #[must_use]
+    pub const fn fault(self) -> Option<&'static str> {
+        match self {
+            Self::GrooveWidth => Some("binds in the bend"),
+            Self::ArcRadius => Some("this bend is too tight for the groove"),
+            Self::EdgeBevel => Some("the edges lock on the reverse bend"),
+            Self::TongueFit => Some("the tongue is no thinner than the groove"),
+            Self::TongueLength => Some("the shoulder would drag on the case"),
+            Self::LeadTongue => Some("so short a tongue can turn round in the groove"),
+            Self::Stow => Some("the tail runs out of groove"),
+            Self::CaseRoom => Some("the show face rubs on the case"),
+            Self::RabbetDepth
+            | Self::SlatLength
+            | Self::Slats
+            | Self::ShowGap
+            | Self::LeadTravel
+            | Self::Cover
+            | Self::EndClear
+            | Self::ClothWidth
+            | Self::LeadLap
+            | Self::SeasonalStow
+            | Self::SeasonalCover
+            | Self::SeasonalGroove
+            | Self::Pull
+            | Self::TongueThickness
+            | Self::Engagement
+            | Self::PanelThickness
+            | Self::FrontEdge
+            | Self::ShowFace
+            | Self::LeadRabbet
+            | Self::LeadEntry
+            | Self::Sag => None,
+        }
+    }
+}
+
 impl std::fmt::Display for Check {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.pad(self.word())
@@ -239,6 +278,18 @@ impl FitCheck {
             }
         }
         self
+    }
+
+    /// What is said of the check beside the fixes of its door, so that no two cures stand side by side: what is wrong
+    /// where the fixes mend it, or else the advice. `None` for a check that passes with room.
+    #[must_use]
+    pub fn said(&self, fixes: &[Fix]) -> Option<&str> {
+        let advice = self.advice.as_deref()?;
+        match self.check.fault() {
+            Some(_) if !fixes.is_empty() && self.holds() => Some("passes, tight"),
+            Some(fault) if !fixes.is_empty() => Some(fault),
+            _ => Some(advice),
+        }
     }
 
     /// What is left over, when the check is of lengths.

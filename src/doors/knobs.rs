@@ -24,7 +24,7 @@ pub(super) struct Knob {
 pub(super) const KNOBS: [Knob; 20] = [
     Knob {
         key: "groove_width",
-        words: "a groove width of",
+        words: "groove width",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::TongueFit],
         fine: true,
         ways: &[1],
@@ -33,7 +33,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "rabbet_depth",
-        words: "a rabbet depth of",
+        words: "rabbet depth",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::TongueFit],
         fine: true,
         ways: &[1],
@@ -42,7 +42,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "rabbet_length",
-        words: "a rabbet length of",
+        words: "rabbet length",
         mends: &[Check::TongueLength],
         fine: true,
         ways: &[1],
@@ -51,7 +51,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "groove_depth",
-        words: "a groove depth of",
+        words: "groove depth",
         mends: &[Check::TongueLength, Check::PanelThickness],
         fine: true,
         ways: &[-1],
@@ -60,7 +60,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "lead_width",
-        words: "a lead width of",
+        words: "width of the lead slat",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::LeadTravel, Check::Stow],
         fine: true,
         ways: &[-1],
@@ -69,7 +69,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "lead_tongue",
-        words: "a lead tongue cut back to",
+        words: "tongue of the lead slat, along the travel",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::LeadTongue],
         fine: true,
         ways: &[-1, 1],
@@ -78,7 +78,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "width",
-        words: "a slat width (of the whole job) of",
+        words: "slat width, of the whole job",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::Stow],
         fine: true,
         ways: &[-1],
@@ -87,7 +87,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "corner_radius",
-        words: "a corner radius of",
+        words: "corner radius",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::EdgeBevel, Check::LeadTravel, Check::Stow, Check::Cover],
         fine: false,
         ways: &[1, -1],
@@ -96,7 +96,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "travel",
-        words: "a travel of",
+        words: "travel",
         mends: &[Check::GrooveWidth, Check::ArcRadius, Check::Stow],
         fine: false,
         ways: &[-1],
@@ -112,7 +112,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "path",
-        words: "a last straight run of",
+        words: "last straight run of the track",
         mends: &[Check::Stow, Check::Cover],
         fine: false,
         ways: &[1],
@@ -121,7 +121,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "side_inset",
-        words: "a side inset of",
+        words: "side inset",
         mends: &[Check::CaseRoom],
         fine: true,
         ways: &[1],
@@ -130,7 +130,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "back_inset",
-        words: "a back inset of",
+        words: "back inset",
         mends: &[Check::CaseRoom],
         fine: true,
         ways: &[1],
@@ -139,7 +139,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: BOTH_INSETS,
-        words: "side and back insets no less than",
+        words: "side and back insets, each at least",
         mends: &[Check::CaseRoom],
         fine: true,
         ways: &[1],
@@ -148,7 +148,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "inside_depth",
-        words: "an inside depth of",
+        words: "inside depth",
         mends: &[Check::Stow],
         fine: false,
         ways: &[1],
@@ -164,7 +164,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "groove_width",
-        words: "a groove width of",
+        words: "groove width",
         mends: &[Check::FrontEdge],
         fine: true,
         ways: &[-1],
@@ -173,7 +173,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "setback",
-        words: "a setback of",
+        words: "setback",
         mends: &[Check::FrontEdge],
         fine: true,
         ways: &[1],
@@ -189,7 +189,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "rabbet_depth",
-        words: "a rabbet depth of",
+        words: "rabbet depth",
         mends: &[Check::TongueThickness],
         fine: true,
         ways: &[-1],
@@ -198,7 +198,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "groove_depth",
-        words: "a groove depth of",
+        words: "groove depth",
         mends: &[Check::Engagement],
         fine: true,
         ways: &[1],
@@ -207,7 +207,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "panel_thickness",
-        words: "a panel thickness of",
+        words: "panel thickness",
         mends: &[Check::PanelThickness],
         fine: true,
         ways: &[1],
@@ -219,7 +219,7 @@ pub(super) const KNOBS: [Knob; 20] = [
     },
     Knob {
         key: "lead_thickness",
-        words: "a lead thickness of",
+        words: "lead thickness",
         mends: &[Check::CaseRoom],
         fine: true,
         ways: &[-1],

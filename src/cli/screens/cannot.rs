@@ -2,6 +2,7 @@
 
 use itertools::Itertools;
 
+use super::fit::cures;
 use super::wrapped;
 use crate::demand::Demand;
 use crate::doors::{Door, cloth_cure, lay_out};
@@ -13,7 +14,28 @@ use crate::plan::CannotPlan;
 
 /// One message a reason.
 pub(in crate::cli) fn cannot(job: &Job, cannot: &CannotPlan) -> String {
+    let cures = if let CannotPlan::Doors(doors) = cannot { cures_of(doors) } else { String::new() };
+    errors(job, cannot) + &cures
+}
+
+/// The reasons alone: for where the cures are shown already.
+pub(in crate::cli) fn errors(job: &Job, cannot: &CannotPlan) -> String {
     reasons(job, cannot).iter().map(|reason| wrapped(&format!("error: {reason}"), 2)).collect()
+}
+
+/// What would mend the doors that fail, once for all that are mended alike.
+fn cures_of(doors: &[Door]) -> String {
+    let failing = doors.iter().filter(|door| !door.fits());
+    let alike = failing.into_group_map_by(|door| door.fixes.iter().map(|fix| fix.text.as_str()).collect_vec());
+    let alike = alike.into_values().sorted_by_key(|group| doors.iter().position(|door| door.name == group[0].name));
+    alike
+        .map(|group| cures(&named_doors(&group.iter().map(|door| door.name.as_str()).collect_vec()), &group[0].fixes))
+        .collect()
+}
+
+/// `door `a``, `doors `a`, `b``.
+fn named_doors(names: &[&str]) -> String {
+    format!("door{} {}", if names.len() == 1 { "" } else { "s" }, named(names.iter().copied()))
 }
 
 /// Every reason, each with what is missing; never none.
@@ -36,7 +58,7 @@ fn failed_checks(job: &Job, doors: &[Door]) -> Vec<String> {
     let mut alike: Vec<(String, Vec<&str>)> = Vec::new();
     for door in doors {
         for check in door.checks.iter().filter(|check| !check.holds()) {
-            let advice = check.advice.as_deref().unwrap_or("see `slatwright check`");
+            let advice = check.said(&door.fixes).unwrap_or("see `slatwright check`");
             let said = format!("{} of the {}: {advice}", check.check, check.item);
             match alike.iter_mut().find(|(other, _)| *other == said) {
                 Some((_, names)) => names.push(&door.name),
@@ -46,10 +68,7 @@ fn failed_checks(job: &Job, doors: &[Door]) -> Vec<String> {
     }
     let line = |(said, names): (String, Vec<&str>)| {
         let at = placed(job, Thing::User, names.first().copied());
-        match names[..] {
-            [one] => format!("{at}door `{one}`, {said}"),
-            _ => format!("{at}doors {}, {said}", named(names.iter().copied())),
-        }
+        format!("{at}{}, {said}", named_doors(&names))
     };
     alike.into_iter().map(line).collect()
 }
