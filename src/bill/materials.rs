@@ -204,8 +204,11 @@ pub(super) fn extra_costs(job: &Job) -> Result<Vec<CostLine>, BillError> {
     job.lines.iter().map(line).collect()
 }
 
-/// Shopping lines for consumables and extra lines, from their cost lines. Work entered as an extra
-/// line (group `labour`) is not shopped for.
+/// Groups of extra lines that name a service: it is paid for, not fetched.
+const SERVICES: [&str; 4] = ["delivery", "labour", "services", "travel"];
+
+/// Shopping lines for consumables and extra lines, from their cost lines. What none is needed of, and work or services
+/// entered as an extra line, are not shopped for.
 pub(super) fn sundries_to_buy(job: &Job, consumables: &[CostLine], extra: &[CostLine]) -> Vec<BuyLine> {
     let line = |what, cost: &CostLine, price| BuyLine {
         what,
@@ -220,10 +223,11 @@ pub(super) fn sundries_to_buy(job: &Job, consumables: &[CostLine], extra: &[Cost
         say: format!("{}: {}", cost.item, units_text(cost.quantity, &cost.unit)),
     };
     let of_shop = job.shop.consumables.iter().zip(consumables).map(|(c, cost)| line("consumable", cost, c.price));
-    let of_job = job.lines.iter().zip(extra).filter(|(l, _)| l.group != "labour");
+    let of_job = job.lines.iter().zip(extra).filter(|(l, _)| !SERVICES.contains(&l.group.as_str()));
     let counted = &consumables[job.shop.consumables.len()..];
     let counted = job.shop.pricing.counted.iter().zip(counted).map(|(c, cost)| line("consumable", cost, c.price));
-    of_shop.chain(counted).chain(of_job.map(|(l, cost)| line("line", cost, l.price))).collect()
+    let lines = of_shop.chain(counted).chain(of_job.map(|(l, cost)| line("line", cost, l.price)));
+    lines.filter(|line| !line.quantity.is_zero()).collect()
 }
 
 #[cfg(test)]

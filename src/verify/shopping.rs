@@ -101,7 +101,10 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
         let (item, name, quantity) = (Some(bolt.bolt.as_str()), &bolt.bolt, units(used.bought, unit));
         list.push(Purchase { what: "cloth", item, name, width, length, quantity, beyond_plan: None });
     }
-    let mut sundry = |what, name: &'a str, quantity| {
+    let mut sundry = |what, name: &'a str, quantity: Decimal| {
+        if quantity.is_zero() {
+            return;
+        }
         list.push(Purchase { what, item: Some(name), name, width: None, length: None, quantity, beyond_plan: None });
     };
     for consumable in &job.shop.consumables {
@@ -110,8 +113,12 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
     for counted in &job.shop.pricing.counted {
         sundry("consumable", &counted.name, numbered(claim, counted));
     }
-    for line in job.lines.iter().filter(|line| line.group != "labour") {
-        sundry("line", &line.name, line.quantity);
+    for line in &job.lines {
+        // Work and services are paid for without being fetched.
+        match line.group.as_str() {
+            "labour" | "services" | "delivery" | "travel" => {}
+            _ => sundry("line", &line.name, line.quantity),
+        }
     }
     list
 }
