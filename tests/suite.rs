@@ -37,6 +37,7 @@ mod hostile_input;
 mod hostile_text;
 mod instances;
 mod job_files;
+mod kept;
 mod laws_cloth;
 mod layers;
 mod metamorphic;

@@ -15,8 +15,9 @@ Example:
   slatwright new press";
 
 pub(super) const CHECK: &str = "\
-Example:
-  slatwright check press/job.toml";
+Examples:
+  slatwright check press/job.toml
+  slatwright check press/job.toml --all";
 
 pub(super) const QUOTE: &str = "\
 Examples:
@@ -50,8 +51,12 @@ Examples:
   slatwright buy press/job.toml --worth";
 
 pub(super) const RIP: &str = "\
-Example:
-  slatwright rip press/job.toml";
+Examples:
+  slatwright rip press/job.toml
+
+As it was planned into a folder, without packing anew:
+  slatwright plan press/job.toml --out kept
+  slatwright rip press/job.toml --plan kept";
 
 pub(super) const CLOTH: &str = "\
 Example:

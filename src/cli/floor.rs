@@ -171,7 +171,7 @@ pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
             text += &told;
         }
     }
-    Ok(Ending::Done(text))
+    Ok(Ending::done(text))
 }
 
 /// All boards that go home: those picked before, and those taken now.
@@ -267,7 +267,7 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     }
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     if let (true, Some(last)) = (asked.blank, rounds.last()) {
-        return Ok(Ending::Done(csv_text(&report::blank_count(parts, &last.plan), job.units)));
+        return Ok(Ending::done(csv_text(&report::blank_count(parts, &last.plan), job.units)));
     }
     let (past, seen) = past(job)?;
     let build = build_mark(&rounds);
@@ -293,7 +293,10 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     if !asked.csv {
         text += &told;
     }
-    Ok(Ending::Done(text))
+    Ok(match &standing.finish {
+        Some(finish) => Ending::of_plan(text, &finish.job, &finish.plan),
+        None => Ending::done(text),
+    })
 }
 
 /// Puts the plan of the extra cutting into its folder. Where none is called for, what an earlier count wrote there is
@@ -353,7 +356,7 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
         replace(path, Some(text.as_bytes()), change.text.as_bytes()).map_err(|error| failed(job, error.into()))?;
     }
     let csv = || csv_text(&report::rack(&change), job.units);
-    Ok(Ending::Done(if asked.csv { csv() } else { screens::rack(job, &change, path, &shown, write) }))
+    Ok(Ending::done(if asked.csv { csv() } else { screens::rack(job, &change, path, &shown, write) }))
 }
 
 pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<Ending, Ending> {
@@ -366,6 +369,6 @@ pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<
     let joint = joint.map_err(|error| failed(first, error))?;
     let mut files = report::plan_files(&joint.job, &joint.plan);
     files.push(("jobs.csv".to_owned(), csv_text(&report::jobs(&joint), joint.job.units).into_bytes()));
-    let kept = write_claimed(claimed, &files)?;
-    Ok(Ending::Done(screens::together(&joint, out, &files) + &kept))
+    let edited = write_claimed(claimed, &files)?;
+    Ok(Ending::of_plan(screens::together(&joint, out, &files) + &edited, &joint.job, &joint.plan))
 }

@@ -3,6 +3,7 @@
 pub mod diagnostic;
 mod examples;
 mod floor;
+mod kept;
 mod next_step;
 mod offer;
 mod progress;
@@ -20,6 +21,7 @@ use clap::error::{ContextKind, ContextValue};
 use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 
+use self::kept::Kept;
 use self::progress::Watch;
 use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
@@ -54,9 +56,9 @@ enum Command {
         #[arg(long, hide_possible_values = true, default_value = "in", value_parser = ["in", "mm"])]
         units: String,
     },
-    /// Lay out the doors: what fits, by how much; every default used.
+    /// Lay out the doors: what fits, and where it is tightest.
     #[command(after_help = examples::CHECK)]
-    Check(Table),
+    Check(ToCheck),
     /// Show every cost line, hours and the total, or the client's quote.
     #[command(after_help = examples::QUOTE)]
     Quote(quote::QuoteArguments),
@@ -118,6 +120,16 @@ struct Table {
 }
 
 #[derive(Debug, Args)]
+struct ToCheck {
+    #[command(flatten)]
+    table: Table,
+    /// Every check of every door, with stops, room, seasons
+    /// and loading, and every default used
+    #[arg(long, conflicts_with = "csv", verbatim_doc_comment)]
+    all: bool,
+}
+
+#[derive(Debug, Args)]
 struct Planned {
     #[command(flatten)]
     table: Table,
@@ -139,6 +151,10 @@ struct FromPicked {
     planned: Planned,
     #[command(flatten)]
     picks: Picks,
+    /// Print what this plan folder holds instead of packing
+    /// anew, as long as the job's files are unchanged
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked"], verbatim_doc_comment)]
+    plan: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -168,14 +184,24 @@ fn seconds(text: &str) -> Result<f64, String> {
 
 /// How a command ends: text for standard output, or a message and a status.
 enum Ending {
-    /// Done; this goes to standard output.
-    Done(String),
+    /// Done: the output goes to standard output, a note on it to standard error.
+    Done { output: String, note: String },
     /// The job cannot be done as asked (1) or a file or argument is wrong (2). What there is to
     /// print still goes to standard output.
     Failed { status: u8, message: String, output: String },
 }
 
 impl Ending {
+    /// Done, with nothing to note.
+    const fn done(output: String) -> Self {
+        Self::Done { output, note: String::new() }
+    }
+
+    /// Done; where the packing was stopped early, that is noted whatever the output is.
+    fn of_plan(output: String, job: &Job, plan: &Plan) -> Self {
+        Self::Done { output, note: cut_short_note(report::cut_short(job, plan)) }
+    }
+
     /// A file or an argument is wrong: what, and what to do next. What it quotes of them is made safe to show.
     fn wrong(what: impl Display, next: &str) -> Self {
         let message = printable_lines(&format!("error: {what}\nhelp: {next}\n"));
@@ -221,13 +247,38 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
 /// Prints what there is to print and gives the status.
 fn end(ending: Ending) -> ExitCode {
     let (status, message, output) = match ending {
-        Ending::Done(output) => (0, String::new(), output),
+        Ending::Done { output, note } => (0, note, output),
         Ending::Failed { status, message, output } => (status, message, output),
     };
-    // A reader that has seen enough (`| head`) is no error.
-    let _ = io::stdout().lock().write_all(output.as_bytes());
+    let printed = print(&output);
     let _ = io::stderr().lock().write_all(message.as_bytes());
-    ExitCode::from(status)
+    if printed { ExitCode::from(status) } else { ExitCode::from(status.max(2)) }
+}
+
+/// Prints on standard output and answers whether all of it went out; what stood in the way is said on standard error.
+fn print(output: &str) -> bool {
+    let mut out = io::stdout().lock();
+    let written = out.write_all(output.as_bytes()).and_then(|()| out.flush());
+    went_out(written)
+}
+
+/// True when all was written, or when the reader had seen enough (`| head`); else says why not.
+fn went_out(written: io::Result<()>) -> bool {
+    match written {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
+            let said = format!(
+                "error: cannot write to standard output: {error}\nhelp: check that the disk it goes to is not full\n"
+            );
+            let _ = io::stderr().lock().write_all(printable_lines(&said).as_bytes());
+            false
+        }
+        _ => true,
+    }
+}
+
+/// One line on standard error about a plan that was cut short.
+fn cut_short_note(said: Option<String>) -> String {
+    said.map_or_else(String::new, |said| format!("note: {said}\n"))
 }
 
 /// Commands by the names that they had once: refused with the new one.
@@ -242,30 +293,27 @@ fn renamed(error: &clap::Error) -> Option<Ending> {
 
 /// Help, or what is wrong with the arguments; words that could steer a terminal are shown without colours and safe.
 fn wrong_arguments(error: &clap::Error) -> ExitCode {
-    if let Some(ending) = renamed(error) {
-        return end(ending);
-    }
     let said = error.render().to_string();
     let safe = printable_lines(&said);
-    if safe.trim_end() == said.trim_end() {
-        let _ = error.print();
+    let printed = if safe.trim_end() == said.trim_end() {
+        went_out(error.print().and_then(|()| io::stdout().flush()))
     } else {
-        let _ = io::stderr().lock().write_all(safe.as_bytes());
-    }
-    ExitCode::from(if error.use_stderr() { 2 } else { 0 })
+        io::stderr().lock().write_all(safe.as_bytes()).is_ok()
+    };
+    ExitCode::from(if printed && !error.use_stderr() { 0 } else { 2 })
 }
 
 fn execute(command: &Command) -> Result<Ending, Ending> {
     match command {
         Command::New { folder, units } => new(folder, if units == "mm" { Units::Millimetre } else { Units::Inch }),
-        Command::Check(table) => check(table),
+        Command::Check(asked) => check(&asked.table, asked.all),
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
         Command::Estimate(asked) => quote::quick(asked),
         Command::Buy(asked) if asked.worth => worth(&asked.from.planned.table),
-        Command::Buy(asked) => show(&asked.from, |_, plan| report::buy(plan), screens::buy),
-        Command::Rip(asked) => show(asked, report::rips, screens::rip),
-        Command::Cloth(asked) => show(asked, report::cloth_pieces, screens::cloth),
+        Command::Buy(asked) => show(&asked.from, Kept::Buy, |_, plan| report::buy(plan), screens::buy),
+        Command::Rip(asked) => show(asked, Kept::Rip, report::rips, screens::rip),
+        Command::Cloth(asked) => show(asked, Kept::Cloth, report::cloth_pieces, screens::cloth),
         Command::Plan { jobs, out, picks, limit } => match jobs.as_slice() {
             [job] => write_plan(job, out, picks, limit),
             _ if picks.picked.is_some() => Err(Ending::wrong(
@@ -277,7 +325,7 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Yard(asked) => floor::yard(asked),
         Command::Count(asked) => floor::count(asked),
         Command::Rack(asked) => floor::rack(asked),
-        Command::Completions { shell } => Ok(Ending::Done(completions(*shell))),
+        Command::Completions { shell } => Ok(Ending::done(completions(*shell))),
     }
 }
 
@@ -331,13 +379,18 @@ fn refusal(job: &Job, cannot: &CannotPlan) -> String {
 
 fn show(
     asked: &FromPicked,
+    what: Kept,
     sheet: impl Fn(&Job, &Plan) -> Sheet,
     screen: impl Fn(&Job, &Plan) -> String,
 ) -> Result<Ending, Ending> {
     let Planned { table, limit } = &asked.planned;
+    if let Some(folder) = &asked.plan {
+        return kept::print(&table.job, folder, what, table.csv);
+    }
     let (job, plan, said) = planned_from(&table.job, &asked.picks, limit)?;
     let csv = || csv_text(&sheet(&job, &plan), job.units);
-    Ok(Ending::Done(if table.csv { csv() } else { screen(&job, &plan) + &said }))
+    let text = if table.csv { csv() } else { screen(&job, &plan) + &said };
+    Ok(Ending::of_plan(text, &job, &plan))
 }
 
 fn worth(table: &Table) -> Result<Ending, Ending> {
@@ -350,10 +403,10 @@ fn worth(table: &Table) -> Result<Ending, Ending> {
     let found = worth_table(&job, &demand);
     let found = found.map_err(|short| refused(&job, &CannotPlan::Boards(short, Box::new(demand.clone()))))?;
     let csv = || csv_text(&report::worth(&job, &demand, &found), job.units);
-    Ok(Ending::Done(if table.csv { csv() } else { screens::worth(&job, &demand, &found) }))
+    Ok(Ending::done(if table.csv { csv() } else { screens::worth(&job, &demand, &found) }))
 }
 
-fn check(table: &Table) -> Result<Ending, Ending> {
+fn check(table: &Table, all: bool) -> Result<Ending, Ending> {
     let job = load(&table.job)?;
     let doors = doors::lay_out(&job);
     let fits = doors.iter().all(doors::Door::fits);
@@ -362,25 +415,32 @@ fn check(table: &Table) -> Result<Ending, Ending> {
     let output = if table.csv {
         csv_text(&report::fit(&job, &doors), job.units)
     } else {
-        screens::check(&job, &doors, demand.as_ref())
+        screens::check(&job, &doors, demand.as_ref(), all)
     };
     let short = demand.map(|demand| stock_shortages(&job, &demand));
     let cannot = short.unwrap_or_else(|| vec![CannotPlan::Doors(doors)]);
     if cannot.is_empty() {
-        return Ok(Ending::Done(output));
+        return Ok(Ending::done(output));
     }
-    let message = cannot.iter().map(|cannot| refusal(&job, cannot)).collect();
+    // The screen holds the cures, a table holds none.
+    let say = |cannot: &CannotPlan| {
+        let said = if table.csv { screens::cannot(&job, cannot) } else { screens::errors(&job, cannot) };
+        said + &screens::help(next_step::after_cannot(cannot))
+    };
+    let message = cannot.iter().map(say).collect();
     Ok(Ending::Failed { status: 1, message, output })
 }
 
 fn write_plan(path: &Path, out: &Path, picks: &Picks, limit: &Limit) -> Result<Ending, Ending> {
-    let (job, said) = floor::from_picked(load(path)?, picks.picked.as_deref())?;
+    let (job, read) = job::load_with_files(path).map_err(|problems| Ending::problems("", &problems))?;
+    let (job, said) = floor::from_picked(job, picks.picked.as_deref())?;
     // Whoever comes second is told now, not when the packing is done.
     let claim = claim(out)?;
     let plan = pack(&job, limit).map_err(|cannot| refused(&job, &cannot))?;
-    let files = report::plan_files(&job, &plan);
-    let kept = write_claimed(claim, &files)?;
-    Ok(Ending::Done(screens::plan(&job, &plan, out, &files) + &kept + &said))
+    let mut files = report::plan_files(&job, &plan);
+    files.extend(kept::to_keep(&job, &plan, &read));
+    let edited = write_claimed(claim, &files)?;
+    Ok(Ending::of_plan(screens::plan(&job, &plan, out, &files) + &edited + &said, &job, &plan))
 }
 
 fn claim(out: &Path) -> Result<folder::Claim, Ending> {
@@ -435,5 +495,5 @@ fn new(into: &Path, units: Units) -> Result<Ending, Ending> {
             return Err(io(error, &path));
         }
     }
-    Ok(Ending::Done(screens::started(into)))
+    Ok(Ending::done(screens::started(into)))
 }

@@ -85,7 +85,7 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
         let frozen = Frozen::of(path, Some(since)).map_err(wrong)?;
         let order = offer::change_order(&frozen, &job, &plan).map_err(wrong)?;
         let csv = || csv_text(&order.sheet(), job.units);
-        return Ok(Ending::Done(if table.csv { csv() } else { screens::change_order(&job, &frozen, &order) }));
+        return Ok(Ending::done(if table.csv { csv() } else { screens::change_order(&job, &frozen, &order) }));
     }
     if let Some(what) = asked.happened() {
         let job = load(path)?;
@@ -96,7 +96,7 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
         let rest = frozen.total - frozen.received();
         let rest = what.amount().map_or_else(String::new, |_| format!(" {rest} of {} is left.", frozen.total));
         let said = format!("Quote {number}, revision {revision}: {}{money} on {}.{rest}\n", what.word(), event.date);
-        return Ok(Ending::Done(report::printable(said.trim_end()) + "\n"));
+        return Ok(Ending::done(report::printable(said.trim_end()) + "\n"));
     }
     if asked.list {
         return list(table, asked);
@@ -110,7 +110,7 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
         (false, false) => "quote.txt",
     };
     let text = frozen.file(name).map_err(wrong)?;
-    Ok(Ending::Done(String::from_utf8_lossy(&text).into_owned()))
+    Ok(Ending::done(String::from_utf8_lossy(&text).into_owned()))
 }
 
 fn frozen(table: &Table, asked: &Stands, limit: &Limit) -> Result<Ending, Ending> {
@@ -130,7 +130,7 @@ fn frozen(table: &Table, asked: &Stands, limit: &Limit) -> Result<Ending, Ending
         };
         let freezing = Freezing { path, job: &job, files: &files, plan: &plan, date: asked.day() };
         match offer::freeze(&freezing, &content) {
-            Ok(frozen) => return Ok(Ending::Done(screens::frozen(&frozen))),
+            Ok(frozen) => return Ok(Ending::of_plan(screens::frozen(&frozen), &job, &plan)),
             // Another quote took boards meanwhile: what is left has to be planned anew.
             Err(OfferError::Changed(_)) if round < AGAIN => round += 1,
             Err(error) => return Err(wrong(error)),
@@ -155,7 +155,7 @@ fn list(table: &Table, asked: &Stands) -> Result<Ending, Ending> {
             return Ok(Ending::Failed { status, message, output });
         }
     }
-    Ok(Ending::Done(output))
+    Ok(Ending::done(output))
 }
 
 fn wrong(error: OfferError) -> Ending {

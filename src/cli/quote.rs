@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::{Ending, Limit, Table, load, next_step, offer, planned, refused, screens, whole_text};
+use super::kept::{self, Kept};
+use super::{Ending, Limit, Table, cut_short_note, load, next_step, offer, planned, refused, screens, whole_text};
 use crate::bill;
 use crate::estimate::estimate;
 use crate::job::{self, InsideSize, Job, Rough};
@@ -25,6 +26,10 @@ pub(super) struct QuoteArguments {
     /// operation), boards (the stock) or yards (the bolt)
     #[arg(long, conflicts_with_all = ["stands", "revision"], verbatim_doc_comment)]
     actual: Option<PathBuf>,
+    /// Print what this plan folder holds instead of packing
+    /// anew, as long as the job's files are unchanged
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision"], verbatim_doc_comment)]
+    plan: Option<PathBuf>,
     #[command(flatten)]
     stands: offer::Stands,
     #[command(flatten)]
@@ -51,6 +56,10 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
     if asked.stands.asked() {
         return offer::answer(&asked.table, asked.client, &asked.stands, &asked.limit);
     }
+    if let Some(folder) = &asked.plan {
+        let what = if asked.client { Kept::ClientQuote } else { Kept::Quote };
+        return kept::print(&asked.table.job, folder, what, asked.table.csv);
+    }
     // A file that cannot be read is said before the packing, not after.
     let happened = asked.actual.as_deref().map(|path| whole_text(path).map(|text| (path, text))).transpose()?;
     let (job, plan) = planned(&asked.table.job, &asked.limit)?;
@@ -59,7 +68,8 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
             Ending::wrong(format!("`{}`: {error}", path.display()), next_step::after_actuals(&error))
         })?;
         let csv = asked.table.csv;
-        return Ok(Ending::Done(if csv { csv_text(&sheet, job.units) } else { screens::actuals(&job, &sheet) }));
+        let text = if csv { csv_text(&sheet, job.units) } else { screens::actuals(&job, &sheet) };
+        return Ok(Ending::of_plan(text, &job, &plan));
     }
     let text = match (asked.client, asked.table.csv) {
         (true, true) => csv_text(&report::quote::client(&bill::quote(&job, &plan.doors, &plan.bill)), job.units),
@@ -67,7 +77,7 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
         (false, true) => csv_text(&report::costs(&plan), job.units),
         (false, false) => screens::quote(&job, &plan, None),
     };
-    Ok(Ending::Done(text))
+    Ok(Ending::of_plan(text, &job, &plan))
 }
 
 /// The job as it stands, then each of its alternatives.
@@ -86,7 +96,8 @@ pub(super) fn compare(table: &Table, limit: &Limit) -> Result<Ending, Ending> {
         ways.push(way(name, &changed, limit));
     }
     let csv = || csv_text(&report::quote::compare(&ways), base.units);
-    Ok(Ending::Done(if table.csv { csv() } else { screens::compare(&base, &ways) }))
+    let output = if table.csv { csv() } else { screens::compare(&base, &ways) };
+    Ok(Ending::Done { output, note: cut_short_note(report::quote::cut_short(&ways)) })
 }
 
 fn way(name: &str, job: &Job, limit: &Limit) -> Way {
@@ -108,7 +119,7 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
             .map_err(|problems| Ending::problems("error: no such case can be laid out\n", &problems))?;
     }
     match estimate(&job) {
-        Ok(found) => Ok(Ending::Done(screens::estimate(&job, &found))),
+        Ok(found) => Ok(Ending::done(screens::estimate(&job, &found))),
         Err(cannot) => Err(refused(&job, &cannot)),
     }
 }

@@ -5,12 +5,14 @@ pub mod actuals;
 pub mod cautions;
 mod cell;
 mod csv;
+mod cut_short;
 mod door_sheet;
 mod drawing;
 mod dxf;
 mod files;
 mod floor;
 pub mod folder;
+mod inputs;
 pub mod pages;
 pub mod quote;
 mod sheets;
@@ -25,11 +27,13 @@ mod worth;
 
 pub use cell::{Cell, printable};
 pub use csv::csv_text;
+pub use cut_short::{CutShort, cut_short};
 pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
 pub use files::{headed_files, plan_files};
 pub use floor::{at_saw, blank_count, history, jobs, offers, picked, rack, yard};
+pub use inputs::inputs;
 pub use sheets::{
     CLOTH_CUTS, Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
 };

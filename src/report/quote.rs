@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::cell::Cell;
+use super::cell::{Cell, printable};
 use super::sheets::Sheet;
 use crate::bill::{Quote, QuoteItem, Share, WorkLine};
 use crate::demand::Part;
@@ -134,6 +134,15 @@ pub struct Way {
     pub name: String,
     /// The plan, or why there is none.
     pub plan: Result<Plan, String>,
+}
+
+/// The ways whose plans were cut short, in one sentence without a full stop; `None` when none was.
+#[must_use]
+pub fn cut_short(ways: &[Way]) -> Option<String> {
+    let short = |way: &&Way| way.plan.as_ref().is_ok_and(|plan| plan.boards.cut_short || plan.cloth.cut_short);
+    let names: Vec<String> = ways.iter().filter(short).map(|way| format!("`{}`", printable(&way.name))).collect();
+    let said = format!("cut short, the packing was stopped early: {}", names.join(", "));
+    if names.is_empty() { None } else { Some(said) }
 }
 
 /// Alternatives side by side: money, hours, wood, cloth, and whether it can be done.

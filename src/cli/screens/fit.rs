@@ -5,7 +5,7 @@ use std::fmt::Write;
 use itertools::Itertools;
 
 use super::wrapped;
-use crate::doors::{Balance, Details, Door};
+use crate::doors::{Balance, Check, Details, Door, FitCheck, Fix};
 use crate::job::Job;
 use crate::measure::Length;
 use crate::report;
@@ -21,6 +21,62 @@ pub(super) fn fit(job: &Job, doors: &[Door]) -> String {
         out += &door_fit(job, alike[0]);
     }
     out
+}
+
+/// One line a door, those alike together: whether it fits, and where there is least to spare or what fails.
+pub(super) fn verdicts(job: &Job, doors: &[Door]) -> String {
+    let failing = doors.iter().filter(|door| !door.fits()).count();
+    let mut out = match (doors.len(), failing) {
+        (0, _) => return String::new(),
+        (1, 0) => String::from("The door fits.\n"),
+        (2, 0) => String::from("Both doors fit.\n"),
+        (all, 0) => format!("All {all} doors fit.\n"),
+        (all, failing) => format!("{failing} of {all} doors do not fit.\n"),
+    };
+    for alike in alike(doors) {
+        let door = alike[0];
+        let names = alike.iter().map(|door| door.name.as_str()).join(", ");
+        let said = match (door.fits(), tightest(door)) {
+            (false, _) => "does not fit".to_owned(),
+            (true, Some((check, margin))) => {
+                format!("fits; tightest: {}, {} {} to spare", place(check), margin.show_nearest(job.units), job.units)
+            }
+            (true, None) => "fits".to_owned(),
+        };
+        out += &wrapped(&format!("{names}: {said}"), 2);
+        let advised = door.checks.iter().filter_map(|check| Some((check, check.said(&door.fixes)?)));
+        for (check, said) in advised {
+            out += &wrapped(&format!("- {}: {said}", place(check)), 2);
+        }
+        out += &cures("it", &door.fixes);
+    }
+    out
+}
+
+/// Checks whose margin is room to run in, in the words of a maker; `None` for the others.
+const fn room_to_run(check: Check) -> Option<&'static str> {
+    match check {
+        Check::GrooveWidth => Some("groove at the"),
+        Check::Stow => Some("groove past the tail of the"),
+        Check::Cover => Some("cover by the"),
+        Check::CaseRoom => Some("case beside the"),
+        Check::ShowGap => Some("joints at the show face of the"),
+        _ => None,
+    }
+}
+
+/// The check with least to spare among those of room to run in.
+fn tightest(door: &Door) -> Option<(&FitCheck, Length)> {
+    let room = door.checks.iter().filter(|check| room_to_run(check.check).is_some());
+    room.filter_map(|check| Some((check, check.length_margin()?))).min_by_key(|(_, margin)| *margin)
+}
+
+/// `groove at the lead slat`.
+fn place(check: &FitCheck) -> String {
+    match room_to_run(check.check) {
+        Some(words) => format!("{words} {}", check.item),
+        None => format!("{} of the {}", check.check.word().replace('_', " "), check.item),
+    }
 }
 
 /// Doors in job order, those that check alike together.
@@ -54,18 +110,30 @@ fn door_fit(job: &Job, door: &Door) -> String {
         ],
     );
     for check in &door.checks {
-        if let Some(said) = &check.advice {
+        if let Some(said) = check.said(&door.fixes) {
             let word = if check.holds() { "note" } else { "does not fit" };
             out += &wrapped(&format!("{word}: {} of the {}: {said}", check.check, check.item), 2);
         }
     }
-    for fix in &door.fixes {
-        out += &wrapped(&format!("would do: {}", fix.text), 2);
-    }
+    out += &cures("it", &door.fixes);
     for note in &door.notes {
         out += &wrapped(&format!("note: {note}"), 2);
     }
     out + &stops(job, door) + &details(job, &door.details)
+}
+
+/// The one list of what would mend a door.
+pub(super) fn cures(whom: &str, fixes: &[Fix]) -> String {
+    let figures = match fixes {
+        [] => return String::new(),
+        [_] => "this figure",
+        _ => "one of these figures",
+    };
+    let mut out = wrapped(&format!("To mend {whom}, change {figures}:"), 2);
+    for fix in fixes {
+        out += &wrapped(&format!("- {}", fix.text), 2);
+    }
+    out
 }
 
 fn stops(job: &Job, door: &Door) -> String {

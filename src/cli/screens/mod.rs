@@ -12,8 +12,8 @@ use std::path::Path;
 
 use itertools::Itertools;
 
-pub(super) use self::cannot::{cannot, reasons};
-use self::fit::fit;
+pub(super) use self::cannot::{cannot, errors, reasons};
+use self::fit::{fit, verdicts};
 pub(super) use self::floor::{count, paid_for, pile, rack, together, yard};
 pub(super) use self::quote::{
     actuals, change_order, client, compare, estimate, frozen, held_elsewhere, quote_screen as quote, quotes,
@@ -81,11 +81,15 @@ fn caution_lines() -> String {
     out + &wrapped(cautions::DEFERENCE, 0)
 }
 
-/// `check`: doors, fit, slats and every default used.
-pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) -> String {
+/// `check`: how the doors fit, their sizes, and what is to be cut; with `all` every check and every default too.
+pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>, all: bool) -> String {
     let mut out = title(job, &format!("doors, lengths in {}", job.units.plural()));
+    out += &verdicts(job, doors);
+    out.push('\n');
     out += &doors_table(job, doors);
-    out += &fit(job, doors);
+    if all {
+        out += &fit(job, doors);
+    }
     if let Some(demand) = demand {
         let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
         let spares: u32 = demand.parts.iter().map(|part| part.spares).sum();
@@ -95,7 +99,12 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>) 
             out += &wrapped(note, 2);
         }
     }
-    out + &defaults(job)
+    if all {
+        return out + &defaults(job);
+    }
+    let used = job.defaults.len();
+    let defaults = if used == 1 { "1 default".to_owned() } else { format!("{used} defaults") };
+    out + "\n" + &wrapped(&format!("`check --all` shows every check, stops, room, seasons and the {defaults} used."), 2)
 }
 
 /// The unit of wood at the head of a column.
@@ -171,9 +180,6 @@ fn proof(job: &Job, plan: &Plan) -> String {
         let bound = cloth.cost_bound;
         wrapped(&format!("Cloth {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", cloth.cost), 2)
     };
-    if boards.cut_short || cloth.cut_short {
-        out += "Cut short: the packing was stopped before its budget of work was used up.\n";
-    }
     out
 }
 
@@ -318,9 +324,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
         ],
     );
     out.push('\n');
-    out +=
-        &table(&report::summary(job, plan), job.units, &[("figure", "figure"), ("value", "value"), ("unit", "unit")]);
-    out.push('\n');
+    out += &in_words(job, plan);
     out += &proof(job, plan);
     out += &ease(job, plan);
     out += &pooling(job, &plan.demand);
@@ -330,7 +334,39 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
     out += &held_elsewhere(job);
     out.push('\n');
     out += &caution_lines();
-    let _ = writeln!(out, "\nWritten to {}: {} files.", printable(&out_folder.display().to_string()), files.len());
+    let folder = printable(&out_folder.display().to_string());
+    let _ = writeln!(out, "\nWritten to {folder}: {} files. To print the sheets, open {folder}/job.html", files.len());
+    out
+}
+
+/// The figures of a plan as they are said.
+fn in_words(job: &Job, plan: &Plan) -> String {
+    let money = printable(&job.shop.currency);
+    let mut out = String::new();
+    let needed: u32 = plan.demand.parts.iter().map(|part| part.needed).sum();
+    let spares: u32 = plan.demand.parts.iter().map(|part| part.spares).sum();
+    let (boards, sizes) = (plan.boards.boards.len(), plan.demand.parts.len());
+    if boards > 0 {
+        let text = format!(
+            "Strips: {needed} needed and {spares} spare, of {sizes} size{}, from {boards} board{}.",
+            if sizes == 1 { "" } else { "s" },
+            if boards == 1 { "" } else { "s" }
+        );
+        out += &wrapped(&text, 2);
+    }
+    let bolts = job.bolts.iter().zip(&plan.cloth.bolts).filter(|(_, used)| !used.laid.is_empty());
+    for (bolt, used) in bolts {
+        let show = |length: crate::measure::Length| length.show_nearest(job.units);
+        let text = format!(
+            "Cloth: {} {} of {} used, washed; {} bought or taken.",
+            show(used.used),
+            job.units,
+            bolt.bolt,
+            show(used.bought)
+        );
+        out += &wrapped(&text, 2);
+    }
+    let _ = writeln!(out, "Total {money} {}.", plan.bill.total);
     out
 }
 

@@ -68,7 +68,7 @@ fn heading(job: &Job, alike: &[CutBoard], first: usize) -> String {
     let trim = job.shop.cutting.end_trim.show_nearest(job.units);
     let which = match alike.len() {
         1 => format!("Board {first}"),
-        n => format!("Boards {first} to {} ({n} alike, each)", first + n - 1),
+        n => format!("Boards {first} to {} ({n} alike; cuts for each, counts after all {n})", first + n - 1),
     };
     let order = match alike[0].order {
         Order::CrosscutFirst => "crosscut first",
@@ -116,15 +116,15 @@ fn rip_lines(
     let rip_first = board.order == Order::RipFirst;
     for (at, group) in blank.rips.iter().enumerate() {
         let part = &plan.demand.parts[group.part];
-        let strips = u64::from(group.rips) * u64::from(group.pieces) * u64::from(blank.leaves) * boards;
+        let strips = u64::from(group.rips) * u64::from(group.pieces) * u64::from(blank.leaves);
         let cut = so_far.entry(group.part).or_default();
-        *cut += strips;
+        *cut += strips * boards;
         let pieces = if group.pieces > 1 { format!(", {} lengths in each", group.pieces) } else { String::new() };
         let begins = if rip_first { begins(job, board, group.from) } else { String::new() };
         let fence = group.rip_width.show_nearest(job.units);
         // Rip first, all rows of a blank are lengths of the same rips.
         let sawn =
-            if rip_first && at > 0 { "of the same rips".to_owned() } else { format!("rip {} at {fence}", group.rips) };
+            if rip_first && at > 0 { "of the same rips".to_owned() } else { format!("{} x {fence}", group.rips) };
         let _ = writeln!(
             out,
             "    {sawn}{pieces}{begins} for {}: {strips} {}, {cut} of {}",
