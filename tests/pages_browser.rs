@@ -25,9 +25,11 @@ fn planned(job: &str, into: &Path) {
 #[ignore = "needs Chromium, node and two npm packages: .ci/run installs them and runs this"]
 fn every_page_opens_prints_and_validates_in_a_real_browser() {
     let out = tempfile::tempdir().unwrap();
-    let jobs = ["jobs/harbour_archive.toml", "jobs/small_press.toml", "tests/pages/odd/job.toml"];
-    let folders: Vec<PathBuf> = (0..jobs.len()).map(|at| out.path().join(format!("job{at}"))).collect();
-    for (job, folder) in jobs.iter().zip(&folders) {
+    // How many pages of letter or A4 paper each may take, its tags not counted.
+    let jobs = [("jobs/harbour_archive.toml", 24), ("jobs/small_press.toml", 12), ("tests/pages/odd/job.toml", 16)];
+    let folders: Vec<PathBuf> =
+        jobs.iter().enumerate().map(|(at, (_, most))| out.path().join(format!("most-{most}-{at}"))).collect();
+    for ((job, _), folder) in jobs.iter().zip(&folders) {
         planned(job, folder);
     }
     let check = Command::new("node").arg("check.mjs").args(&folders).current_dir(home().join("tests/pages")).output();

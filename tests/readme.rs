@@ -41,7 +41,7 @@ fn shown(readme: &str) -> Vec<&str> {
 
 #[test]
 fn every_line_shown_is_printed_by_a_command() {
-    let outputs: Vec<String> = ["check", "buy", "buy --worth", "rip", "quote"].map(printed).to_vec();
+    let outputs: Vec<String> = ["check --all", "buy", "buy --worth", "rip", "quote"].map(printed).to_vec();
     let lines: BTreeSet<&str> = outputs.iter().flat_map(|output| output.lines()).collect();
     let readme = readme();
     let shown = shown(&readme);

@@ -163,7 +163,7 @@ struct ToBuy {
     from: FromPicked,
     /// Instead of the list: what one more board of each
     /// size would save, and one more strip cost
-    #[arg(long, conflicts_with_all = ["seconds", "picked"], verbatim_doc_comment)]
+    #[arg(long, conflicts_with_all = ["seconds", "picked", "plan"], verbatim_doc_comment)]
     worth: bool,
 }
 

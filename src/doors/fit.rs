@@ -161,7 +161,8 @@ impl Check {
             | Self::ShowFace
             | Self::LeadRabbet
             | Self::LeadEntry
-            | Self::Sag => None,
+            | Self::Sag
+            | Self::TrackClear => None,
         }
     }
 }

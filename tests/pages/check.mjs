@@ -10,7 +10,7 @@ import { chromium } from "playwright-core";
 import { HtmlValidate } from "html-validate";
 
 const MM = 96 / 25.4;
-// Width and height of the page less its margins (the stylesheet's @page rule: 13, 12 and 15 mm).
+// Width and height of the page less its margins (the stylesheet's @page rule: 12, 12 and 14 mm).
 const SIZES = [
   { name: "letter", width: Math.floor((215.9 - 24) * MM), height: 967, print: "Letter" },
   { name: "A4", width: Math.floor((210 - 24) * MM), height: 1016, print: "A4" },
@@ -86,7 +86,13 @@ function report(what, problems) {
   for (const problem of problems.slice(0, 12)) console.error(`  ${problem}`);
 }
 
+// Pages of a PDF as Chromium writes it, whose page objects lie open.
+function pagesIn(pdf) {
+  return (pdf.toString("latin1").match(/\/Type\s*\/Page\b(?!s)/g) ?? []).length;
+}
+
 for (const folder of argumentsGiven) {
+  const counted = {};
   for (const file of pagesOf(folder)) {
     const name = `${basename(resolve(folder))}-${basename(file, ".html")}`;
     const html = readFileSync(file, "utf8");
@@ -110,6 +116,7 @@ for (const folder of argumentsGiven) {
       if (size.print) {
         const pdf = await page.pdf({ format: size.print, preferCSSPageSize: false, path: shots ? join(shots, `${name}-${size.name}.pdf`) : undefined });
         if (pdf.length < 1000 || pdf.subarray(0, 5).toString() !== "%PDF-") problems.push("no PDF came out");
+        counted[`${basename(file, ".html")} ${size.name}`] = pagesIn(pdf);
       }
       if (shots) {
         await page.emulateMedia({ media: "screen" });
@@ -118,6 +125,12 @@ for (const folder of argumentsGiven) {
       report(`${name}: ${size.name}`, problems);
       await page.close();
     }
+  }
+  // A folder `most-22-...` takes at most 22 pages of either paper, its tags not counted.
+  const most = /^most-(\d+)-/.exec(basename(resolve(folder)))?.[1];
+  for (const size of most ? ["letter", "A4"] : []) {
+    const pages = counted[`job ${size}`] - (counted[`tags ${size}`] ?? 0);
+    report(`${basename(resolve(folder))}: ${size}`, pages > 0 && pages <= Number(most) ? [] : [`${pages} pages, at most ${most}`]);
   }
 }
 await browser.close();

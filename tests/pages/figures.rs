@@ -20,7 +20,7 @@ fn boards_are_drawn_as_the_plan_cuts_them() {
             let stock = &job.boards[board.stock];
             let whole = rects(&svg, "board")[0];
             let (along, across) = (whole.0 / stock.length.mm_f64(), whole.1 / stock.width.mm_f64());
-            assert!((across / along - 2.0).abs() < 1e-3, "twice as large across: {across} to {along}");
+            assert!((across / along - 1.5).abs() < 1e-3, "half as large again across: {across} to {along}");
 
             let blanks = rects(&svg, "blank");
             let mut sawn = rects(&svg, "rip");

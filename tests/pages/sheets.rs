@@ -47,7 +47,7 @@ pub(crate) fn words(markup: &str) -> String {
             _ => {}
         }
     }
-    out.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&").replace('\u{2011}', "-")
+    out.replace("&lt;", "<").replace("&gt;", ">").replace("&quot;", "\"").replace("&amp;", "&")
 }
 
 pub(crate) fn attribute(tag: &str, name: &str) -> f64 {

@@ -9,7 +9,7 @@ use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
 
 /// Room over a board for the numbers of its blanks, and under it for their lengths.
-const OVER: f64 = 20.0;
+const OVER: f64 = 16.0;
 const UNDER: f64 = 18.0;
 const SIDE: f64 = 3.0;
 /// Every board figure is this wide, so that all boards of a job share one scale on any paper.
@@ -17,7 +17,7 @@ const WIDTH: f64 = 700.0;
 /// A letter is this high: a label needs as much.
 const LETTERS: f64 = 8.0;
 
-/// The scale of all boards of a job: pixels per millimetre. Across the grain it is twice that along it, because a
+/// The scale of all boards of a job: pixels per millimetre. Across the grain it is half as much again, because a
 /// board is ten to twenty times as long as it is wide.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BoardScale {
@@ -34,7 +34,7 @@ impl BoardScale {
         let used = plan.boards.boards.iter().filter_map(|board| job.boards.get(board.stock));
         let longest = used.map(|stock| stock.length.mm_f64()).fold(1.0, f64::max);
         let along = (WIDTH - 2.0 * SIDE) / longest;
-        Self { along, across: 2.0 * along }
+        Self { along, across: 1.5 * along }
     }
 
     fn x(self, length: Length) -> f64 {
@@ -188,13 +188,14 @@ impl BoardSheet<'_> {
             }
             let group = y - kerf - group_top;
             self.pieces_along((x, group_top), group, blank, rips);
-            let said = format!("rip {} at {}", rips.rips, self.words.len(rips.rip_width));
+            let name = &self.plan.demand.parts[rips.part].name;
+            let said = format!("{} x {} {name}", rips.rips, self.words.len(rips.rip_width));
             self.label((x, group_top), (w, group), &said);
         }
         let held = held_beside(self.rules, self.stock, blank);
         let (place, size) = ((x, y), (w, self.scale.y(held)));
         self.figure.grain(place, size);
-        self.label(place, size, &format!("hold {}", self.words.len(held)));
+        self.label(place, size, &format!("held {}", self.words.len(held)));
     }
 
     /// Where the pieces of equal rips end, and the waste past them.
@@ -230,13 +231,13 @@ impl BoardSheet<'_> {
             }
             let group = y - kerf - top;
             self.pieces_of_rip(blank, top, group);
-            let said = format!("{number}: rip {} at {}", first.rips, self.words.len(first.rip_width));
+            let said = format!("{number}: {} x {}", first.rips, self.words.len(first.rip_width));
             self.label((x, top), (w, group), &said);
         }
         let left = left_beside(self.rules, self.stock, board);
         let (place, size) = ((x, y), (w, self.scale.y(left)));
         self.figure.grain(place, size);
-        self.label(place, size, &format!("hold {}", self.words.len(left)));
+        self.label(place, size, &format!("held {}", self.words.len(left)));
         let below = OVER + self.scale.y(self.stock.width) + 6.0;
         self.figure.dimension((x, x + w), below, &self.words.len(usable));
     }

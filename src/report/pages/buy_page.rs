@@ -5,7 +5,6 @@ use maud::{Markup, html};
 use super::shell::{Words, blank_line, tick};
 use crate::bill::BuyLine;
 use crate::job::{BoardPlace, Job};
-use crate::measure::Units;
 use crate::plan::Plan;
 use crate::report::printable;
 
@@ -32,32 +31,40 @@ fn lumber(words: Words, lines: &[&BuyLine]) -> Markup {
     html! {
         @if !lines.is_empty() {
             h3 { "At the lumber yard" }
-            @for line in lines { (lumber_line(words, line)) }
-            h4 { "Substitutes" }
-            ul {
-                li { "A wider or longer board may stand for a listed one, never a narrower or shorter one, nor a thinner one." }
-                li { "Rough stock may stand for surfaced stock of the same or a greater quarter size." }
-                li { "Two boards may stand for one only if each is at least as wide and the blanks of that board fit them: take the rip sheet along." }
-                li { "Look for straight grain, no end checks past the trim, and no twist; sight along both edges." }
+            table class="tight" {
+                thead { tr {
+                    th scope="col" class="n" { "boards" } th scope="col" { "at least" } th scope="col" { "of" }
+                    th scope="col" { "found: tick, or write width x length" }
+                } }
+                tbody { @for line in lines { (lumber_line(words, line)) } }
+            }
+            p class="note" {
+                "A wider or longer board may stand for a listed one, never a narrower, shorter or thinner one; rough stock may stand for "
+                "surfaced stock of the same or a greater quarter size. Two boards stand for one only if each is at least as wide and the "
+                "blanks of that board fit them: take the rip sheet along. Straight grain, no end checks past the trim, no twist; sight "
+                "along both edges."
             }
         }
     }
 }
 
+/// One size a row, with its own words below it where they say more than the row.
 fn lumber_line(words: Words, line: &BuyLine) -> Markup {
     let boards = usize::try_from(line.quantity).unwrap_or(usize::MAX);
     html! {
-        div class="cut" {
-            p { b { (printable(&line.say)) } }
-            p {
-                "At least "
-                @if let Some(width) = line.at_least_width { (words.len_unit(width)) " wide" }
-                @if let Some(length) = line.at_least_length { ", " (words.len_unit(length)) " long" }
-                ". Found:"
+        tr {
+            td class="n" { b { (line.quantity.normalize()) } }
+            td class="k" {
+                @if let (Some(width), Some(length)) = (line.at_least_width, line.at_least_length) { (words.size(width, length)) }
             }
-            @if boards <= MOST_BOXES { p class="ticks" { @for number in 1..=boards { span { (tick()) (number) } } } }
-            @else { p { (boards) " boards, tally: " (blank_line("")) } }
-            p { (blank_line("widths")) " " (blank_line("lengths")) " " (blank_line(if words.units() == Units::Inch { "board feet" } else { "cubic metres" })) }
+            td class="t" {
+                (printable(&line.item))
+                @if !line.allowance.is_zero() { p class="note" { (printable(&line.say)) } }
+            }
+            td class="ticks" {
+                @if boards <= MOST_BOXES { @for number in 1..=boards { span { (tick()) (number) } } }
+                @else { (blank_line("")) }
+            }
         }
     }
 }

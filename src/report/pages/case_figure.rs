@@ -115,12 +115,12 @@ pub(super) fn case_figure(words: Words, doors: &[(&Door, &DoorSpec)]) -> Figure 
     let low = points().fold((f64::INFINITY, f64::INFINITY), |low, p| (low.0.min(p.0), low.1.min(p.1)));
     let high = points().fold((f64::NEG_INFINITY, f64::NEG_INFINITY), |high, p| (high.0.max(p.0), high.1.max(p.1)));
     let (wide, deep) = ((high.0 - low.0).max(1.0), (high.1 - low.1).max(1.0));
-    let scale = (560.0 / wide).min(340.0 / deep);
-    let (left, top) = (70.0, 18.0);
+    let scale = (262.0 / wide).min(190.0 / deep);
+    let (left, top) = (66.0, 18.0);
     let place = |p: Point| (left + (p.0 - low.0) * scale, top + (high.1 - p.1) * scale);
     let foot = top + deep * scale;
 
-    let mut sheet = Figure::new("Groove centrelines in plan, front edge below".to_owned(), 700.0, foot + 44.0);
+    let mut sheet = Figure::new("Groove centrelines in plan, front edge below".to_owned(), 350.0, foot + 44.0);
     if let Some((width, depth)) = case {
         outline(&mut sheet, words, (width, depth), up, &place);
     }

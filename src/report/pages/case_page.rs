@@ -31,23 +31,28 @@ fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
     html! {
         p class="ticks" { "Cases: " @for number in 1..=built { span { (tick()) (number) } } }
         (some_cautions(&[0, 8, 9]))
-        (order(built))
-        figure {
-            (case_figure(words, doors).markup())
-            figcaption {
-                "Centrelines of the grooves in plan, seen from above (a roll-up from its side, lying on its back). Bars across a "
-                "groove: where the lead edge rests, closed and open."
+        div class="cols" {
+            figure {
+                (case_figure(words, doors).markup())
+                figcaption {
+                    "Centrelines of the grooves in plan, from above (a roll-up from its side, lying on its back). Bars: the lead edge, closed and open."
+                }
             }
+            @for (names, body) in alike(doors, |door, spec| grooves(words, door, spec)) {
+                h3 { "Groove of " (names) } (body)
+            }
+            (order(built))
+            @for (names, body) in alike(doors, |door, _| loading(door)) {
+                h3 { "Loading " (names) } (body)
+            }
+            @for (names, body) in alike(doors, |door, _| hung(words, door)) {
+                p { b { (names) ". " } (body) }
+            }
+            (running())
+            (seasons(words, doors))
         }
-        @for (names, body) in alike(doors, |door, spec| grooves(words, door, spec)) {
-            h3 { "Groove of " (names) } (body)
-        }
-        @for (names, body) in alike(doors, |door, _| hanging(words, door)) {
-            h3 { "Hanging " (names) } (body)
-        }
+        (stops(words, doors))
         (hangs(words, doors))
-        (running())
-        (seasons(words, doors))
     }
 }
 
@@ -68,19 +73,23 @@ fn order(built: u32) -> Markup {
     html! {
         h3 { "Before the case is glued up" }
         ol {
-            li {
-                (tick()) "Test corner first: rout one corner and a short straight run on both sides of it into scrap, from the "
-                "same template, and run five slats on a strip of cloth and the lead slat through it by hand."
-            }
+            li { (tick()) "Test corner first, in scrap: five slats on a strip of cloth and the lead slat must run through by hand." }
             li { (tick()) "Rout all grooves while the parts lie flat: once the case is together no router reaches the corners." }
-            li { (tick()) "The two parts that carry the grooves of one door are routed from one template, turned over, from the same edges." }
-            li { (tick()) "Rout the entry too, sand the groove walls, and wax them before glue-up keeps a hand out." }
-            li { (tick()) "Dry-fit the case and run the door through before glue." @if built > 1 { " So with each of the " (built) " cases." } }
+            li { (tick()) "Both parts that carry a door's grooves: one template, turned over, from the same edges; the entry too." }
+            li { (tick()) "Sand and wax the walls; dry-fit, and run the door through before glue." @if built > 1 { " So with each of the " (built) " cases." } }
         }
     }
 }
 
 fn grooves(words: Words, door: &Door, spec: &DoorSpec) -> Markup {
+    let run = |segment: &Segment| match segment {
+        Segment::Straight(length) => format!("straight {}", words.len(*length)),
+        Segment::Arc { radius, degrees, canvas_inside } => {
+            let way = if *canvas_inside { "" } else { ", the other way: the faces close" };
+            format!("corner of radius {}, {degrees} degrees{way}", words.len(*radius))
+        }
+    };
+    let runs: Vec<String> = door.path.iter().map(run).collect();
     html! {
         table { tbody {
             tr { td { "groove" } td class="n" { (words.len(spec.groove.width)) } td { "wide" } }
@@ -103,44 +112,59 @@ fn grooves(words: Words, door: &Door, spec: &DoorSpec) -> Markup {
             tr { td { "between" } td class="n" { (words.len(spec.between)) } td { "clear, between the two faces that carry the grooves" } }
             tr { td { "slats" } td class="n" { (words.len(door.slat_length)) } td { "long, into both grooves" } }
         } }
-        p { "From the closed lead edge on, along the centreline:" }
-        ol class="runs" {
-            @for segment in &door.path { li {
-                @match segment {
-                    Segment::Straight(length) => { "straight " (words.len(*length)) }
-                    Segment::Arc { radius, degrees, canvas_inside } => {
-                        "corner of radius " (words.len(*radius)) ", " (degrees) " degrees"
-                        @if !canvas_inside { ", the other way: the faces close" }
-                    }
-                }
-            } }
+        p { "From the closed lead edge on, along the centreline: " (runs.join("; ")) "." }
+    }
+}
+
+fn loading(door: &Door) -> Markup {
+    html! { ol { @for step in &door.details.loading { li { (tick()) (step) } } } }
+}
+
+/// One table for all doors of the case; what is said of several stands once.
+fn stops(words: Words, doors: &[(&Door, &DoorSpec)]) -> Markup {
+    let mut rows: Vec<(Vec<String>, Markup)> = Vec::new();
+    for (door, _) in doors {
+        for stop in &door.stops {
+            let body = html! {
+                td { (tick()) (stop.name) @if let Some(length) = stop.length { ", " (words.len(length)) " long" } }
+                td class="n" { (words.len(stop.distance)) } td { (own_side(&stop.from)) "; " (stop.note) }
+            };
+            match rows.iter_mut().find(|(_, other)| other.0 == body.0) {
+                Some((names, _)) => names.push(printable(&door.name)),
+                None => rows.push((vec![printable(&door.name)], body)),
+            }
+        }
+    }
+    let several = doors.len() > 1;
+    html! {
+        @if !rows.is_empty() {
+            h3 { "Stops and filler" }
+            table {
+                thead { tr {
+                    th scope="col" { "block" } th scope="col" class="n" { "at" } th scope="col" { "from" }
+                    @if several { th scope="col" { "door" } }
+                } }
+                tbody { @for (names, body) in rows { tr {
+                    (body)
+                    @if several { td { @if names.len() == doors.len() { "all" } @else { (names.join(", ")) } } }
+                } } }
+            }
         }
     }
 }
 
-fn hanging(words: Words, door: &Door) -> Markup {
+/// The left door's figures are from the left side, the right one's from the right: said alike, they are one row.
+fn own_side(from: &str) -> String {
+    from.replace("the left side", "the door's own side").replace("the right side", "the door's own side")
+}
+
+fn hung(words: Words, door: &Door) -> Markup {
     html! {
-        @if !door.details.loading.is_empty() {
-            h4 { "Loading, in this order" }
-            ol { @for step in &door.details.loading { li { (tick()) (step) } } }
-        }
-        @if !door.stops.is_empty() {
-            h4 { "Stops and filler" }
-            table {
-                thead { tr { th { "block" } th class="n" { "at" } th { "from" } th { "" } } }
-                tbody { @for stop in &door.stops { tr {
-                    td { (tick()) (stop.name) @if let Some(length) = stop.length { ", " (words.len(length)) " long" } }
-                    td class="n" { (words.len(stop.distance)) } td { (stop.from) } td { (stop.note) }
-                } } }
-            }
-        }
         @if let Some(room) = &door.details.room {
-            p {
-                "Closed, the lead edge rests " (room.meets) ". Open, it leaves " (words.len(room.clear_opening)) " clear."
-            }
+            "Closed, the lead edge rests " (room.meets) ". Open, it leaves " (words.len(room.clear_opening)) " clear. "
         }
-        p { "Trim the lead slat to " (words.len(door.lead_width)) " when it hangs true." }
-        @for note in &door.notes { p { "Note: " (printable(note)) } }
+        "Trim the lead slat to " (words.len(door.lead_width)) " when it hangs true."
+        @for note in &door.notes { " Note: " (printable(note)) "." }
     }
 }
 
@@ -169,24 +193,25 @@ fn running() -> Markup {
         h3 { "Wax and running test" }
         ol {
             li { (tick()) "Paste wax in the grooves and on the tongues, rubbed dry; no oil, no finish in the groove." }
-            li { (tick()) "Run the door ten times from closed to open. It must go with one hand, pulled at the middle of the lead slat." }
-            li { (tick()) "Where it binds: find the slat, look for glue in the joint, a tongue left thick, a step in the groove wall. Then deepen the rabbet one step (glue-up sheet)." }
+            li { (tick()) "Ten runs from closed to open, one hand at the middle of the lead slat." }
+            li { (tick()) "Where it binds: glue in the joint, a tongue left thick, a step in the groove wall? Then deepen the rabbet one step (glue-up sheet)." }
             li { (tick()) "Stops in, handle on, ten more runs." }
-            li { (tick()) "Tall and wall-hung cabinets: anchor to the wall before anything is loaded into them." }
         }
     }
 }
 
 fn seasons(words: Words, doors: &[(&Door, &DoorSpec)]) -> Markup {
-    let moving: Vec<_> = doors.iter().filter_map(|(door, _)| Some((door, door.details.movement.as_ref()?))).collect();
+    let moving: Vec<_> = doors.iter().filter(|(door, _)| door.details.movement.is_some()).copied().collect();
+    let said = alike(&moving, |door, _| {
+        html! { @if let Some(movement) = &door.details.movement {
+            (words.len(movement.swells)) " longer in the humid season, " (words.len(movement.shrinks)) " shorter in the dry one ("
+            (movement.source) "). Stops catch the lead slat, never the tail."
+        } }
+    });
     html! {
-        @if !moving.is_empty() {
+        @if !said.is_empty() {
             h3 { "Through the year" }
-            @for (door, movement) in &moving { p {
-                (printable(&door.name)) ": " (words.len(movement.swells)) " longer in the humid season, "
-                (words.len(movement.shrinks)) " shorter in the dry one (" (movement.source)
-                "). Stops catch the lead slat, never the tail."
-            } }
+            @for (names, body) in said { p { b { (names) ". " } (body) } }
         }
     }
 }

@@ -148,10 +148,10 @@ fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Marku
                 @for (at, cut) in stack.cuts().enumerate() { @if at > 0 { ", " } (words.len(cut)) }
                 "."
             } } }
-            table {
+            table class="tight" {
                 thead { tr {
-                    th { "piece" } th { "for" } th class="n" { "along" } th class="n" { "across" }
-                    th class="n" { "from the end" } th class="n" { "from the edge" }
+                    th scope="col" { "piece" } th scope="col" { "for" } th scope="col" class="n" { "along" } th scope="col" class="n" { "across" }
+                    th scope="col" class="n" { "from the end" } th scope="col" class="n" { "from the edge" }
                 } }
                 tbody { @for piece in pieces { tr {
                     td class="k" { (tick()) (piece.name) @if piece.turned { " turned" } } td class="t" { (printable(&piece.owner)) }
@@ -164,17 +164,25 @@ fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Marku
 }
 
 const WIDTH: f64 = 700.0;
-const HEIGHT: f64 = 400.0;
+const HEIGHT: f64 = 190.0;
 
 fn bolt_figure(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Figure {
     let (long, wide) = (used.used.mm_f64().max(1.0), bolt.usable_width().mm_f64().max(1.0));
     let scale = ((WIDTH - 6.0) / long).min(HEIGHT / wide);
     let at = |length: Length| length.mm_f64() * scale;
-    let label = format!("{} laid on {}", count(pieces.len() as u64, "piece"), printable(&bolt.bolt));
+    let label = format!(
+        "{} laid on {}, {} of it, the edge that is measured from below",
+        count(pieces.len() as u64, "piece"),
+        printable(&bolt.bolt),
+        words.size(bolt.usable_width(), used.used)
+    );
     let mut figure = Figure::new(label, WIDTH, wide * scale + 24.0);
     figure.rect("board", (3.0, 3.0), (long * scale, wide * scale));
+    // The edge that is measured from lies towards the reader.
+    let up = |length: Length| 3.0 + wide * scale - at(length);
     for piece in pieces {
-        let (x, y, w, h) = (3.0 + at(piece.x), 3.0 + at(piece.y), at(piece.along), at(piece.across));
+        let (x, w, h) = (3.0 + at(piece.x), at(piece.along), at(piece.across));
+        let y = up(piece.y) - h;
         figure.rect("piece", (x, y), (w, h));
         let middle = (x + w / 2.0, y + h / 2.0);
         figure.text("mark", Hang::Middle, middle, &piece.name);
@@ -192,7 +200,7 @@ fn bolt_figure(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Fi
         figure.line("cutline", (to, 0.0), (to, wide * scale + 9.0));
         figure.text("small", Hang::End, (to, wide * scale + 19.0), words.len(level.to));
         for stack in &level.stacks {
-            let (edge, top) = (3.0 + at(stack.from), 3.0 + at(stack.to));
+            let (edge, top) = (up(stack.from), up(stack.to));
             figure.line("cutline", (from, top), (to, top));
             for cut in stack.cuts() {
                 figure.line("cutline", (3.0 + at(cut), edge), (3.0 + at(cut), top));

@@ -118,7 +118,7 @@ impl Figure {
     pub fn markup(&self) -> Markup {
         let view = format!("0 0 {} {}", figure(self.width), figure(self.height));
         html! {
-            svg viewBox=(view) width=(figure(self.width)) height=(figure(self.height)) role="img"
+            svg class="fig" viewBox=(view) width=(figure(self.width)) height=(figure(self.height)) role="img"
                 aria-label=(self.label) {
                 @for mark in &self.marks { (write(mark)) }
             }

@@ -1,10 +1,9 @@
-//! The glue-up sheet of each different panel: form, tape, glue, and what follows.
+//! The glue-up sheet: what is done alike for every panel once, and a table of what differs.
 
 use maud::{Markup, html};
 
-use super::Page;
 use super::panel_figure::panel_figure;
-use super::shell::{Words, blank_line, some_cautions, tick};
+use super::shell::{Words, some_cautions, tick};
 use crate::doors::{Door, Seam, may_turn, seam};
 use crate::job::{Job, RabbetFace, SlatSpec};
 use crate::measure::{Area, Length, Units};
@@ -73,83 +72,54 @@ fn panel<'a>(job: &'a Job, door: &'a Door, slats: &'a SlatSpec) -> Panel<'a> {
     }
 }
 
-/// A sheet for every different panel, in job order.
-pub(super) fn panels<'a>(words: Words, job: &'a Job, plan: &'a Plan) -> impl Iterator<Item = Page> + use<'a> {
+/// The whole sheet; `None` for a job without doors.
+pub(super) fn glue_up(words: Words, job: &Job, plan: &Plan) -> Option<Markup> {
     let panels = different(job, plan);
-    let single = panels.len() == 1;
-    panels.into_iter().enumerate().map(move |(at, panel)| {
-        let names: Vec<String> = panel.doors.iter().map(|door| printable(&door.name)).collect();
-        let title = format!("Glue-up sheet: {}", names.join(", "));
-        let file = if single { "glue-up".to_owned() } else { format!("glue-up-{}", at + 1) };
-        Page::new(file, title, sheet(words, job, &panel))
+    let first = panels.first()?;
+    Some(html! {
+        (some_cautions(&[5, 7]))
+        (table_of_panels(words, plan, &panels))
+        div class="cols" {
+            figure { (panel_figure(words, first).markup()) }
+            (form()) (tape(words, job))
+            @for panel in &panels { @if let Some(seam) = seam(job, panel.door) {
+                h4 { "Cloth of " (marks(plan, panel).join(", ")) } (two_bands(words, job, panel.door, seam))
+            } }
+            (glue(words)) (after(words, job)) (rabbets(words, &panels))
+        }
     })
 }
 
-fn sheet(words: Words, job: &Job, panel: &Panel<'_>) -> Markup {
+/// The marks of the bundles that make a panel, to be ticked.
+fn marks<'a>(plan: &'a Plan, panel: &Panel<'_>) -> Vec<&'a str> {
+    let ours = |name: &str| panel.doors.iter().any(|door| door.name == name);
+    plan.demand.bundles.iter().filter(|bundle| bundle.door && ours(&bundle.name)).map(|b| b.mark.as_str()).collect()
+}
+
+fn table_of_panels(words: Words, plan: &Plan, panels: &[Panel<'_>]) -> Markup {
     html! {
-        p class="ticks" {
-            "Panels: "
-            @for door in &panel.doors { @for copy in 1..=door.count {
-                span { (tick()) (printable(&door.name)) @if door.count > 1 { ", " (copy) " of " (door.count) } }
+        table class="panels" {
+            thead { tr {
+                th scope="col" { "panels" } th scope="col" class="n" { "slats" }
+                th scope="col" class="n" { "inside of the form: along the slats x along the travel" }
+                th scope="col" class="n" { "lead slat now, when hung" }
+                th scope="col" class="n" { "cloth: along the slats x along the travel" }
+                th scope="col" class="n" { "bare ends" } th scope="col" class="n" { "glue" }
+                th scope="col" class="n" { "to spread and lay" }
             } }
+            tbody { @for panel in panels { tr {
+                td { @for mark in marks(plan, panel) { span class="held" { (tick()) b { (mark) } } " " } }
+                td class="n" { (panel.door.slats) " at " (words.len(panel.door.slat_width))
+                    @if panel.slats.canvas_gap.is_positive() { ", spaced " (words.len(panel.slats.canvas_gap)) } }
+                td class="n" { (words.size(panel.door.slat_length, panel.form_depth)) }
+                td class="n" { (words.len(panel.lead_rough)) ", " (words.len(panel.door.lead_width)) }
+                td class="n" { (words.size(panel.door.cloth_along_slat, panel.door.cloth_along_travel)) }
+                td class="n" { (words.len(panel.end_bare)) }
+                td class="n" { (volume(words, panel)) }
+                td class="n" { (format!("{:.0} min", minutes(panel))) }
+            } } }
         }
-        figure { (panel_figure(words, panel).markup()) }
-        (form(words, panel))
-        (tape(words, job, panel))
-        (glue(words, panel))
-        (after(words, job, panel))
-        (rabbet(words, panel))
-    }
-}
-
-fn form(words: Words, panel: &Panel<'_>) -> Markup {
-    let door = panel.door;
-    html! {
-        h3 { "The form" }
-        table { tbody {
-            tr { td { "inside, along the slats" } td class="n" { (words.len(door.slat_length)) } }
-            tr { td { "inside, along the travel" } td class="n" { (words.len(panel.form_depth)) } }
-            tr { td { "lead slat, as ripped" } td class="n" { (words.len(panel.lead_rough)) } }
-            tr {
-                td { "slats" }
-                td class="n" {
-                    (door.slats) " at " (words.len(door.slat_width))
-                    @if panel.slats.canvas_gap.is_positive() { ", spaced " (words.len(panel.slats.canvas_gap)) }
-                }
-            }
-        } }
-        ol {
-            li { (tick()) "Two fences are fixed to a flat base, square to each other; the closing bar is loose. Wax base, fences and bar." }
-            li {
-                (tick()) "Slats go in show face down, lead slat first against the fixed fence, then the slats 1 to " (door.slats)
-                " of the bundle in saw order, ends against the side fence."
-            }
-            li { (tick()) "Push the closing bar up until no light shows between slats, then screw or wedge it. It presses; it does not bow the panel." }
-            li { (tick()) "Strike a pencil line across all slats before glue is opened: it shows their order for good." }
-        }
-    }
-}
-
-fn tape(words: Words, job: &Job, panel: &Panel<'_>) -> Markup {
-    let door = panel.door;
-    let trim = job.shop.canvas.trim * 2;
-    html! {
-        h3 { "Where glue must stay off" }
-        p { "Tape covers, before any glue is spread:" }
-        table { tbody {
-            tr { td { (tick()) "each slat end" } td class="n" { (words.len(panel.end_bare)) } td { "from the slat end" } }
-            tr { td { (tick()) "last slat" } td class="n" { (words.len(panel.tail_bare)) } td { "from its outer edge" } }
-            tr {
-                td { (tick()) "lead slat" } td class="n" { (words.len(panel.lead_rough - panel.lead_lap)) }
-                td { "from its outer edge; the cloth laps " (words.len(panel.lead_lap)) " onto it" }
-            }
-        } }
-        p {
-            "Cloth: " (words.size(door.cloth_along_travel, door.cloth_along_slat)) " (along the travel x along the slats), "
-            (words.size(door.cloth_along_travel - trim, door.cloth_along_slat - trim)) " once "
-            (words.len(job.shop.canvas.trim)) " is trimmed off each edge."
-        }
-        @if let Some(seam) = seam(job, door) { (two_bands(words, job, door, seam)) }
+        p class="note" { "The lead slat is ripped too wide and trimmed when the door hangs true." }
     }
 }
 
@@ -180,113 +150,134 @@ const FILM_MM: f64 = 0.15;
 const FEET_A_MINUTE: f64 = 1.0;
 /// Laying and rubbing down the cloth, minutes (common practice, no source).
 const LAYING: f64 = 2.0;
+/// Millilitres of a US fluid ounce.
+const OUNCE: f64 = 29.5735;
 
-fn glue(words: Words, panel: &Panel<'_>) -> Markup {
+fn volume(words: Words, panel: &Panel<'_>) -> String {
     let millilitres = panel.area.square_metres() * FILM_MM * 1000.0;
-    let feet = panel.area.square_metres() / 0.092_903_04;
-    let minutes = (feet / FEET_A_MINUTE + LAYING).ceil();
-    let metres = panel.area.square_metres();
-    let (area, volume, pace) = match words.units() {
-        Units::Inch => (
-            format!("{feet:.1} square feet, {metres:.2} square metres"),
-            format!("{millilitres:.0} ml ({:.1} fl oz)", millilitres / 29.5735),
-            "One square foot a minute",
-        ),
-        Units::Millimetre => {
-            (format!("{metres:.2} square metres"), format!("{millilitres:.0} ml"), "Ten minutes for a square metre")
-        }
-    };
-    let verdict =
-        |least: f64| if minutes <= least { "enough" } else { "too short: two people, or half the panel at a time" };
-    html! {
-        h3 { "Glue" }
-        p {
-            "Glued area " (area) ". A thin coat (0.15 mm wet, common "
-            "practice, no source) takes about " b { (volume) }
-            ": measure it out, and if it is gone before the panel is covered the coat is too thick."
-        }
-        table {
-            thead { tr { th { "glue" } th { "open time" } th { "to spread and lay" } th { "here" } } }
-            tbody {
-                tr { td { "ordinary yellow" } td { "5 to 10 min" } td { (format!("about {minutes:.0} min")) } td { (verdict(5.0)) } }
-                tr { td { "slow yellow" } td { "10 to 20 min" } td { (format!("about {minutes:.0} min")) } td { (verdict(10.0)) } }
-            }
-        }
-        p class="note" {
-            "Open times are as published for glues of these kinds, judged by the shorter figure; the label comes first. "
-            (pace) " and two minutes for laying the cloth are common practice, no source. Warm or dry air "
-            "shortens both."
-        }
-        p { (tick()) "Spread on the slats, not on the cloth. Lay the cloth from the lead slat, rub it out towards the tail, pull the tape." }
+    match words.units() {
+        Units::Inch => format!("{:.1} fl oz", millilitres / OUNCE),
+        Units::Millimetre => format!("{millilitres:.0} ml"),
     }
 }
 
-fn after(words: Words, job: &Job, panel: &Panel<'_>) -> Markup {
+fn minutes(panel: &Panel<'_>) -> f64 {
+    (panel.area.square_metres() / 0.092_903_04 / FEET_A_MINUTE + LAYING).ceil()
+}
+
+fn form() -> Markup {
+    html! {
+        h3 { "The form" }
+        ol {
+            li { "Two fences are fixed to a flat base, square to each other; the closing bar is loose. Wax base, fences and bar." }
+            li { "Slats go in show face down, lead slat first against the fixed fence, then the slats of the bundle in saw order, ends against the side fence." }
+            li { "Push the closing bar up until no light shows between slats, then screw or wedge it. It presses; it does not bow the panel." }
+            li { "Strike a pencil line across all slats before glue is opened: it shows their order for good." }
+        }
+    }
+}
+
+fn tape(words: Words, job: &Job) -> Markup {
+    let canvas = &job.shop.canvas;
+    html! {
+        h3 { "Where glue must stay off" }
+        p {
+            "Tape covers, before any glue is spread: each slat end, as wide as the table says; " (words.len(canvas.tail_clear))
+            " at the outer edge of the last slat; the lead slat but for " (words.len(canvas.lead_lap)) ", which the cloth laps onto it."
+        }
+    }
+}
+
+fn glue(words: Words) -> Markup {
+    let (coat, pace) = match words.units() {
+        Units::Inch => ("0.15 mm or 6 thousandths of an inch", "A square foot a minute"),
+        Units::Millimetre => ("0.15 mm", "Ten minutes for a square metre"),
+    };
+    html! {
+        h3 { "Glue" }
+        p {
+            "A thin coat, " (coat) " wet (common practice, no source): measure out what the table "
+            "says; if it is gone before the panel is covered, the coat is too thick. Spread on the slats, not on the cloth. "
+            "Lay the cloth from the lead slat, rub it out towards the tail, pull the tape."
+        }
+        p {
+            "Ordinary yellow glue stays open 5 to 10 minutes, slow yellow glue 10 to 20: take one whose shorter figure "
+            "is at least the minutes of the table, or work with two people, or glue half the panel at a time. The label comes first; warm or "
+            "dry air shortens both. " (pace) " and two minutes for laying the cloth are common practice, no source."
+        }
+    }
+}
+
+fn after(words: Words, job: &Job) -> Markup {
     let trim = job.shop.canvas.trim;
     html! {
         h3 { "After" }
         ol {
-            li {
-                (tick()) "Out of the form after about an hour (common practice, no source), while squeeze-out is still soft. In at "
-                (blank_line("time"))
-            }
-            li { (tick()) "Flex each joint open over an edge, one after the other, so that none is glued shut; pick out what was squeezed in." }
-            li { (tick()) "Leave it flat under weight until the next day." }
-            li { (tick()) "Trim the cloth: " (words.len(trim)) " off each edge, back to the tape lines." }
-            li { (tick()) "No finish on the back: it stiffens the cloth and glues the joints." }
-            li {
-                (tick()) "The lead slat stays " (words.len(job.shop.clearance.lead_trim)) " too wide until the door is hung: "
-                (words.len(panel.lead_rough)) " now, " (words.len(panel.door.lead_width)) " then."
-            }
+            li { "Out of the form after about an hour (common practice, no source), while squeeze-out is still soft." }
+            li { "Flex each joint open over an edge, one after the other, so that none is glued shut; pick out what was squeezed in." }
+            li { "Leave it flat under weight until the next day." }
+            li { "Trim the cloth: " (words.len(trim)) " off each edge, back to the tape lines." }
+            li { "No finish on the back: it stiffens the cloth and glues the joints." }
         }
+    }
+}
+
+/// The rabbets of all panels, once for those that have the same.
+fn rabbets(words: Words, panels: &[Panel<'_>]) -> Markup {
+    let mut said: Vec<(Vec<String>, Markup)> = Vec::new();
+    for panel in panels {
+        let (names, body) = (panel.doors.iter().map(|door| printable(&door.name)), rabbet(words, panel));
+        match said.iter_mut().find(|(_, other)| other.0 == body.0) {
+            Some((known, _)) => known.extend(names),
+            None => said.push((names.collect(), body)),
+        }
+    }
+    let alike = said.len() == 1;
+    html! {
+        h3 { "Rabbets" }
+        p {
+            (tick()) "Set up on a test piece of the same slats, hold the panel flat, sacrificial fence; try the tongue in the "
+            "routed test corner before the panel is cut."
+        }
+        @for (names, body) in said { div class="whole" {
+            @if !alike { h4 { (names.join(", ")) } }
+            (body)
+        } }
     }
 }
 
 fn rabbet(words: Words, panel: &Panel<'_>) -> Markup {
     let (door, slats) = (panel.door, panel.slats);
     let face = match slats.rabbet_face {
-        RabbetFace::Show => "show face: the tongue lies at the cloth",
-        RabbetFace::Back => "back: the tongue lies at the show face",
-        RabbetFace::Both => "show face and back: the tongue lies between",
+        RabbetFace::Show => "from the show face: the tongue lies at the cloth",
+        RabbetFace::Back => "from the back: the tongue lies at the show face",
+        RabbetFace::Both => "from the show face and the back: the tongue lies between",
     };
     let fitting: Vec<_> = door.details.setups.iter().filter(|setup| setup.fits).collect();
     html! {
-        h3 { "Rabbets" }
-        (some_cautions(&[0, 5]))
-        table { tbody {
-            tr { td { "cut from the" } td { (face) } }
-            tr { td { "along the slat" } td { (words.len(slats.rabbet_length)) " at each end" } }
-            tr {
-                td { "deep" }
-                td {
-                    (words.len(slats.rabbet_depth))
-                    @if slats.back_rabbet_depth.is_positive() {
-                        " in the show face, " (words.len(slats.back_rabbet_depth)) " in the back"
-                    }
-                }
-            }
-            @if let Some(depth) = door.details.lead_rabbet {
-                tr { td { "deep, lead slat" } td { (words.len(depth)) " in the show face: a set-up of its own" } }
-            }
-            tr { td { "tongue left" } td { (words.len(door.tongue)) } }
-        } }
         p {
-            (tick()) "Set up on a test piece of the same slats, hold the panel flat, sacrificial fence; try the tongue in the "
-            "routed test corner before the panel is cut."
-        }
-        @for setup in fitting {
-            p {
-                "Cutter on the shelf: " (printable(&setup.cutter)) " leaves a tongue " (words.len(setup.tongue)) " thick and "
+            "Cut " (face) "; " (words.len(slats.rabbet_length)) " along the slat at each end, " (words.len(slats.rabbet_depth))
+            " deep"
+            @if slats.back_rabbet_depth.is_positive() { " in the show face, " (words.len(slats.back_rabbet_depth)) " in the back" }
+            @if let Some(depth) = door.details.lead_rabbet {
+                "; the lead slat " (words.len(depth)) " in the show face, a set-up of its own"
+            }
+            "; tongue left " (words.len(door.tongue)) "."
+            @for setup in fitting {
+                " Cutter on the shelf: " (printable(&setup.cutter)) " leaves a tongue " (words.len(setup.tongue)) " thick and "
                 (words.len(setup.tongue_length)) " long."
             }
         }
         @if door.details.rabbet_steps.len() > 1 {
             p { "If the running test binds, deepen the rabbet one step at a time:" }
-            table class="whole" {
-                thead { tr { th { "deep" } th { "tongue" } th { "play, slats" } th { "play, lead slat" } } }
+            table class="ladder" {
+                thead { tr {
+                    th scope="col" class="n" { "deep" } th scope="col" class="n" { "tongue" }
+                    th scope="col" class="n" { "play, slats" } th scope="col" class="n" { "play, lead slat" }
+                } }
                 tbody { @for step in &door.details.rabbet_steps { tr {
-                    td { (words.len(step.rabbet_depth)) } td { (words.len(step.tongue)) }
-                    td { (words.len(step.slat_margin)) } td { (words.len(step.lead_margin)) }
+                    td class="n" { (words.len(step.rabbet_depth)) } td class="n" { (words.len(step.tongue)) }
+                    td class="n" { (words.len(step.slat_margin)) } td class="n" { (words.len(step.lead_margin)) }
                 } } }
             }
         }

@@ -4,6 +4,7 @@
 //! laid out for letter and A4 paper and fold down to the width of a phone.
 
 mod balance_figure;
+mod bends_page;
 mod board_figure;
 mod buy_page;
 mod case_figure;
@@ -16,6 +17,7 @@ mod quote_page;
 mod rip_page;
 mod rip_settings;
 mod shell;
+mod tags_page;
 
 use maud::Markup;
 
@@ -23,6 +25,7 @@ use self::shell::Words;
 use crate::bill::OfferHead;
 use crate::job::Job;
 use crate::plan::Plan;
+use crate::report::cut_short;
 
 pub use board_figure::{BoardScale, board_figure};
 pub use figure::{Figure, Hang, Mark};
@@ -34,11 +37,15 @@ struct Page {
     file: String,
     title: String,
     body: Markup,
+    /// Handed over to the client: nothing of how the plan came about.
+    for_client: bool,
+    /// Among the sheets of the whole job; a list that is only looked up is a file by itself.
+    in_job: bool,
 }
 
 impl Page {
     fn new(file: impl Into<String>, title: impl Into<String>, body: Markup) -> Self {
-        Self { file: file.into(), title: title.into(), body }
+        Self { file: file.into(), title: title.into(), body, for_client: false, in_job: true }
     }
 }
 
@@ -57,16 +64,23 @@ pub fn headed_pages(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(Str
         Page::new("rip", "Rip sheet", rip_page::rip(words, job, plan)),
         Page::new("cloth", "Cloth sheet", cloth_page::cloth(words, job, plan)),
     ];
-    pages.extend(glue_page::panels(words, job, plan));
+    pages.extend(glue_page::glue_up(words, job, plan).map(|body| Page::new("glue-up", "Glue-up sheet", body)));
     pages.extend(case_page::cases(words, job, plan));
-    pages.push(Page::new("quote-client", "Quote", quote_page::client(job, plan, head)));
+    pages.extend(bends_page::bends(job, plan).map(|body| Page::new("bends", "Test corners, full size", body)));
+    pages.push(Page::new("tags", "Tags", tags_page::tags(words, job, plan)));
+    let client = Page::new("quote-client", "Quote", quote_page::client(job, plan, head));
+    pages.push(Page { for_client: true, ..client });
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
+    let defaults = Page::new("defaults", "Defaults that entered", quote_page::defaults(job));
+    pages.push(Page { in_job: false, ..defaults });
 
-    let mut files = vec![("job.html".to_owned(), shell::whole_job(words, job, &pages).into_string().into_bytes())];
-    files.extend(
-        pages.iter().map(|page| {
-            (format!("pages/{}.html", page.file), shell::single(words, job, page).into_string().into_bytes())
-        }),
-    );
+    let banner = cut_short(job, plan);
+    let banner = banner.as_deref();
+    let (in_job, apart): (Vec<Page>, Vec<Page>) = pages.into_iter().partition(|page| page.in_job);
+    let whole = shell::whole_job(words, job, &in_job, banner);
+    let mut files = vec![("job.html".to_owned(), whole.into_string().into_bytes())];
+    files.extend(in_job.iter().chain(&apart).map(|page| {
+        (format!("pages/{}.html", page.file), shell::single(words, job, page, banner).into_string().into_bytes())
+    }));
     files
 }

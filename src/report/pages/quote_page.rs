@@ -73,15 +73,28 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
         (hours(plan))
         (proof(&currency, plan))
         @if !job.defaults.is_empty() {
-            h3 { "Defaults that entered" }
-            table {
-                thead { tr { th { "key" } th { "value" } th { "why" } } }
-                tbody { @for used in &job.defaults { tr {
+            p class="note" { "Lengths in " (words.units().plural()) "; the defaults that entered are listed in " code { "pages/defaults.html" } "." }
+        }
+    }
+}
+
+/// Every default that entered, by the table of the file that would set it.
+pub(super) fn defaults(job: &Job) -> Markup {
+    let table =
+        |key: &str| key.split_once("] ").map_or("of the job", |(table, _)| table).trim_start_matches('[').to_owned();
+    let groups = job.defaults.iter().into_group_map_by(|used| table(&used.key));
+    let groups = groups.into_iter().sorted_by(|a, b| a.0.cmp(&b.0));
+    html! {
+        @if job.defaults.is_empty() { p { "None: the files say everything." } }
+        @for (name, used) in groups {
+            h3 { (printable(&name)) }
+            table class="tight" {
+                thead { tr { th scope="col" { "key" } th scope="col" { "value" } th scope="col" { "why" } } }
+                tbody { @for used in used { tr {
                     td class="t" { (printable(&used.key)) } td class="t" { (printable(&used.value)) } td class="t" { (printable(&used.reason)) }
                 } } }
             }
         }
-        p class="note" { "Lengths in " (words.units().plural()) "." }
     }
 }
 

@@ -6,14 +6,13 @@ use maud::{Markup, html};
 
 use super::board_figure::{BoardScale, board_figure, saw_order};
 use super::rip_settings::settings;
-use super::shell::{Words, blank_line, cautions, count, ranges, tick};
+use super::shell::{Words, count, ranges, some_cautions, tick};
 use crate::cutting::{StripSize, rip_dimension, worth_keeping};
 use crate::demand::Part;
-use crate::job::{BoardStock, Job, LabourBasis, Milling, Order, WorkStage};
-use crate::measure::Length;
+use crate::job::{BoardStock, Flow, Job, LabourBasis, Milling, Order, WorkStage};
+use crate::measure::{Length, Units};
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
-use crate::report::strips::yielded;
 use crate::report::{csv_text, printable, rips};
 use crate::shopfloor::{offcut_mark, plan_mark, stock_mark};
 
@@ -38,42 +37,83 @@ fn alike(plan: &Plan) -> Vec<Alike<'_>> {
 /// The whole sheet.
 pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
     if plan.boards.boards.is_empty() {
-        return html! { (cautions()) p { "Nothing is ripped for this job." } };
+        return html! { p { "Nothing is ripped for this job." } };
     }
     let groups = alike(plan);
     html! {
-        (cautions())
-        (order_of_work(job, plan))
-        (parts(words, plan))
+        (some_cautions(&[1, 2, 3, 4]))
         (settings(words, job, plan))
-        (reject_test(words))
+        (order_of_work(job, plan))
+        (strip_sizes(words, plan))
         (bundle_list(plan))
         (boards(words, job, plan, &groups))
         (offcuts(words, job, plan, &groups))
     }
 }
 
-const STEPS: [(&str, &str); 10] = [
-    ("Crosscut", "both ends trimmed, blanks to rough length, longest first; write the board's number on each."),
+/// Work that comes before the saw and after it, in two orders: what is crosscut first, and what is ripped first.
+const CROSSCUT_FIRST: [(&str, &str); 3] = [
+    ("Crosscut", "both ends trimmed, blanks to rough length; the board's number on each."),
     ("Joint", "one face, then one edge square to it; that edge meets the stop when ripping."),
-    ("Rough-plane", "about half of what has to come off, evenly from both faces."),
-    ("Rest on stickers", "overnight at least, air all round (common practice, no source)."),
-    ("Final plane", "all blanks of one thickness in one run."),
     (
-        "Rip",
-        "widest setting first, jointed edge against the stop, away from the fence; joint again whenever the sawn edge is not straight.",
+        "Plane",
+        "half of what comes off, evenly from both faces; rest on stickers overnight (common practice, no source); then to thickness.",
     ),
+];
+const RIP_FIRST: [(&str, &str); 3] = [
+    ("Joint", "one face, then one edge square to it, the whole board; that edge meets the stop when ripping."),
+    ("Rip", "full length, widest first, away from the fence; joint again whenever the sawn edge is not straight."),
+    (
+        "Plane",
+        "the rips: half of what comes off; rest on stickers overnight (common practice, no source); then to thickness; then crosscut.",
+    ),
+];
+const THEN: [(&str, &str); 3] = [
     ("Chamfer", "where the door has one, before strips are sorted."),
-    ("Sort", "by the reject test below."),
-    ("Bundle", "by the bundle list: saw order kept, ends flush, sapwood to the back."),
+    ("Sort and tie", "by the reject test and the bundles: saw order kept, ends flush, sapwood to the back."),
     (
         "To length",
         "rips that hold several lengths are cut apart first; then tied bundles against a stop, one end squared first.",
     ),
 ];
 
+/// One flow: from board to board, as the sheet lists them, stage after stage.
 fn order_of_work(job: &Job, plan: &Plan) -> Markup {
-    let rip_first = plan.boards.boards.iter().any(|board| board.order == Order::RipFirst);
+    let has = |order: Order| plan.boards.boards.iter().any(|board| board.order == order);
+    let (crosscut, rip) = (has(Order::CrosscutFirst), has(Order::RipFirst));
+    let sawn = (
+        "Rip",
+        "widest first, jointed edge against the stop, away from the fence; joint again whenever the sawn edge is not straight.",
+    );
+    let list = |steps: &[(&'static str, &'static str)]| {
+        let said: Vec<(&str, &str)> = steps.iter().copied().collect();
+        html! { ol class="steps" { @for (name, how) in said { li { (tick()) b { (name) } ": " (how) } } } }
+    };
+    html! {
+        h3 { "Order of work" }
+        p {
+            @match job.shop.pricing.flow {
+                Flow::Boards => { "From board to board as they are listed, one stage after the other." }
+                Flow::Settings => { "From setting to setting, the largest first, whichever board it is for; the boards below say which." }
+            }
+        }
+        div class="cols" {
+            @if crosscut {
+                @if rip { h4 { "Boards crosscut first" } }
+                (list(&[&CROSSCUT_FIRST[..], &[sawn], &THEN].concat()))
+            }
+            @if rip {
+                @if crosscut { h4 { "Boards ripped first" } }
+                (list(&[&RIP_FIRST[..], &THEN].concat()))
+            }
+        }
+        p class="note" { (hours(job, plan)) }
+        (reject_test(job))
+    }
+}
+
+/// Hours at the machines that the price allows.
+fn hours(job: &Job, plan: &Plan) -> String {
     let milling = job.shop.labour.iter().filter(|l| matches!(l.per, LabourBasis::Board | LabourBasis::Strip));
     let plain = milling.filter_map(|labour| {
         let line = plan.bill.costs.iter().find(|line| line.group == "labour" && line.item == labour.name)?;
@@ -81,37 +121,23 @@ fn order_of_work(job: &Job, plan: &Plan) -> Markup {
     });
     let at_the_machines = |line: &&crate::bill::WorkLine| line.rule.operation.stage() == WorkStage::Milling;
     let operations = plan.bill.work.iter().filter(at_the_machines);
-    let operations = operations.map(|line| format!("{} {} h", line.rule.operation.word(), line.hours.round_dp(2)));
+    let operations =
+        operations.map(|line| format!("{} {} h", line.rule.operation.word(), line.hours.round_dp(1).normalize()));
     let hours: Vec<String> = operations.chain(plain).collect();
-    html! {
-        h3 { "Order of work" }
-        @if rip_first {
-            p {
-                "Boards marked rip first are jointed and ripped at full length before anything else; their rips are then "
-                "rested, planed and crosscut."
-            }
-        }
-        ol class="steps" {
-            @for (name, how) in STEPS { li { (tick()) b { (name) } ": " (how) " " (blank_line("hours")) } }
-        }
-        p {
-            @if hours.is_empty() { "The shop file allows no hours for milling." }
-            @else { "Hours allowed in the price: " (hours.join("; ")) "." }
-        }
-    }
+    if hours.is_empty() { String::new() } else { format!("Hours allowed in the price: {}.", hours.join("; ")) }
 }
 
-fn parts(words: Words, plan: &Plan) -> Markup {
+fn strip_sizes(words: Words, plan: &Plan) -> Markup {
     html! {
-        h3 { "Parts" }
-        table {
+        h3 { "Strip sizes" }
+        table class="tight" {
             thead { tr {
-                th { "part" } th { "finished length x width x thickness" } th class="n" { "cut" }
-                th class="n" { "spares in it" } th { "for" }
+                th scope="col" { "strip" } th scope="col" { "finished length x width x thickness" } th scope="col" class="n" { "cut" }
+                th scope="col" class="n" { "spares in it" } th scope="col" { "for" }
             } }
             tbody { @for part in &plan.demand.parts { tr {
                 td class="t" { b { (part.name) } " " (printable(part.species.word())) }
-                td { (words.size(part.length, part.width)) " x " (words.len(part.thickness)) }
+                td { (words.len(part.length)) " x " (words.size(part.width, part.thickness)) }
                 td class="n" { (part.total()) } td class="n" { (part.spares) }
                 td class="t" { (users(part)) }
             } } }
@@ -126,14 +152,17 @@ fn users(part: &Part) -> String {
     names.join("; ")
 }
 
-fn reject_test(words: Words) -> Markup {
-    let crook = Length::from_64ths(2);
+fn reject_test(job: &Job) -> Markup {
+    let words = Words::new(job);
+    let crook = match job.units {
+        Units::Inch => Length::from_64ths(2),
+        Units::Millimetre => Length::from_mm(1),
+    };
     html! {
-        h3 { "Reject test" }
         p {
-            "Common practice, no source. Lay each strip against the fence: crook over " (words.len_unit(crook))
-            ", or a twist that one finger cannot hold flat: reject. Bow that presses flat: keep. A reject is made up from "
-            "the spares of its part; when they are used up, say so before the boards are put away."
+            b { "Reject test" } " (common practice, no source): against the fence, crook over " (words.len_unit(crook))
+            ", or a twist that one finger cannot hold flat: reject. Bow that presses flat: keep. Rejects are made up from the "
+            "spares of their size; when those are used up, say so before the boards are put away."
         }
     }
 }
@@ -141,9 +170,9 @@ fn reject_test(words: Words) -> Markup {
 fn bundle_list(plan: &Plan) -> Markup {
     html! {
         h3 { "Bundles" }
-        p { "Tie each as it fills, keep saw order, sapwood to the back. What is left of a part is its spares. " (matched(plan))  }
-        table {
-            thead { tr { th { "tie" } th { "for" } th { "strips" } } }
+        p { "Tie each as it fills, keep saw order, sapwood to the back. What is left of a size is its spares. " (matched(plan))  }
+        table class="tight" {
+            thead { tr { th scope="col" { "tie" } th scope="col" { "for" } th scope="col" { "strips" } } }
             tbody { @for bundle in &plan.demand.bundles { tr {
                 td class="k" { (tick()) b { (bundle.mark) } }
                 td class="t" {
@@ -184,16 +213,19 @@ fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup 
     html! {
         h3 { "Board by board" }
         p class="note" {
-            "Drawn to one scale for all boards, twice as large across as along. Numbers over a board are its blanks, from "
-            "left to right as they are cut; crossed ends are trimmed off."
+            "Trim " (words.len_unit(job.shop.cutting.end_trim)) " off each end of every board. All are drawn to one scale, half as "
+            "large again across as along; crossed fields are waste. The number of a blank stands "
+            "over it and in front of its line: how long, what it is planed to, then its rips in the order they are sawn. "
+            i { "3 x 1-1/4 S05" } " is three strips of size S05, ripped 1-1/4 wide."
         }
         @for group in groups {
             div class="cut" {
                 (board_heading(words, job, group))
                 figure { (board_figure(job, plan, group.board, scale).markup()) }
-                (cuts(words, job, plan, group))
-                (counted(plan, group, &mut so_far))
-                (ties(plan, group))
+                div class="under" {
+                    (cuts(words, job, plan, group))
+                    div { (counted(plan, group, &mut so_far)) (ties(plan, group)) }
+                }
             }
         }
     }
@@ -204,21 +236,17 @@ fn board_heading(words: Words, job: &Job, group: &Alike<'_>) -> Markup {
     let numbers: Vec<usize> = group.members.iter().map(|member| member + 1).collect();
     html! {
         h4 {
-            @if numbers.len() == 1 { "Board " (numbers[0]) }
-            @else { "Boards " (ranges(&numbers)) ", " (numbers.len()) " alike" }
+            @for _ in &numbers { (tick()) }
+            @if numbers.len() == 1 { "Board " (numbers[0]) } @else { "Boards " (ranges(&numbers)) ", " (numbers.len()) " alike" }
+            ": " (printable(&stock.stock))
+            span class="plain" { ", " (stock.thickness.show(words.units())) " " (printable(stock.species.word())) ", " (words.size(stock.width, stock.length)) }
         }
-        p {
-            (printable(&stock.stock)) ": " (stock.thickness.show(words.units())) " " (printable(stock.species.word())) ", "
-            (words.size(stock.width, stock.length)) ". "
-            @if group.board.order == Order::RipFirst { b { "Rip first. " } }
-            "Trim " (words.len(job.shop.cutting.end_trim)) " off each end."
-            @if !stock.defects.is_empty() {
-                " Cut out " b { (defects(words, stock)) } ": these figures, and where each cut begins below, are from the "
-                "end that the defects were measured from, at the left."
-            }
-            @if numbers.len() > 1 { " The cuts below are for each board." }
-        }
-        p class="ticks" { "Done: " @for number in &numbers { span { (tick()) (number) } } }
+        @if group.board.order == Order::RipFirst { p { b { "Rip first." } } }
+        @if !stock.defects.is_empty() { p {
+            "Cut out " b { (defects(words, stock)) } ": these figures, and where each cut begins below, are from the "
+            "end that the defects were measured from, at the left."
+        } }
+        @if numbers.len() > 1 { p { b { "The cuts below are for each of the " (numbers.len()) " boards." } } }
     }
 }
 
@@ -228,6 +256,7 @@ fn defects(words: Words, stock: &BoardStock) -> String {
     spans.collect::<Vec<_>>().join(", ")
 }
 
+/// A line for every blank, or for every full-length rip of a board that is ripped first.
 fn cuts(words: Words, job: &Job, plan: &Plan, group: &Alike<'_>) -> Markup {
     let crosscut = group.board.order == Order::CrosscutFirst;
     // Where a cut begins is said where it is not simply the next one.
@@ -235,41 +264,33 @@ fn cuts(words: Words, job: &Job, plan: &Plan, group: &Alike<'_>) -> Markup {
         true => String::new(),
         false => format!(", from {}", words.len(from)),
     };
-    let part = |rips: &RipGroup| &plan.demand.parts[rips.part];
     html! {
-        table {
-            thead { tr {
-                th { @if crosscut { "blank" } @else { "rip" } }
-                th { "plane to" } th { "rip" } th { "strips" } th { "part" } th class="n" { "finished length" }
-            } }
-            tbody { @for (number, blank) in (1u32..).zip(&group.board.blanks) {
-                @for (at, rips) in saw_order(blank).into_iter().enumerate() { tr {
-                    td class="k" { @if at == 0 {
-                        (blank_words(words, crosscut, number, blank)) @if crosscut { (begins(blank.from())) }
-                    } }
-                    td class="k" { @if at == 0 { (planing(words, blank)) } }
-                    td {
-                        (rip_words(words, crosscut, at, own_width(job, part(rips), blank), rips))
-                        @if !crosscut { (begins(rips.from)) }
+        table class="tight cuts" {
+            tbody { @for (number, blank) in (1u32..).zip(&group.board.blanks) { tr {
+                th class="k" scope="row" {
+                    b { (number) } ": "
+                    @if crosscut { (words.len(blank.length)) " long" (begins(blank.from())) } @else { "full length" }
+                }
+                td class="k" { (planing(words, blank)) }
+                td {
+                    @for (at, rips) in saw_order(blank).into_iter().enumerate() {
+                        @if at > 0 { "; " }
+                        span class="saw" {
+                            (rip_words(words, crosscut, at, own_width(job, &plan.demand.parts[rips.part], blank), rips, &plan.demand.parts[rips.part].name))
+                            @if !crosscut { (begins(rips.from)) }
+                        }
                     }
-                    td class="n" { (yielded(blank, rips)) }
-                    td class="k part" { (part(rips).name) }
-                    td class="n" { (words.len(part(rips).length)) }
-                } }
-            } }
+                }
+            } } }
         }
     }
-}
-
-fn blank_words(words: Words, crosscut: bool, number: u32, blank: &Blank) -> String {
-    if crosscut { format!("{number}: {} long", words.len(blank.length)) } else { format!("{number}: full length") }
 }
 
 fn planing(words: Words, blank: &Blank) -> String {
     let to = words.len(blank.planed);
     let edge = if blank.milling == Milling::Edge { ", the strips' width" } else { "" };
     let leaves = if blank.leaves > 1 { format!(", resaw into {} leaves", blank.leaves) } else { String::new() };
-    format!("{to}{edge}{leaves}")
+    format!("plane to {to}{edge}{leaves}")
 }
 
 /// What a part is ripped to; a full-length rip may be wider.
@@ -277,12 +298,12 @@ fn own_width(job: &Job, part: &Part, blank: &Blank) -> Length {
     rip_dimension(&job.shop.cutting, blank.milling, part.width, part.thickness)
 }
 
-/// One row of a blank. Rip first, all rows of a blank are lengths of the same rips, trimmed where they are too wide.
-fn rip_words(words: Words, crosscut: bool, row: usize, own: Length, rips: &RipGroup) -> String {
+/// `3 x 1-1/4 S05`. Rip first, all strips of a line are lengths of the same rips, trimmed where they are too wide.
+fn rip_words(words: Words, crosscut: bool, row: usize, own: Length, rips: &RipGroup, name: &str) -> String {
     let sawn = if crosscut || row == 0 {
-        format!("rip {} at {}", rips.rips, words.len(rips.rip_width))
+        format!("{} x {} {name}", rips.rips, words.len(rips.rip_width))
     } else {
-        "from the same".to_owned()
+        format!("of the same {name}")
     };
     let pieces = if rips.pieces > 1 || !crosscut {
         format!(", {} in each", count(rips.pieces.into(), "length"))
@@ -301,7 +322,7 @@ fn counted(plan: &Plan, group: &Alike<'_>, so_far: &mut BTreeMap<usize, u64>) ->
         *cut += strips * group.members.len() as u64;
         said.push(format!("{} {cut} of {}", plan.demand.parts[part].name, plan.demand.parts[part].total()));
     }
-    html! { p { (tick()) "On the pile now: " (said.join("; ")) "." } }
+    html! { p class="tie" { (tick()) "On the pile now: " (said.join("; ")) "." } }
 }
 
 fn ties(plan: &Plan, group: &Alike<'_>) -> Markup {

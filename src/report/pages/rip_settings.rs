@@ -1,11 +1,11 @@
-//! Every setting of planer, stops and fence, each named once: a setting that is made once cannot differ from itself.
+//! Every setting of planer, stops and saw, each named once: a stop that is made once cannot differ from itself.
 
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use maud::{Markup, html};
 
-use super::shell::{Words, count, tick};
+use super::shell::{Words, count};
 use crate::bill::WorkLine;
 use crate::job::{Flow, Job, Milling, Operation, Order};
 use crate::measure::Length;
@@ -87,40 +87,40 @@ fn flow(job: &Job, plan: &Plan) -> String {
     }
 }
 
-/// The settings in the order they are needed.
+/// The settings as cards, the largest figure of each first.
 pub(super) fn settings(words: Words, job: &Job, plan: &Plan) -> Markup {
     let all = collect(plan);
-    let row = |what: &str, figure: String, used: &Use, cuts: &str| {
-        html! {
-            tr {
-                td { (tick()) (what) } td class="k" { (figure) } td { (count(used.cuts, cuts)) }
-                td { (parts(plan, used)) }
-            }
-        }
+    let line = |figure: String, used: &Use, what: &str| {
+        html! { li { b { (figure) } ": " (count(used.cuts, what)) ", " (parts(plan, used)) } }
     };
     html! {
         h3 { "Settings" }
-        p { (flow(job, plan)) }
-        table {
-            thead { tr { th { "machine" } th { "set to" } th { "for" } th { "parts" } } }
-            tbody {
-                @for (Reverse(length), used) in &all.blanks {
-                    (row("stop for blanks", words.len(*length), used, "blank"))
-                }
-                @for (Reverse((planed, edge)), used) in &all.planer {
-                    (row(if *edge { "planer, to the strips' width" } else { "planer" }, words.len(*planed), used, "piece"))
-                }
-                @for (Reverse(width), used) in &all.fence {
-                    (row("rip width", words.len(*width), used, "rip"))
-                }
-                @for (Reverse(length), used) in &all.lengths {
-                    (row("stop for strips, to length", words.len(*length), used, "strip"))
-                }
+        p class="note" {
+            (flow(job, plan))
+        }
+        div class="cards" {
+            @if !all.blanks.is_empty() { div class="card" {
+                h4 { "Crosscut stop, blanks" }
+                ul class="plain" { @for (Reverse(length), used) in &all.blanks { (line(words.len(*length), used, "blank")) } }
+            } }
+            div class="card" {
+                h4 { "Planer" }
+                ul class="plain" { @for (Reverse((planed, edge)), used) in &all.planer {
+                    (line(format!("{}{}", words.len(*planed), if *edge { ", the strips' width" } else { "" }), used, "piece"))
+                } }
+            }
+            div class="card" {
+                h4 { "Rip width" }
+                ul class="plain" { @for (Reverse(width), used) in &all.fence { (line(words.len(*width), used, "rip")) } }
+            }
+            div class="card" {
+                h4 { "Stop for strips, to length" }
+                ul class="plain" { @for (Reverse(length), used) in &all.lengths { (line(words.len(*length), used, "strip")) } }
             }
         }
-        p {
-            "At every setting of the fence: cut two, try them in the test block, then cut the rest. The two count among "
-            "the spares; for a part without spares use scrap. Blanks go through the planer nose to tail, short ones between long ones"
+        p class="note" {
+            "At every rip width: cut two, try them in the test block, then cut the rest. The two count among "
+            "the spares; for a size without spares use scrap. Blanks go through the planer nose to tail, short ones between long ones"
             @if let Some((Reverse(shortest), _)) = all.blanks.last_key_value() {
                 "; the shortest is " (words.len_unit(*shortest))
             }

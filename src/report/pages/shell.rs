@@ -3,6 +3,7 @@
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use super::Page;
+use crate::files::shortened;
 use crate::job::Job;
 use crate::measure::{Length, Units};
 use crate::report::{cautions, printable};
@@ -21,10 +22,9 @@ impl Words {
         Self { units: job.units }
     }
 
-    /// As a tape shows it, `~` where that is rounded. The hyphen of `35-1/16` is one at which no line breaks (U+2011):
-    /// half a figure at the end of a line is a wrong cut.
+    /// As a tape shows it, `~` where that is rounded: plain ASCII, so that it can be searched and copied.
     pub(super) fn len(self, length: Length) -> String {
-        length.show_nearest(self.units).replace('-', "\u{2011}")
+        length.show_nearest(self.units)
     }
 
     /// With the unit, for a figure that stands alone.
@@ -79,7 +79,7 @@ pub(crate) fn ranges(numbers: &[usize]) -> String {
 
 /// A box to tick.
 pub(super) fn tick() -> Markup {
-    html! { span class="tick" {} }
+    html! { input class="tick" type="checkbox" aria-label="done"; }
 }
 
 /// A line to write on, with what belongs there.
@@ -87,8 +87,8 @@ pub(super) fn blank_line(what: &str) -> Markup {
     html! { span class="write" { (what) } }
 }
 
-/// The usual cautions with the sentence that defers to manuals and licensed practice.
-pub(super) fn cautions() -> Markup {
+/// The usual cautions with the sentence that defers to manuals and licensed practice: on the index, once.
+fn cautions() -> Markup {
     html! {
         div class="cautions" {
             h3 { "Cautions" }
@@ -98,17 +98,75 @@ pub(super) fn cautions() -> Markup {
     }
 }
 
-/// Some of the cautions, in their order, for a sheet that sends nobody to all machines.
+/// Those of the cautions that bind at a sheet's task, in a few lines; the whole list is on the index.
 pub(super) fn some_cautions(which: &[usize]) -> Markup {
-    html! {
-        div class="cautions" {
-            ul { @for at in which { @if let Some(caution) = cautions::CAUTIONS.get(*at) { li { (caution) } } } }
-            p { (cautions::DEFERENCE) }
-        }
-    }
+    let said: Vec<&str> = which.iter().filter_map(|at| cautions::CAUTIONS.get(*at).copied()).collect();
+    html! { p class="cautions" { b { "Caution. " } (said.join(" ")) } }
 }
 
-fn document(title: &str, body: &Markup) -> Markup {
+/// Mixed numbers of a text, from `35-1/16` on, are kept on one line: half a figure at the end of a line is a wrong cut.
+/// The letters stay as they are. Only what stands between tags is looked at, and no drawing, whose lines never break.
+fn unbroken(markup: &str) -> String {
+    let mut out = String::with_capacity(markup.len() * 9 / 8);
+    let mut drawing = 0usize;
+    for piece in markup.split_inclusive('>') {
+        let (text, tag) = piece.split_at(piece.find('<').unwrap_or(piece.len()));
+        if drawing == 0 {
+            figures_held(text, &mut out)
+        } else {
+            out.push_str(text)
+        }
+        out.push_str(tag);
+        if tag.starts_with("<svg") {
+            drawing += 1;
+        } else if tag.starts_with("</svg") {
+            drawing = drawing.saturating_sub(1);
+        }
+    }
+    out
+}
+
+fn figures_held(text: &str, out: &mut String) {
+    let figure = |c: char| c.is_ascii_digit() || matches!(c, '-' | '/' | '~');
+    let mut rest = text;
+    while let Some(start) = rest.find(figure) {
+        let (before, from) = rest.split_at(start);
+        let (token, after) = from.split_at(from.find(|c| !figure(c)).unwrap_or(from.len()));
+        out.push_str(before);
+        // Only a hyphen between figures breaks a figure: not a minus in front, nor that of a mark such as `CP1-L`.
+        let mixed = |at: &[u8]| at[0].is_ascii_digit() && at[1] == b'-' && at[2].is_ascii_digit();
+        if token.as_bytes().windows(3).any(mixed) {
+            out.push_str("<span class=\"f\">");
+            out.push_str(token);
+            out.push_str("</span>");
+        } else {
+            out.push_str(token);
+        }
+        rest = after;
+    }
+    out.push_str(rest);
+}
+
+/// The foot of every page of a sheet: the job, the sheet, and which page of how many, so that a dropped stack can be put
+/// in order again. Words of the user's go into a style in figures alone.
+fn feet(job: &Job, pages: &[&Page]) -> String {
+    let quoted = |text: &str| text.chars().map(|c| format!("\\{:x} ", u32::from(c))).collect::<String>();
+    let foot = |page: &Page| {
+        format!(
+            "section.{0} {{ page: {0}; }} @page {0} {{ @bottom-left {{ content: \"{1}\"; }} @bottom-center {{ content: \
+             \"{2}\"; }} }}\n",
+            page.file,
+            quoted(&shortened(&printable(&job.name), LONGEST_IN_A_FOOT)),
+            quoted(&shortened(&page.title, LONGEST_IN_A_FOOT)),
+        )
+    };
+    pages.iter().map(|page| foot(page)).collect()
+}
+
+/// Letters of a name in the foot of a page.
+const LONGEST_IN_A_FOOT: usize = 40;
+
+fn document(title: &str, feet: &str, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
@@ -116,39 +174,50 @@ fn document(title: &str, body: &Markup) -> Markup {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) }
-                style { (PreEscaped(STYLE)) }
+                style { (PreEscaped(STYLE)) (PreEscaped(feet)) }
             }
-            body { (body) }
+            body { (PreEscaped(unbroken(&body.0))) }
         }
     }
 }
 
-fn heading(words: Words, job: &Job, page: &Page) -> Markup {
+/// On every sheet of a plan whose packing was stopped early.
+fn cut_short_banner(said: Option<&str>) -> Markup {
+    html! { @if let Some(said) = said { p class="banner" { "Note: " (said) "." } } }
+}
+
+fn heading(words: Words, job: &Job, page: &Page, banner: Option<&str>) -> Markup {
     html! {
         header {
+            h2 id=(page.file) { (page.title) }
             p class="job" {
                 (printable(&job.name))
                 @if let Some(client) = &job.client { ", for " (printable(client)) }
+                @if !page.for_client { ". " span class="legend" { (words.legend()) } }
             }
-            h2 id=(page.file) { (page.title) }
-            p class="legend" { (words.legend()) }
+            @if !page.for_client { (cut_short_banner(banner)) }
         }
     }
 }
 
 /// One sheet as a page of its own.
-pub(super) fn single(words: Words, job: &Job, page: &Page) -> Markup {
+pub(super) fn single(words: Words, job: &Job, page: &Page, banner: Option<&str>) -> Markup {
     let title = format!("{}: {}", page.title, printable(&job.name));
-    document(&title, &html! { main { section class=(page.file) { (heading(words, job, page)) (page.body) } } })
+    document(
+        &title,
+        &feet(job, &[page]),
+        &html! { main { section class=(page.file) { (heading(words, job, page, banner)) (page.body) } } },
+    )
 }
 
 /// Every sheet of the job, one after the other, with a list of them in front.
-pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page]) -> Markup {
+pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page], banner: Option<&str>) -> Markup {
     let body = html! {
         main {
             section class="front" {
                 h1 { (printable(&job.name)) }
                 @if let Some(client) = &job.client { p class="job" { "for " (printable(client)) } }
+                (cut_short_banner(banner))
                 p {
                     "All sheets of the job, for the shop. Each is a file of its own in the folder "
                     code { "pages" } ", to print or to send: the client's copy of the quote is "
@@ -157,16 +226,28 @@ pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page]) -> Markup {
                 nav { ol class="sheets" {
                     @for page in pages { li { a href={ "#" (page.file) } { (page.title) } } }
                 } }
+                (cautions())
             }
-            @for page in pages { section class=(page.file) { (heading(words, job, page)) (page.body) } }
+            @for page in pages { section class=(page.file) { (heading(words, job, page, banner)) (page.body) } }
         }
     };
-    document(&printable(&job.name), &body)
+    document(&printable(&job.name), &feet(job, &pages.iter().collect::<Vec<_>>()), &body)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_mixed_number_is_held_and_stays_plain_text() {
+        let held =
+            unbroken("<p title=\"1-1/2\">cut 35-1/16 x ~4-3/8, 5/8 to S01-2, CP1-L</p><svg><text>1-1/8</text></svg>");
+        assert_eq!(
+            held,
+            "<p title=\"1-1/2\">cut <span class=\"f\">35-1/16</span> x <span class=\"f\">~4-3/8</span>, 5/8 to \
+             S<span class=\"f\">01-2</span>, CP1-L</p><svg><text>1-1/8</text></svg>"
+        );
+    }
 
     #[test]
     fn numbers_are_said_as_a_person_says_them() {
