@@ -64,7 +64,8 @@ impl Cents {
         for (at, digit) in whole.chars().enumerate() {
             let left = whole.len() - at;
             // Lakh and crore: two digits each above the first three.
-            let mark = if currency == "INR" && left > 3 { left % 2 == 0 } else { left % 3 == 0 };
+            let lakh = currency == "INR" && left > 3;
+            let mark = if lakh { !left.is_multiple_of(2) } else { left.is_multiple_of(3) };
             if at > 0 && mark {
                 marked.push_str(thousands);
             }
