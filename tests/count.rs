@@ -66,7 +66,7 @@ fn a_percentage_of_spares_or_none_at_all_is_a_weak_belief() {
     };
     let job = shop.read(JOB);
     for (spares, before, least) in [("{ percent = 25 }", 0.1111, 0.2), ("\"none\"", 0.0, 0.2)] {
-        shop.write(JOB, &job.replace("quantity = 20\n", &format!("quantity = 20\nspares = {spares}\n")));
+        shop.write(JOB, &job.replace("spares = { reject_rate = 0.1 }", &format!("spares = {spares}")));
         shop.ok(&["plan", JOB, "--out", "out"]);
         assert!((rate(&[]) - before).abs() < 1e-3, "{spares}: {}", rate(&[]));
         shop.write("cut.csv", &shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 2));

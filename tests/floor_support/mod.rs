@@ -63,7 +63,9 @@ impl ShopFolder {
     /// A small job of loose strips with its boards, planned into `out`.
     pub(crate) fn small(strips: &str, boards: &str) -> Self {
         let shop = Self::new();
-        let strips = strips.replace("[[strip]]\n", "[[strip]]\nspares = { reject_rate = 0.1 }\n");
+        let own = |strip: &str| if strip.contains("spares = ") { "" } else { "spares = { reject_rate = 0.1 }\n" };
+        let each = strips.split("[[strip]]\n").skip(1);
+        let strips: String = each.map(|strip| format!("[[strip]]\n{}{strip}", own(strip))).collect();
         let job = format!(
             "name = \"bench\"\nunits = \"in\"\nshop = \"shop.toml\"\nboards = \"boards.csv\"\n\
              [spares]\nreject_rate = 0.1\nconfidence = 0.9\nsetup_strips = 1\n{strips}"
