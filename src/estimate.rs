@@ -1,6 +1,6 @@
 //! A quick estimate: what a job comes to before anyone has thought it through, as low, expected and high.
 //!
-//! Three plans are packed as fast as can be. Low: no strip fails, and the packing reaches its bound. Expected:
+//! Three plans are packed with little work. Low: no strip fails, and the packing reaches its bound. Expected:
 //! the job's own spares, packed fast. High: twice the rejects, and the yard allowance paid for in full.
 
 use rust_decimal::Decimal;
@@ -8,10 +8,10 @@ use rust_decimal::Decimal;
 use crate::job::{Job, SpareRate, WORST_REJECT_RATE};
 use crate::measure::{Cents, Ratio};
 use crate::packing::{Budget, Flow, Progress};
-use crate::plan::{CannotPlan, Plan, plan};
+use crate::plan::{CannotPlan, Plan, Stage, plan};
 
-/// Work for one of the three plans.
-const QUICK: Budget = Budget { nodes: 20, tries: 5 };
+/// Work for one of the three plans: about a fifth of a second.
+const QUICK: Budget = Budget { nodes: 40, tries: 5 };
 
 /// What a job comes to.
 #[derive(Debug, Clone)]
@@ -22,30 +22,28 @@ pub struct Estimate {
     pub expected: Cents,
     /// Twice the rejects, boards wider and longer than the planning size.
     pub high: Cents,
-    /// The plan behind `expected`.
+    /// The quick plan behind `expected`.
     pub plan: Plan,
 }
 
-/// Estimates a job.
+/// Estimates a job. The listener hears each packing's progress and may stop it.
 ///
 /// # Errors
 /// [`CannotPlan`], as for a plan.
-pub fn estimate(job: &Job) -> Result<Estimate, CannotPlan> {
-    let careless = quick(&with_rate(job, SpareRate::None))?;
-    let expected = quick(job)?;
-    let unlucky = quick(&with_rate(job, doubled(job.spares.rate)))?;
-    let gap = (careless.boards.cost - careless.boards.bound) + (careless.cloth.cost - careless.cloth.cost_bound);
+pub fn estimate(job: &Job, listener: &mut dyn FnMut(Stage, Progress) -> Flow) -> Result<Estimate, CannotPlan> {
+    let careless = plan(&with_rate(job, SpareRate::None), &QUICK, listener)?;
+    let expected = plan(job, &QUICK, listener)?;
+    let unlucky = plan(&with_rate(job, doubled(job.spares.rate)), &QUICK, listener)?;
     // Less or more spent on boards changes the price in proportion to everything on top of it.
-    let low = careless.bill.total - priced_in(&careless, gap);
+    let low = careless.bill.total - priced_in(&careless, gap(&careless));
     let high = unlucky.bill.total + priced_in(&unlucky, beyond_expected(job, &unlucky));
     let total = expected.bill.total;
     Ok(Estimate { low: low.min(total), expected: total, high: high.max(total), plan: expected })
 }
 
-/// The best plan of the first moment; counted in steps, not in seconds, so that it is the same everywhere.
-fn quick(job: &Job) -> Result<Plan, CannotPlan> {
-    let found = |progress: Progress| if progress.standing.has_plan() { Flow::Stop } else { Flow::Continue };
-    plan(job, &QUICK, &mut |_, progress| found(progress))
+/// What boards and cloth cost beyond what is proven about them.
+fn gap(plan: &Plan) -> Cents {
+    (plan.boards.cost - plan.boards.bound) + (plan.cloth.cost - plan.cloth.cost_bound)
 }
 
 /// The job with another rate; what a loose strip has of its own is left out, or doubled, like the job's.

@@ -9,6 +9,7 @@ mod checks;
 mod bad_files;
 mod bill;
 mod boards_frontier;
+mod boards_stopped;
 mod boards_support;
 mod bundles;
 mod cli;

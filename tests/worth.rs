@@ -10,6 +10,7 @@ use boards_support::jobs::{Dice, Size, job};
 use boards_support::patterns::linear_optimum;
 use slatwright::job::{CuttingRules, Millings, Order, OrderRule};
 use slatwright::measure::{Cents, Length, Quarters, StockThickness};
+use slatwright::packing::Flow;
 use slatwright::packing::boards::{Asked, BoardKind, BoardProblem, BoardShortage, StripDemand, Worths, worths};
 
 fn inches(n: i64) -> Length {
@@ -74,7 +75,7 @@ fn tiny_jobs_agree_with_a_linear_program_over_every_pattern() {
         let held = problem.stock.iter().position(|kind| kind.available.is_some());
         let asked: Vec<Asked> = [Asked::More(more.clone())].into_iter().chain(held.map(Asked::Held)).collect();
         let known = linear_optimum(&problem, false);
-        let found = match worths(&problem, &asked) {
+        let found = match worths(&problem, &asked, &mut |_| Flow::Continue) {
             Ok(found) => found,
             Err(BoardShortage::RunsShort(_)) => {
                 assert_eq!(known, None, "seed {seed}: {problem:?}");
@@ -125,7 +126,7 @@ fn small_counts_lie_between_two_linear_programs() {
     let mut seen = 0;
     for seed in 0..80 {
         let problem = tiny(&mut Dice::new(seed), 1);
-        let Ok(found) = worths(&problem, &[]) else { continue };
+        let Ok(found) = worths(&problem, &[], &mut |_| Flow::Continue) else { continue };
         let (low, high) = (linear_optimum(&problem, false).unwrap(), linear_optimum(&problem, true).unwrap());
         let cost = found.cost.get() as f64;
         assert!(low - 0.51 <= cost && cost <= high + 0.51, "seed {seed}: {low} {cost} {high} {problem:?}");
@@ -155,14 +156,14 @@ fn a_board_without_which_the_job_cannot_be_done_has_no_figure() {
     };
     let rules = bare_rules(OrderRule::Only(Order::CrosscutFirst));
     let problem = BoardProblem { parts: vec![part], stock: vec![held.clone()], rules };
-    let found = worths(&problem, &[Asked::Held(0), Asked::More(held)]).unwrap();
+    let found = worths(&problem, &[Asked::Held(0), Asked::More(held)], &mut |_| Flow::Continue).unwrap();
     assert_eq!((found.boards[0].exact, found.boards[1].exact), (None, Some(Cents::new(700))));
     assert_eq!((found.cost, found.strips[0].exact), (Cents::new(700), None));
 }
 
 fn asked(problem: &BoardProblem, boards: &[BoardKind]) -> Worths {
     let asked: Vec<Asked> = boards.iter().map(|kind| Asked::More(kind.clone())).collect();
-    worths(problem, &asked).unwrap()
+    worths(problem, &asked, &mut |_| Flow::Continue).unwrap()
 }
 
 #[test]

@@ -27,7 +27,7 @@ use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
 use crate::measure::Units;
 use crate::packing::Budget;
-use crate::plan::{CannotPlan, Plan, plan, price_orders, stock_shortages};
+use crate::plan::{CannotPlan, Plan, Stage, plan, price_orders, stock_shortages};
 use crate::report::{self, Sheet, csv_text, folder};
 use crate::shopfloor::worth_table;
 use crate::{demand, doors};
@@ -163,7 +163,7 @@ struct ToBuy {
     from: FromPicked,
     /// Instead of the list: what one more board of each
     /// size would save, and one more strip cost
-    #[arg(long, conflicts_with_all = ["seconds", "picked", "plan"], verbatim_doc_comment)]
+    #[arg(long, conflicts_with_all = ["picked", "plan"], verbatim_doc_comment)]
     worth: bool,
 }
 
@@ -310,7 +310,7 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
         Command::Estimate(asked) => quote::quick(asked),
-        Command::Buy(asked) if asked.worth => worth(&asked.from.planned.table),
+        Command::Buy(asked) if asked.worth => worth(&asked.from.planned),
         Command::Buy(asked) => show(&asked.from, Kept::Buy, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, Kept::Rip, report::rips, screens::rip),
         Command::Cloth(asked) => show(asked, Kept::Cloth, report::cloth_pieces, screens::cloth),
@@ -393,14 +393,17 @@ fn show(
     Ok(Ending::of_plan(text, &job, &plan))
 }
 
-fn worth(table: &Table) -> Result<Ending, Ending> {
+fn worth(asked: &Planned) -> Result<Ending, Ending> {
+    let table = &asked.table;
     let job = load(&table.job)?;
     let doors = doors::lay_out(&job);
     if doors.iter().any(|door| !door.fits()) {
         return Err(refused(&job, &CannotPlan::Doors(doors)));
     }
     let demand = demand::pool(&job, &doors).map_err(|error| refused(&job, &error.into()))?;
-    let found = worth_table(&job, &demand);
+    let mut watch = Watch::start(asked.limit.seconds);
+    let found = worth_table(&job, &demand, &mut |progress| watch.hear(Stage::Boards, progress));
+    watch.finish();
     let found = found.map_err(|short| refused(&job, &CannotPlan::Boards(short, Box::new(demand.clone()))))?;
     let csv = || csv_text(&report::worth(&job, &demand, &found), job.units);
     Ok(Ending::done(if table.csv { csv() } else { screens::worth(&job, &demand, &found) }))

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::kept::{self, Kept};
+use super::progress::Watch;
 use super::{Ending, Limit, Table, cut_short_note, load, next_step, offer, planned, refused, screens, whole_text};
 use crate::bill;
 use crate::estimate::estimate;
@@ -50,6 +51,8 @@ pub(super) struct EstimateArguments {
     /// How many such cases.
     #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u32).range(1..=10_000), requires = "inside")]
     count: u32,
+    #[command(flatten)]
+    limit: Limit,
 }
 
 pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
@@ -118,7 +121,10 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
         job = job::load_rough(&asked.job, &rough)
             .map_err(|problems| Ending::problems("error: no such case can be laid out\n", &problems))?;
     }
-    match estimate(&job) {
+    let mut watch = Watch::start(asked.limit.seconds);
+    let found = estimate(&job, &mut |stage, progress| watch.hear(stage, progress));
+    watch.finish();
+    match found {
         Ok(found) => Ok(Ending::done(screens::estimate(&job, &found))),
         Err(cannot) => Err(refused(&job, &cannot)),
     }

@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use crate::demand::Demand;
 use crate::job::{BoardStock, Job, Species};
 use crate::measure::{Cents, Length, StockThickness};
+use crate::packing::Listener;
 use crate::packing::boards::{Asked, BoardKind, BoardShortage, Worth, worths};
 use crate::plan::board_problem;
 
@@ -19,6 +20,8 @@ pub struct WorthTable {
     pub strips: Vec<Worth>,
     /// False when the figures are not quite those of the linear relaxation.
     pub settled: bool,
+    /// True when the listener stopped it: what it did not come to has no exact figure.
+    pub cut_short: bool,
 }
 
 /// What one board of a size is worth.
@@ -45,7 +48,7 @@ const MOST_SIZES: usize = 100;
 ///
 /// # Errors
 /// [`BoardShortage`] when the boards do not do for the job.
-pub fn worth_table(job: &Job, demand: &Demand) -> Result<WorthTable, BoardShortage> {
+pub fn worth_table(job: &Job, demand: &Demand, listener: &mut Listener<'_>) -> Result<WorthTable, BoardShortage> {
     let problem = board_problem(job, demand);
     let used = |board: &BoardStock| demand.parts.iter().any(|part| part.species == board.species);
     let mut woods: Vec<(&Species, StockThickness)> = Vec::new();
@@ -76,9 +79,15 @@ pub fn worth_table(job: &Job, demand: &Demand) -> Result<WorthTable, BoardShorta
             add((job.boards[at].width, job.boards[at].length), Some(at), Asked::Held(at));
         }
     }
-    let found = worths(&problem, &asked)?;
+    let found = worths(&problem, &asked, listener)?;
     boards.iter_mut().zip(&found.boards).for_each(|(board, worth)| board.worth = *worth);
-    Ok(WorthTable { cost: found.cost, boards, strips: found.strips, settled: found.settled })
+    Ok(WorthTable {
+        cost: found.cost,
+        boards,
+        strips: found.strips,
+        settled: found.settled,
+        cut_short: found.cut_short,
+    })
 }
 
 /// Every width by every length that is for sale (only the listed pairs when those are too many), each

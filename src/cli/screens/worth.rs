@@ -52,7 +52,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
         ];
         out += &table(&part_of(&sheet, rack), job.units, &columns);
         out.push('\n');
-        if found.boards.iter().any(|board| board.worth.exact.is_none()) {
+        if !found.cut_short && found.boards.iter().any(|board| board.worth.exact.is_none()) {
             out += "No figure: the job cannot do without it.\n\n";
         }
     }
@@ -86,7 +86,9 @@ fn meaning(money: &str, found: &WorthTable) -> String {
         ),
         2,
     );
-    if !found.settled {
+    if found.cut_short {
+        out += &wrapped("Stopped early: where there is no figure it was not worked out.", 2);
+    } else if !found.settled {
         out += &wrapped("The sizes are so fine that they were rounded: the figures are near, not exact.", 2);
     }
     out

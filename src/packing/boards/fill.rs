@@ -109,13 +109,22 @@ impl Noise {
 const LOOK_AT: usize = 3;
 
 /// Covers the rest board by board, the best value for its price first, ending with the cheapest
-/// board that covers all that is left. `None` when stock runs out or the price reaches `limit`.
-pub(super) fn greedy(pricer: &Pricer<'_>, rest: &Rest, values: &Values, limit: i64) -> Option<Boards> {
+/// board that covers all that is left. `None` when stock runs out, the price reaches `limit`, or `goes_on`,
+/// which hears of the work of every board, says so.
+pub(super) fn greedy(
+    pricer: &Pricer<'_>,
+    rest: &Rest,
+    values: &Values,
+    (limit, goes_on): (i64, &mut dyn FnMut(u64) -> bool),
+) -> Option<Boards> {
     let mut rest = rest.clone();
     let mut boards: Boards = Vec::new();
     let mut spent = 0;
     while !rest.is_covered() {
         let found = next_board(pricer, &rest, values, limit - spent)?;
+        if !goes_on(pricer.work() + LOOK_AT as u64 * pricer.board_work(found.mode)) {
+            return None;
+        }
         let times = rest.times(&found).max(1);
         rest.cut(&found, times);
         spent += pricer.model.kinds[found.mode.kind].cost * i64::from(times);

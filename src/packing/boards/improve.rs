@@ -1,10 +1,9 @@
-//! From a first plan to a better one and a higher bound: searches, and parts of the plan packed anew.
+//! From first plans to better ones and higher bounds: searches, and parts of the plan packed anew.
 
-use super::fill::Rest;
 use super::renew::Renewal;
-use super::root::{self, Columns, Root};
-use super::search::State;
-use super::second::{self, Start};
+use super::root;
+use super::search::Wood;
+use super::second::{self, First, Start};
 use super::tree::{Manner, Tree};
 use crate::packing::Threads;
 
@@ -21,52 +20,68 @@ const RENEWAL_ALONE: u64 = 20;
 /// The two searches tell each other what they found so many times.
 const SLICES: u64 = 30;
 
-/// Betters the plan and the bound for `work`; `rest` is what the linear program was solved for.
+/// Percent of the budget that everything may take, linear programs and first plans included: about seven seconds by
+/// the default budget.
+const IN_ALL: u64 = 133;
+
+/// Betters plans and bounds for as much work as a budget allows; each species that is not proven yet has an equal share.
 pub(super) fn improve<'a, 'b, 'c>(
-    state: &mut State<'a, 'b, 'c>,
-    (rest, root): (&Rest, &Root),
-    columns: &mut Columns<'a, 'b, 'c>,
-    (work, threads): (u64, Threads),
-) {
+    mut woods: Vec<Wood<'a, 'b, 'c>>,
+    budget: u64,
+    threads: Threads,
+) -> Vec<Wood<'a, 'b, 'c>> {
+    let spent: u64 = woods.iter().map(|wood| wood.spent).sum();
+    let work = budget.min((budget * IN_ALL / 100).saturating_sub(spent));
+    let mut open: Vec<&mut Wood<'a, 'b, 'c>> = woods.iter_mut().filter(|wood| !wood.is_done()).collect();
+    let share = work / open.len().max(1) as u64;
+    let mut left = 0;
+    let mut trees = Vec::new();
+    open.retain_mut(|wood| {
+        let (tree, done) = begin(wood, share);
+        left += share.saturating_sub(done);
+        let goes_on = tree.is_some() && !wood.state.is_proven() && !wood.state.stop();
+        trees.extend(tree.filter(|_| goes_on));
+        goes_on
+    });
+    let left = left / open.len().max(1) as u64;
+    if left > 0 {
+        go_on(open, trees, (share, left), threads);
+    }
+    woods
+}
+
+/// A first search, or a renewal where there are too many boards for one; the search, and the work done.
+fn begin<'a, 'b, 'c>(wood: &mut Wood<'a, 'b, 'c>, work: u64) -> (Option<Tree<'a, 'b, 'c>>, u64) {
+    wood.turn_to();
+    wood.columns.work_on();
+    let state = &mut wood.state;
     let boards: u64 = state.best.iter().flat_map(|best| &best.1).map(|(_, count)| u64::from(*count)).sum();
     if boards > TREE_BOARDS {
-        Renewal::default().run(state, columns, work * RENEWAL_ALONE / 100);
-        return;
+        return (None, Renewal::default().run(state, &mut wood.columns, work * RENEWAL_ALONE / 100));
     }
-    let values = rest.values(root::need_values(&root.duals));
-    let mut tree = Tree::new(state, (root, &values), Manner::FIRST);
+    let values = wood.rest.values(root::need_values(&wood.root.duals));
+    let mut tree = Tree::new(state, (&wood.root, &values), Manner::FIRST);
     let done = tree.search(state, work * FIRST / 100);
-    let left = work.saturating_sub(done);
-    if state.is_proven() || left == 0 || state.stop() {
-        return;
-    }
-    let slice = (work / SLICES).max(1);
-    let (model, wanted, news) = (state.pricer.model, state.wanted.clone(), state.news());
-    let start = Start { model, wanted, rest, root, news, slice, most: left };
-    let mut first = First { tree, columns, renewal: Renewal::default(), for_renewal: work * RENEWAL / 100, left };
-    second::side_by_side(state, &start, threads, &mut |state| first.goes_on(state, slice));
+    (Some(tree), done)
 }
 
-/// The first search once it has a second beside it: it packs parts anew, then goes on as before.
-struct First<'t, 'a, 'b, 'c> {
-    tree: Tree<'a, 'b, 'c>,
-    columns: &'t mut Columns<'a, 'b, 'c>,
-    renewal: Renewal,
-    for_renewal: u64,
-    left: u64,
-}
-
-impl First<'_, '_, '_, '_> {
-    /// Does a slice of work; false when there is nothing left to do.
-    fn goes_on(&mut self, state: &mut State<'_, '_, '_>, slice: u64) -> bool {
-        let slice = slice.min(self.left);
-        let mut done = self.renewal.run(state, self.columns, slice.min(self.for_renewal));
-        self.for_renewal = self.for_renewal.saturating_sub(done);
-        if done == 0 {
-            self.tree.dive_less();
-            done = self.tree.search_on(state, (slice, self.left));
-        }
-        self.left = self.left.saturating_sub(done);
-        done > 0 && self.left > 0
+/// Searches on, each with a second one beside it, for `left` of a `share` of the work each.
+fn go_on<'a, 'b, 'c>(
+    woods: Vec<&mut Wood<'a, 'b, 'c>>,
+    trees: Vec<Tree<'a, 'b, 'c>>,
+    (share, left): (u64, u64),
+    threads: Threads,
+) {
+    let slice = (share / SLICES).max(1);
+    let mut pairs: Vec<(First<'_, 'a, 'b, 'c>, Start<'_>)> = Vec::new();
+    for (wood, tree) in woods.into_iter().zip(trees) {
+        let Wood { at, state, rest, root, columns, .. } = wood;
+        let (model, wanted, news) = (state.pricer.model, state.wanted.clone(), state.news());
+        let start = Start { model, wanted, rest, root, news, slice, most: left };
+        let for_renewal = share * RENEWAL / 100;
+        let renewal = Renewal::default();
+        pairs.push((First { at: *at, state, tree, columns, renewal, for_renewal, slice, left }, start));
     }
+    let (mut firsts, starts): (Vec<_>, Vec<_>) = pairs.into_iter().unzip();
+    second::side_by_side(&mut firsts, &starts, threads);
 }

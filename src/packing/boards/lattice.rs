@@ -7,6 +7,8 @@ pub(super) struct Lattice {
     unit: i64,
     /// One bit per multiple of `unit`; empty when the table would be too large.
     bits: Vec<u64>,
+    /// Work of making it, in touched cells.
+    pub(super) work: u64,
 }
 
 /// Largest table in bits: beyond it prices are so fine or plans so dear that the next cost lies
@@ -19,7 +21,7 @@ impl Lattice {
         let unit = boards.iter().fold(0, |unit, board| super::model::gcd(unit, board.0)).max(1);
         let cells = (limit.max(0) / unit).saturating_add(1);
         if cells > TABLE_LIMIT {
-            return Self { unit, bits: Vec::new() };
+            return Self { unit, bits: Vec::new(), work: 1 };
         }
         let mut bits = vec![0u64; (cells as usize).div_ceil(64)];
         let base: i128 = boards.iter().map(|&(cost, low, _)| i128::from(cost) * i128::from(low)).sum();
@@ -27,6 +29,7 @@ impl Lattice {
         if base / 64 < bits.len() {
             bits[base / 64] |= 1 << (base % 64);
         }
+        let mut work = bits.len() as u64;
         for &(cost, low, high) in boards.iter().filter(|board| board.0 > 0) {
             let cost = (cost / unit) as usize;
             let mut left = (high - low.min(high)) as usize;
@@ -35,11 +38,12 @@ impl Lattice {
             while left > 0 {
                 let now = times.min(left);
                 shift_or(&mut bits, cost * now);
+                work += bits.len() as u64;
                 left -= now;
                 times *= 2;
             }
         }
-        Self { unit, bits }
+        Self { unit, bits, work }
     }
 
     /// The least reachable cost at or above `cost`; `cost` itself where the table does not reach.
@@ -87,6 +91,15 @@ mod tests {
         assert_eq!(lattice.at_least(2503), 4578);
         assert_eq!(lattice.at_least(4579), 4836);
         assert_eq!(lattice.at_least(4837), 4920);
+    }
+
+    #[test]
+    fn the_work_grows_with_the_prices() {
+        let work = |times: i64| Lattice::new(&[(2_501 * times, 0, 99), (4_577 * times, 0, 99)], 50_000 * times).work;
+        let odd = |times: i64| Lattice::new(&[(2_501, 0, 99), (4_577, 0, 99)], 50_000 * times).work;
+        // Twenty times the price of everything is the same table; so many more boards are not.
+        assert_eq!(work(1), work(20));
+        assert!(odd(20) > 15 * odd(1), "{} {}", odd(20), odd(1));
     }
 
     proptest! {

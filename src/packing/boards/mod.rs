@@ -58,6 +58,10 @@ use std::collections::BTreeSet;
 use itertools::Itertools;
 use thiserror::Error;
 
+use self::improve::improve;
+use self::pricing::Pricer;
+use self::search::{Missing, Sized, Wood};
+use self::tree::WORK_PER_NODE;
 pub use self::worth::{Asked, Worth, Worths, worths};
 use super::{Budget, Flow, Listener, Progress, Standing, Threads};
 use crate::cutting::{BoardSize, CutBlank, Cuts, Left, StripSize, left_over};
@@ -274,6 +278,12 @@ pub fn pack_on(
 ) -> Result<BoardPlan, BoardShortage> {
     nothing_missing(problem)?;
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|p| p.count > 0).map(|p| p.label).collect();
+    let sized: Vec<Sized> = labels.iter().map(|&label| Sized::new(problem, label)).collect();
+    let pricers: Vec<Pricer<'_>> = sized.iter().map(|sized| Pricer::new(&sized.model)).collect();
+    let watch = RefCell::new(Watch::new(listener, labels.len()));
+    let all = u64::from(budget.nodes) * WORK_PER_NODE;
+    let woods = started(&sized, &pricers, (all, budget.tries), &watch).map_err(BoardShortage::RunsShort)?;
+    let woods = improve(woods, all, threads);
     let mut plan = BoardPlan {
         boards: Vec::new(),
         cost: Cents::ZERO,
@@ -283,14 +293,12 @@ pub fn pack_on(
         ranges: Vec::new(),
     };
     let mut short = Vec::new();
-    let watch = RefCell::new(Watch::new(listener, Some(0)));
-    for label in labels {
-        match search::species(problem, label, (budget, threads), &watch) {
-            Ok(packed) => {
-                watch.borrow_mut().settle(packed.cost, packed.bound);
-                plan.cost += Cents::new(packed.cost);
-                plan.bound += Cents::new(packed.bound);
-                plan.boards.extend(packed.boards);
+    for wood in woods {
+        match wood.packed(problem) {
+            Ok((boards, cost, bound)) => {
+                plan.cost += Cents::new(cost);
+                plan.bound += Cents::new(bound);
+                plan.boards.extend(boards);
             }
             Err(parts) => short.extend(parts),
         }
@@ -301,6 +309,36 @@ pub fn pack_on(
     plan.optimal = plan.cost == plan.bound;
     plan.cut_short = watch.borrow().stopped && !plan.optimal;
     Ok(plan)
+}
+
+/// Work for the linear programs where the budget is small: without them there is no bound.
+const LEAST_ROOT_WORK: u64 = 150_000_000;
+
+/// Each species with its bound and first plans: all linear programs are solved before a plan is bettered, so that
+/// whenever the packing is stopped no species is without a bound.
+fn started<'a, 'b, 'c>(
+    sized: &'a [Sized],
+    pricers: &'a [Pricer<'a>],
+    (all, tries): (u64, u32),
+    watch: Watcher<'a, 'b, 'c>,
+) -> Result<Vec<Wood<'a, 'b, 'c>>, Missing> {
+    let states: Vec<_> = (0..).zip(pricers).map(|(at, pricer)| Wood::by_size(pricer, at, watch)).collect();
+    let count = sized.len().max(1) as u64;
+    let for_root = (all * 2 / 3).max(LEAST_ROOT_WORK) / count;
+    let mut woods = Vec::new();
+    let mut short = Missing::new();
+    for (sized, (at, state)) in sized.iter().zip((0..).zip(states)) {
+        match Wood::new(sized, (at, state), for_root) {
+            Ok(wood) => woods.push(wood),
+            Err(parts) => short.extend(parts),
+        }
+    }
+    if !short.is_empty() {
+        return Err(short);
+    }
+    let for_plans = (all / 8).max(LEAST_ROOT_WORK) / count;
+    woods.iter_mut().for_each(|wood| wood.first_plans(tries.min(16), for_plans));
+    Ok(woods)
 }
 
 /// Every part comes out of some board.
@@ -318,38 +356,45 @@ pub fn nothing_missing(problem: &BoardProblem) -> Result<(), BoardShortage> {
     if missing.is_empty() { Ok(()) } else { Err(BoardShortage::NoBoard(missing)) }
 }
 
-/// The listener with what species packed before add to its figures.
+/// The listener, and where every species stands.
 struct Watch<'a, 'b> {
     listener: &'a mut Listener<'b>,
-    /// Cost and bound of species packed before; no cost once one has no plan.
-    base: (Option<i64>, i64),
-    /// Best cost and bound of the species being packed.
-    here: (Option<i64>, i64),
+    /// Best cost and bound of each species; no cost where there is no plan yet.
+    standings: Vec<(Option<i64>, i64)>,
+    /// The species that is worked at.
+    at: usize,
+    /// False where no plans are made, so that there is none to wait for.
+    plans: bool,
     nodes: u32,
     stopped: bool,
 }
 
 impl<'a, 'b> Watch<'a, 'b> {
-    /// Nothing packed yet; `cost` of what was packed before, none where no plans are made.
-    fn new(listener: &'a mut Listener<'b>, cost: Option<i64>) -> Self {
-        Self { listener, base: (cost, 0), here: (None, 0), nodes: 0, stopped: false }
+    /// Nothing packed yet.
+    fn new(listener: &'a mut Listener<'b>, species: usize) -> Self {
+        Self { listener, standings: vec![(None, 0); species], at: 0, plans: true, nodes: 0, stopped: false }
+    }
+
+    /// The same where only bounds are asked for.
+    fn without_plans(listener: &'a mut Listener<'b>) -> Self {
+        Self { plans: false, ..Self::new(listener, 1) }
+    }
+
+    /// Notes where the species stands that is worked at.
+    fn tell(&mut self, standing: (Option<i64>, i64)) {
+        self.standings[self.at] = standing;
     }
 
     /// Tells where the packing stands; true when it must stop, which it does not before it has a first
     /// plan of the species at hand: that comes soon, and without one there would be nothing to give.
     fn stop(&mut self) -> bool {
-        let best = self.here.0.and_then(|best| self.base.0.map(|base| base.saturating_add(best)));
-        let bound = Cents::new(self.base.1.saturating_add(self.here.1));
-        let standing = Standing::Cost { best: best.map(Cents::new), bound };
+        let add = |sum: i64, (best, _): &(Option<i64>, i64)| best.map(|best| sum.saturating_add(best));
+        let best = self.standings.iter().try_fold(0, add);
+        let bound = self.standings.iter().map(|standing| standing.1).fold(0, i64::saturating_add);
+        let standing = Standing::Cost { best: best.map(Cents::new), bound: Cents::new(bound) };
         let progress = Progress { standing, nodes: self.nodes };
         self.stopped = self.stopped || (self.listener)(progress) == Flow::Stop;
-        self.stopped && self.here.0.is_some()
-    }
-
-    /// A species is done.
-    fn settle(&mut self, cost: i64, bound: i64) {
-        self.base = (self.base.0.map(|base| base + cost), self.base.1 + bound);
-        self.here = (None, 0);
+        self.stopped && (!self.plans || self.standings[self.at].0.is_some())
     }
 }
 

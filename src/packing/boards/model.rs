@@ -249,6 +249,19 @@ impl Model {
         if unit == 1 { pieces } else { pieces / unit }
     }
 
+    /// True for a variant that some board yields.
+    pub(super) fn is_yielded(&self, variant: usize) -> bool {
+        self.modes.iter().any(|mode| {
+            let layout = &self.layouts[mode.layout];
+            let group = self.variants[variant].group;
+            let room = layout.classes[mode.class].rooms[group].as_ref();
+            let wide = room.is_some_and(|room| layout.across[group].sum(room.rooms[0]) >= layout.sizes[variant]);
+            let longest = layout.along.sum(layout.runs(*mode)[0]);
+            let mut spans = layout.spans.iter().filter(|span| span.size <= longest);
+            wide && spans.any(|span| span.holds.iter().any(|hold| hold.variant == variant))
+        })
+    }
+
     /// Counts every need in the greatest common divisor of all yields.
     fn count_in_units(&mut self) {
         let mut units = vec![0u32; self.parts.len()];

@@ -98,10 +98,11 @@ fn pack(
         return (None, columns.work() - before);
     }
     part.raise(root.bound.unwrap_or(0));
+    let mut work_of_plans = 0;
     if !part.is_proven() {
-        part.first_plans(&rest, &root, columns, TRIES);
+        work_of_plans = part.first_plans((&rest, &root), columns, (TRIES, work));
     }
-    let mut done = columns.work() - before;
+    let mut done = columns.work() - before + work_of_plans;
     if !part.is_proven() {
         let values = rest.values(root::need_values(&root.duals));
         done += Tree::new(&part, (&root, &values), Manner::FIRST).search(&mut part, work);
@@ -140,9 +141,9 @@ mod tests {
         let model = Model::build(&problem, &[0, 1, 2], &[0, 1, 2], Rounding::Exact).unwrap();
         let pricer = Pricer::new(&model);
         let mut listener = |_| Flow::Continue;
-        let watch = RefCell::new(Watch::new(&mut listener, Some(0)));
+        let watch = RefCell::new(Watch::new(&mut listener, 1));
         let whole = Rest::whole(&model);
-        let (root, mut columns) = root::solve(&pricer, &watch, &whole);
+        let (root, mut columns) = root::solve(&pricer, &watch, &whole, u64::MAX);
         let mut state = State::new(&pricer, whole.clone(), i64::MAX / 1_000, &watch);
         // One kind of strip to a board, whatever that wastes.
         let mut boards = Boards::new();

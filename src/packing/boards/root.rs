@@ -43,8 +43,9 @@ pub(super) const DUAL_LIMIT: f64 = 1e14;
 /// Rounds of column generation after which the bound so far is taken.
 const ROUNDS: usize = 400;
 
-/// Work after which the columns so far must do: jobs of hundreds of sizes would go on for minutes.
-const MOST_WORK: u64 = 6_000_000_000;
+/// Work that a program is given although nobody waits for it any more: without it its species would have no
+/// bound worth the name. About a tenth of a second.
+const GRACE: u64 = 100_000_000;
 
 /// A column must gain this share of its board's price.
 const GAIN: f64 = 1e-7;
@@ -81,11 +82,13 @@ pub(super) struct Columns<'a, 'b, 'c> {
     penalty: f64,
     /// Work done in pricing, in touched cells.
     priced: u64,
+    /// Work after which the columns so far must do: jobs of hundreds of sizes would go on for minutes.
+    most_work: u64,
 }
 
 impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
     /// Rows for the parts, then for the kinds; a column for each missing unit.
-    fn new(pricer: &'a Pricer<'a>, watch: Watcher<'a, 'b, 'c>, penalty: f64) -> Self {
+    fn new(pricer: &'a Pricer<'a>, watch: Watcher<'a, 'b, 'c>, (penalty, most_work): (f64, u64)) -> Self {
         let model = pricer.model;
         let mut simplex = Simplex::default();
         let parts: Vec<usize> = model.parts.iter().map(|_| simplex.row(0.0, f64::INFINITY, &[])).collect();
@@ -95,7 +98,7 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
         parts.into_iter().for_each(|row| {
             simplex.col(penalty, &[(row, 1.0)]);
         });
-        Self { pricer, watch, simplex, patterns: Vec::new(), known: BTreeSet::new(), penalty, priced: 0 }
+        Self { pricer, watch, simplex, patterns: Vec::new(), known: BTreeSet::new(), penalty, priced: 0, most_work }
     }
 
     fn add(&mut self, pattern: Pattern) -> bool {
@@ -123,7 +126,7 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
         }
         let mut root = Root { patterns: Vec::new(), duals: vec![0.0; parts], bound: Some(0) };
         for _ in 0..ROUNDS {
-            if self.simplex.solve() != Outcome::Optimal || self.watch.borrow_mut().stop() {
+            if self.simplex.solve() != Outcome::Optimal || self.is_stopped() {
                 break;
             }
             root.duals = (0..parts).map(|row| self.simplex.dual(row).max(0.0)).collect();
@@ -168,7 +171,16 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
 
     /// True when so much work is done that the program is left as it is: its bounds hold all the same.
     pub(super) fn is_spent(&self) -> bool {
-        self.work() >= MOST_WORK
+        self.work() >= self.most_work
+    }
+
+    /// From here on others count the work.
+    pub(super) fn work_on(&mut self) {
+        self.most_work = u64::MAX;
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.watch.borrow_mut().stop() && self.work() >= GRACE
     }
 
     /// The same columns once more in the solver library, and the bound that its duals prove.
@@ -181,24 +193,28 @@ impl<'a, 'b, 'c> Columns<'a, 'b, 'c> {
     }
 }
 
-/// Solves the linear program of what is needed from what is there; the columns stay for later.
+/// Solves the linear program of what is needed from what is there with at most so much work; the columns stay for
+/// later.
 pub(super) fn solve<'a, 'b, 'c>(
     pricer: &'a Pricer<'a>,
     watch: Watcher<'a, 'b, 'c>,
     rest: &Rest,
+    most_work: u64,
 ) -> (Root, Columns<'a, 'b, 'c>) {
     let dearest = pricer.model.kinds.iter().map(|kind| kind.cost).max().unwrap_or(0).max(1) as f64;
-    let mut columns = Columns::new(pricer, watch, dearest * PENALTIES[0]);
+    let mut columns = Columns::new(pricer, watch, (dearest * PENALTIES[0], most_work));
     for penalty in PENALTIES {
         if penalty > PENALTIES[0] {
-            columns = Columns::new(pricer, watch, dearest * penalty);
+            columns = Columns::new(pricer, watch, (dearest * penalty, most_work));
         }
         let (mut root, missing) = columns.solve(rest);
-        if missing && columns.is_spent() {
+        if missing && (columns.is_spent() || columns.is_stopped()) {
             return (root, columns);
         }
         if !missing {
-            root.bound = root.bound.max(Some(columns.second_bound(rest)));
+            if !columns.is_stopped() {
+                root.bound = root.bound.max(Some(columns.second_bound(rest)));
+            }
             return (root, columns);
         }
     }

@@ -2,84 +2,144 @@
 
 use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
-use super::improve::improve;
 use super::lattice::Lattice;
-use super::model::{Kind, Model, Rounding, TooFine};
+use super::model::{Kind, Model, Rounding, TooFine, Variant};
 use super::pricing::Pricer;
 use super::root::{self, Columns, Root};
 use super::tidy;
-use super::tree;
 use super::{BoardProblem, CutBoard, Watcher};
-use crate::packing::{Budget, Threads};
 
-/// One species packed.
-pub(super) struct Packed {
-    pub(super) boards: Vec<CutBoard>,
-    pub(super) cost: i64,
-    pub(super) bound: i64,
+/// One species in whole numbers.
+pub(super) struct Sized {
+    pub(super) model: Model,
+    /// Where sizes are too fine the model has them rounded so that its plans can be cut; this one so that its
+    /// bounds hold.
+    loose: Option<Model>,
 }
 
-/// Packs one species; parts and strips that are missing when boards run out.
-pub(super) fn species(
-    problem: &BoardProblem,
-    label: usize,
-    (budget, threads): (&Budget, Threads),
-    watch: Watcher<'_, '_, '_>,
-) -> Result<Packed, Vec<(usize, u32)>> {
-    let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
-    let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
-    let at_hand = |&i: &usize| problem.stock[i].label == label && problem.stock[i].available != Some(0);
-    let stock: Vec<usize> = (0..problem.stock.len()).filter(at_hand).collect();
-    let (model, loose) = match Model::build(problem, &parts, &stock, Rounding::Exact) {
-        Ok(model) => (model, None),
-        Err(TooFine) => {
-            let coarse = |rounding| Model::build(problem, &parts, &stock, rounding);
-            let coarse = |rounding| coarse(rounding).expect("a coarse grid has few cells");
-            (coarse(Rounding::Tight), Some(coarse(Rounding::Loose)))
+impl Sized {
+    pub(super) fn new(problem: &BoardProblem, label: usize) -> Self {
+        let wanted = |&i: &usize| problem.parts[i].label == label && problem.parts[i].count > 0;
+        let parts: Vec<usize> = (0..problem.parts.len()).filter(wanted).collect();
+        let at_hand = |&i: &usize| problem.stock[i].label == label && problem.stock[i].available != Some(0);
+        let stock: Vec<usize> = (0..problem.stock.len()).filter(at_hand).collect();
+        match Model::build(problem, &parts, &stock, Rounding::Exact) {
+            Ok(model) => Self { model, loose: None },
+            Err(TooFine) => {
+                let coarse = |rounding| Model::build(problem, &parts, &stock, rounding);
+                let coarse = |rounding| coarse(rounding).expect("a coarse grid has few cells");
+                Self { model: coarse(Rounding::Tight), loose: Some(coarse(Rounding::Loose)) }
+            }
         }
-    };
-    let pricer = Pricer::new(&model);
-    let whole = Rest::whole(&model);
-    let mut state = State::new(&pricer, whole.clone(), ceiling(&model, &whole), watch);
-    state.plan_by_size();
-    let (mut root, mut columns) = root::solve(&pricer, watch, &whole);
-    let bound = match root.bound {
-        Some(bound) => bound,
-        // Stopped before the program was solved.
-        None if state.best.is_some() => 0,
-        None => return Err(missing(&pricer, &whole, &root)),
-    };
-    match &loose {
-        Some(loose) => state.bound = loose_bound(loose, watch).min(state.limit()),
-        None => state.raise(bound),
     }
-    state.exact = loose.is_none();
-    let rest = one_milling(&model, whole, &root);
-    if rest.banned.contains(&true) {
-        (root, columns) = root::solve(&pricer, watch, &rest);
+}
+
+/// One species while it is packed.
+pub(super) struct Wood<'a, 'b, 'c> {
+    /// Its place among the species.
+    pub(super) at: usize,
+    pub(super) state: State<'a, 'b, 'c>,
+    /// What the linear program was solved for, each part kept to one milling.
+    pub(super) rest: Rest,
+    pub(super) root: Root,
+    pub(super) columns: Columns<'a, 'b, 'c>,
+    /// Work that its first steps took.
+    pub(super) spent: u64,
+}
+
+/// Parts and strips that are missing when boards run out.
+pub(super) type Missing = Vec<(usize, u32)>;
+
+impl<'a, 'b, 'c> Wood<'a, 'b, 'c> {
+    /// A plan and a bound before anything is solved, every part worth its size.
+    pub(super) fn by_size(pricer: &'a Pricer<'a>, at: usize, watch: Watcher<'a, 'b, 'c>) -> State<'a, 'b, 'c> {
+        watch.borrow_mut().at = at;
+        let whole = Rest::whole(pricer.model);
+        let ceiling = ceiling(pricer.model, &whole);
+        let mut state = State::new(pricer, whole, ceiling, watch);
+        state.plan_by_size();
+        state
     }
-    state.first_plans(&rest, &root, &mut columns, budget.tries.min(16));
-    if !state.is_proven() && !columns.is_spent() {
-        let work = u64::from(budget.nodes) * tree::WORK_PER_NODE;
-        improve(&mut state, (&rest, &root), &mut columns, (work, threads));
-    }
-    match state.best {
-        Some((_, boards)) => {
-            let mut boards = assemble::boards(problem, &model, &boards);
-            tidy::trim(problem, &mut boards);
-            let cost = boards.iter().map(|board| problem.stock[board.stock].cost.get()).sum();
-            Ok(Packed { boards, cost, bound: state.bound.min(cost) })
+
+    /// Solves the linear program, with at most so much work.
+    ///
+    /// # Errors
+    /// What is missing when boards run out.
+    pub(super) fn new(
+        sized: &Sized,
+        (at, mut state): (usize, State<'a, 'b, 'c>),
+        most_work: u64,
+    ) -> Result<Self, Missing> {
+        let (pricer, watch) = (state.pricer, state.watch);
+        watch.borrow_mut().at = at;
+        let whole = state.wanted.clone();
+        let (mut root, mut columns) = root::solve(pricer, watch, &whole, most_work);
+        let mut spent = columns.work();
+        let bound = match root.bound {
+            Some(bound) => bound,
+            // Stopped before the program was solved.
+            None if state.best.is_some() => 0,
+            None => return Err(missing(pricer, &whole, &root)),
+        };
+        match &sized.loose {
+            Some(loose) => state.bound = loose_bound(loose, watch, most_work).min(state.limit()),
+            None => {
+                state.bound_by_size();
+                state.raise(bound);
+            }
         }
-        None => Err(missing(&pricer, &rest, &root)),
+        state.exact = sized.loose.is_none();
+        let rest = one_milling(pricer.model, whole, &root);
+        if rest.banned.contains(&true) && !columns.is_spent() && !state.stop() {
+            (root, columns) = root::solve(pricer, watch, &rest, most_work);
+            spent += columns.work();
+        }
+        // Not only the program's own plan is told.
+        state.stop();
+        Ok(Self { at, state, rest, root, columns, spent })
+    }
+
+    /// Plans from the linear program.
+    pub(super) fn first_plans(&mut self, tries: u32, most_work: u64) {
+        self.turn_to();
+        let before = self.columns.work();
+        self.spent += self.state.first_plans((&self.rest, &self.root), &mut self.columns, (tries, most_work));
+        self.spent += self.columns.work() - before;
+    }
+
+    /// From here on what is heard is about this species.
+    pub(super) fn turn_to(&self) {
+        self.state.watch.borrow_mut().at = self.at;
+    }
+
+    /// True where no more work is worth while: proven, or more than the linear program could take in.
+    pub(super) fn is_done(&self) -> bool {
+        self.state.is_proven() || self.columns.is_spent()
+    }
+
+    /// The boards as they are cut, what they cost and what no plan costs less than.
+    ///
+    /// # Errors
+    /// What is missing when boards run out.
+    pub(super) fn packed(self, problem: &BoardProblem) -> Result<(Vec<CutBoard>, i64, i64), Missing> {
+        let model = self.state.pricer.model;
+        let Some((_, boards)) = self.state.best else {
+            return Err(missing(self.state.pricer, &self.rest, &self.root));
+        };
+        let mut boards = assemble::boards(problem, model, &boards);
+        tidy::trim(problem, &mut boards);
+        let cost = boards.iter().map(|board| problem.stock[board.stock].cost.get()).sum();
+        Ok((boards, cost, self.state.bound.min(cost)))
     }
 }
 
 /// What no plan costs less than, where sizes are rounded down and rooms up; lifted by the boards of use there,
 /// some of which may be too small for sizes that are rounded up.
-fn loose_bound(model: &Model, watch: Watcher<'_, '_, '_>) -> i64 {
+fn loose_bound(model: &Model, watch: Watcher<'_, '_, '_>, most_work: u64) -> i64 {
     let (pricer, whole) = (Pricer::new(model), Rest::whole(model));
-    let bound = root::solve(&pricer, watch, &whole).0.bound.unwrap_or(0);
+    let bound = root::solve(&pricer, watch, &whole, most_work).0.bound.unwrap_or(0);
     let mut state = State::new(&pricer, whole.clone(), ceiling(model, &whole), watch);
+    state.bound_by_size();
     state.raise(bound);
     state.bound
 }
@@ -106,6 +166,9 @@ fn ceiling(model: &Model, rest: &Rest) -> i64 {
     let of_kind = |(at, kind): (usize, &Kind)| kind.cost.saturating_mul(i64::from(model.most_boards(at, &rest.need)));
     model.kinds.iter().enumerate().map(of_kind).fold(1, i64::saturating_add).min(i64::MAX / 1_000)
 }
+
+/// Sizes that the first plan packs together: with more it would take long to come.
+const AT_ONCE: usize = 12;
 
 /// What one search tells another.
 #[derive(Debug, Clone)]
@@ -178,7 +241,7 @@ impl State<'_, '_, '_> {
     pub(super) fn stop(&self) -> bool {
         let mut watch = self.watch.borrow_mut();
         if self.told {
-            watch.here = (self.best.as_ref().map(|best| best.0), self.bound);
+            watch.tell((self.best.as_ref().map(|best| best.0), self.bound));
         }
         watch.stop()
     }
@@ -215,46 +278,88 @@ impl State<'_, '_, '_> {
         }
     }
 
-    /// A first plan before anything is solved, every part worth its size: soon there, so that a stop is
-    /// heard from then on.
+    /// A first plan before anything is solved: soon there, so that a stop is heard from then on. Where there are
+    /// many sizes some are packed after others.
     fn plan_by_size(&mut self) {
         let model = self.pricer.model;
-        let size = |part: usize| {
-            let variant = model.variants.iter().find(|variant| variant.part == part);
-            // In square millimetres; the largest piece there can be stays far below any overflow.
-            variant.map_or(1, |v| (v.length.nm() / 1_000_000).max(1) * (v.rip.nm() / 1_000_000).max(1))
-        };
-        let mut rest = self.wanted.clone();
-        // The first milling of each part, whichever suits better.
-        let first = |v: usize| model.variants[..v].iter().all(|known| known.part != model.variants[v].part);
-        rest.banned = (0..model.variants.len()).map(|v| !first(v)).collect();
-        let values = rest.values((0..model.parts.len()).map(size).collect());
-        if let Some(boards) = fill::greedy(self.pricer, &rest, &values, self.limit()) {
-            self.offer(boards);
+        let (values, banned) = self.sizes();
+        let mut left = Rest { banned, ..self.wanted.clone() };
+        let mut plan = Boards::new();
+        for parts in (0..model.parts.len()).collect::<Vec<_>>().chunks(AT_ONCE) {
+            let need = (0..left.need.len()).map(|part| if parts.contains(&part) { left.need[part] } else { 0 });
+            let some = Rest { need: need.collect(), ..left.clone() };
+            let values = some.values(values.clone());
+            let Some(boards) = fill::greedy(self.pricer, &some, &values, (self.limit(), &mut |_| true)) else { return };
+            boards.iter().for_each(|(pattern, count)| left.cut(pattern, *count));
+            plan.extend(boards);
         }
+        self.offer(plan);
         self.stop();
     }
 
-    /// Plans from the linear program: its whole part, then the rest board by board with shaken
-    /// prices.
-    pub(super) fn first_plans(&mut self, rest: &Rest, root: &Root, columns: &mut Columns<'_, '_, '_>, tries: u32) {
+    /// What one unit of each part takes up of a board's face by the milling that takes least, in square
+    /// millimetres: the largest piece there can be stays far below any overflow. The other millings of each part.
+    fn sizes(&self) -> (Vec<i64>, Vec<bool>) {
+        let model = self.pricer.model;
+        let of = |v: &Variant| (v.length.nm() / 1_000_000).max(1) * (v.rip.nm() / 1_000_000).max(1);
+        let size =
+            |v: usize| of(&model.variants[v]).saturating_mul(i64::from(model.parts[model.variants[v].part].unit));
+        let best = |part: usize| {
+            let variants = (0..model.variants.len()).filter(|&v| model.variants[v].part == part);
+            variants.min_by_key(|&v| (!model.is_yielded(v), size(v))).unwrap_or(0)
+        };
+        let best: Vec<usize> = (0..model.parts.len()).map(best).collect();
+        let banned = (0..model.variants.len()).map(|v| !best.contains(&v)).collect();
+        (best.into_iter().map(size).collect(), banned)
+    }
+
+    /// A bound before anything is solved: what all needs are worth, every part by its size, when the most that a
+    /// board holds is worth its price.
+    fn bound_by_size(&mut self) {
+        let most = root::DUAL_LIMIT as i64;
+        // Dearer than any board, to be scaled down.
+        let dear = |size: &i64| size.saturating_mul(root::MICRO).min(most);
+        let values = self.wanted.values(self.sizes().0.iter().map(dear).collect());
+        let priced = self.pricer.price(&values, &self.wanted.need);
+        let board = |mode| priced.board(mode);
+        let bound = root::lagrangian(self.pricer.model, &self.wanted.need, &self.wanted.stock, &values.part, board);
+        self.raise(bound);
+    }
+
+    /// Plans from the linear program: its whole part, then the rest board by board with shaken prices, until so
+    /// much work is done. Returns the work, less that of the linear program.
+    pub(super) fn first_plans(
+        &mut self,
+        (rest, root): (&Rest, &Root),
+        columns: &mut Columns<'_, '_, '_>,
+        (tries, most_work): (u32, u64),
+    ) -> u64 {
         let values = rest.values(root::need_values(&root.duals));
         let (fixed, tail) = self.whole_part(rest, root, columns);
         let spent = fill::cost(self.pricer.model, &fixed);
+        let mut work = 0;
         for attempt in 0..tries {
             if self.is_proven() || self.stop() {
-                return;
+                break;
             }
             let mut noise = Noise::new(u64::from(attempt) + 1);
             let share = u64::from(attempt % 8) * 60;
             let part = values.part.iter().map(|&value| noise.shake(value.max(1), share)).collect();
             let shaken = rest.values(part);
             let limit = self.limit().saturating_sub(spent);
-            if let Some(mut boards) = fill::greedy(self.pricer, &tail, &shaken, limit) {
+            let mut goes_on = |more: u64| {
+                work += more;
+                work < most_work && !self.stop()
+            };
+            if let Some(mut boards) = fill::greedy(self.pricer, &tail, &shaken, (limit, &mut goes_on)) {
                 boards.extend(fixed.iter().cloned());
                 self.offer(boards);
             }
+            if work >= most_work {
+                break;
+            }
         }
+        work
     }
 
     /// Cuts the whole part of the linear program again and again, as long as there is one.

@@ -14,7 +14,7 @@ use super::pricing::Pricer;
 use super::root::{self, Columns, MICRO, Root};
 use super::{BoardKind, BoardProblem, BoardShortage, Watch, Watcher};
 use crate::measure::Cents;
-use crate::packing::Flow;
+use crate::packing::Listener;
 
 /// A board that is asked about.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -28,7 +28,8 @@ pub enum Asked {
 /// An answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Worth {
-    /// The difference of two optima; `None` for a board without which the strips cannot be had.
+    /// The difference of two optima; `None` for a board without which the strips cannot be had, or where the
+    /// listener stopped before.
     pub exact: Option<Cents>,
     /// Read off the duals.
     pub estimate: Cents,
@@ -45,13 +46,15 @@ pub struct Worths {
     pub strips: Vec<Worth>,
     /// False when sizes had to be rounded or a program did not end.
     pub settled: bool,
+    /// True when the listener stopped it: what it did not come to has no exact figure.
+    pub cut_short: bool,
 }
 
 /// Answers for every board asked about and one more strip of every part.
 ///
 /// # Errors
 /// [`BoardShortage`] as for packing: the job as it stands must be possible.
-pub fn worths(problem: &BoardProblem, asked: &[Asked]) -> Result<Worths, BoardShortage> {
+pub fn worths(problem: &BoardProblem, asked: &[Asked], listener: &mut Listener<'_>) -> Result<Worths, BoardShortage> {
     super::nothing_missing(problem)?;
     let nothing = Worth { exact: Some(Cents::ZERO), estimate: Cents::ZERO };
     let mut all = Worths {
@@ -59,15 +62,16 @@ pub fn worths(problem: &BoardProblem, asked: &[Asked]) -> Result<Worths, BoardSh
         boards: vec![nothing; asked.len()],
         strips: vec![nothing; problem.parts.len()],
         settled: true,
+        cut_short: false,
     };
-    let listener = &mut |_| Flow::Continue;
-    let watch = RefCell::new(Watch::new(listener, None));
+    let watch = RefCell::new(Watch::without_plans(listener));
     let labels: BTreeSet<usize> = problem.parts.iter().filter(|part| part.count > 0).map(|part| part.label).collect();
     let mut cost = 0.0;
     for label in labels {
         cost += of_species(problem, asked, label, &watch, &mut all)?;
     }
     all.cost = cents(cost);
+    all.cut_short = watch.borrow().stopped;
     Ok(all)
 }
 
@@ -132,7 +136,7 @@ fn of_species(
     let (model, exact) = extended.model(label);
     let pricer = Pricer::new(&model);
     let whole = Rest::whole(&model);
-    let (base, columns) = root::solve(&pricer, watch, &whole);
+    let (base, columns) = root::solve(&pricer, watch, &whole, u64::MAX);
     if base.bound.is_none() {
         let missing = super::search::missing(&pricer, &whole, &base);
         return Err(BoardShortage::RunsShort(missing));
@@ -171,14 +175,17 @@ impl Species<'_, '_, '_> {
         value
     }
 
-    /// Solves for other needs or stock; `None` when the strips cannot be had.
+    /// Solves for other needs or stock; `None` when the strips cannot be had or the listener stops it.
     fn solve(&mut self, rest: &Rest) -> Option<f64> {
+        if self.watch.borrow_mut().stop() {
+            return None;
+        }
         let (root, missing) = self.columns.solve(rest);
         if !missing {
             return Some(self.optimum(self.pricer.model, &root));
         }
         // What is missing may only be cheaper than what it takes: the penalties are tried in turn.
-        let (root, _) = root::solve(self.pricer, self.watch, rest);
+        let (root, _) = root::solve(self.pricer, self.watch, rest, u64::MAX);
         root.bound?;
         Some(self.optimum(self.pricer.model, &root))
     }
@@ -200,6 +207,9 @@ impl Species<'_, '_, '_> {
 
     /// The optimum with one more strip of a part.
     fn strip(&mut self, extended: &Extended, label: usize, part: usize) -> Option<f64> {
+        if self.watch.borrow_mut().stop() {
+            return None;
+        }
         let index = self.pricer.model.parts[part].index;
         let mut problem = extended.problem.clone();
         problem.parts[index].count += 1;
@@ -211,7 +221,7 @@ impl Species<'_, '_, '_> {
         }
         // One more strip makes other blanks or rips of use: a program of its own.
         let pricer = Pricer::new(&model);
-        let (root, _) = root::solve(&pricer, self.watch, &Rest::whole(&model));
+        let (root, _) = root::solve(&pricer, self.watch, &Rest::whole(&model), u64::MAX);
         root.bound?;
         Some(self.optimum(&model, &root))
     }

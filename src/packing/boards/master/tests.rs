@@ -202,11 +202,11 @@ fn look_at(problem: &BoardProblem, noise: &mut Noise, seen: &mut Seen) {
     let model = Model::build(problem, &parts, &stock, Rounding::Exact).unwrap();
     let pricer = Pricer::new(&model);
     let mut listener = |_| Flow::Continue;
-    let watch = RefCell::new(Watch::new(&mut listener, Some(0)));
+    let watch = RefCell::new(Watch::new(&mut listener, 1));
     let whole = Rest::whole(&model);
-    let (root, mut columns_of_root) = root::solve(&pricer, &watch, &whole);
+    let (root, mut columns_of_root) = root::solve(&pricer, &watch, &whole, u64::MAX);
     let mut state = State::new(&pricer, whole.clone(), i64::MAX / 1_000, &watch);
-    state.first_plans(&whole, &root, &mut columns_of_root, 8);
+    state.first_plans((&whole, &root), &mut columns_of_root, (8, u64::MAX));
     let values = whole.values(root::need_values(&root.duals));
     Tree::new(&state, (&root, &values), Manner::FIRST).search(&mut state, 20_000_000);
     let (cost, plan) = state.best.clone().unwrap();

@@ -84,6 +84,8 @@ pub(super) struct Tree<'a, 'b, 'c> {
     manner: Manner,
     gains: Gains,
     shelf: Shelf,
+    /// The costs of the last node, and for which limit and boards.
+    costs: Option<((i64, Vec<(i64, u32, u32)>), Rc<Lattice>)>,
 }
 
 /// Work that stands for one node of a budget: so much takes about 2.5 ms.
@@ -129,6 +131,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             manner,
             gains: Gains::default(),
             shelf: Shelf::default(),
+            costs: None,
             open: BTreeMap::from([((state.bound, Reverse(0), 0), first)]),
             next: 0,
             dives: 0,
@@ -231,8 +234,8 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     ) -> Expanded {
         self.master.limit_boards(state.limit());
         self.enter(node);
-        let lattice = Lattice::new(&self.boards(), state.limit());
         let limit = state.limit();
+        let lattice = self.lattice(limit);
         let reach = |bound: i64| lattice.at_least(bound.max(parent));
         let Some(mut solved) = self.master.solve(&self.need, ROUNDS, |bound| reach(bound) >= limit) else {
             return self.failed(state, node, parent);
@@ -359,6 +362,19 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             same.bounds.insert(count, (value, value));
         }
         children
+    }
+
+    /// The costs below `limit` that boards within the node's bounds can add up to: seldom others than at the node
+    /// before, and then they are worked out anew.
+    fn lattice(&mut self, limit: i64) -> Rc<Lattice> {
+        let boards = self.boards();
+        if let Some((_, lattice)) = self.costs.as_ref().filter(|(known, _)| *known == (limit, boards.clone())) {
+            return Rc::clone(lattice);
+        }
+        let lattice = Rc::new(Lattice::new(&boards, limit));
+        self.master.add_work(lattice.work);
+        self.costs = Some(((limit, boards), Rc::clone(&lattice)));
+        lattice
     }
 
     /// Price of a board of each kind, fewest and most boards of it within the node's bounds.
