@@ -401,7 +401,7 @@ fn worth(asked: &Planned) -> Result<Ending, Ending> {
         return Err(refused(&job, &CannotPlan::Doors(doors)));
     }
     let demand = demand::pool(&job, &doors).map_err(|error| refused(&job, &error.into()))?;
-    let mut watch = Watch::start(asked.limit.seconds);
+    let mut watch = Watch::start(asked.limit.seconds, job.units);
     let found = worth_table(&job, &demand, &mut |progress| watch.hear(Stage::Boards, progress));
     watch.finish();
     let found = found.map_err(|short| refused(&job, &CannotPlan::Boards(short, Box::new(demand.clone()))))?;

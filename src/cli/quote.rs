@@ -121,7 +121,7 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
         job = job::load_rough(&asked.job, &rough)
             .map_err(|problems| Ending::problems("error: no such case can be laid out\n", &problems))?;
     }
-    let mut watch = Watch::start(asked.limit.seconds);
+    let mut watch = Watch::start(asked.limit.seconds, job.units);
     let found = estimate(&job, &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     match found {

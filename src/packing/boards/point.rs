@@ -98,21 +98,34 @@ impl Point {
         self.kinds.iter().all(|&n| fraction(n) <= WHOLE)
     }
 
-    /// When a part is milled two ways: one ban for each way to go on.
-    pub(super) fn milling(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Option<Vec<Vec<bool>>> {
-        let variants = &master.pricer.model.variants;
-        let ways =
-            |part: usize| (0..variants.len()).filter(|&v| variants[v].part == part && self.variants[v] > 1e-7).count();
-        let part = (0..master.pricer.model.parts.len()).find(|&part| ways(part) > 1)?;
-        Some(keep_one(master, part, banned))
+    /// Parts that are milled two ways, those with most rips of the rarer one first.
+    pub(super) fn mixed(&self, master: &Master<'_, '_, '_>) -> Vec<usize> {
+        let model = master.pricer.model;
+        let rarer = |part: usize| {
+            let mut used: Vec<f64> = (0..model.variants.len())
+                .filter(|&v| model.variants[v].part == part)
+                .map(|v| self.variants[v])
+                .collect();
+            used.sort_by(|a, b| b.total_cmp(a));
+            used.get(1).copied().unwrap_or(0.0)
+        };
+        let mut mixed: Vec<(usize, f64)> =
+            (0..model.parts.len()).map(|part| (part, rarer(part))).filter(|(_, rips)| *rips > 1e-7).collect();
+        // Rounded, so that equal ones stay in their order.
+        mixed.sort_by_key(|&(_, rips)| Reverse((rips * 1e6).round() as i64));
+        mixed.into_iter().map(|(part, _)| part).collect()
     }
 
-    /// Bans every milling that the point does not use, for parts with a choice.
-    pub(super) fn used_only(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Vec<bool> {
+    /// Bans all millings but the one that the point uses most, for each part that it uses.
+    pub(super) fn most_used(&self, master: &Master<'_, '_, '_>, banned: &[bool]) -> Vec<bool> {
         let variants = &master.pricer.model.variants;
+        let beats =
+            |a: usize, b: usize| self.variants[a] > self.variants[b] || self.variants[a] >= self.variants[b] && a < b;
         let used = |v: usize| self.variants[v] > 1e-7;
-        let other = |v: usize| (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && used(w));
-        (0..variants.len()).map(|v| banned[v] || !used(v) && other(v)).collect()
+        let other = |v: usize| {
+            (0..variants.len()).any(|w| w != v && variants[w].part == variants[v].part && used(w) && beats(w, v))
+        };
+        (0..variants.len()).map(|v| banned[v] || other(v)).collect()
     }
 
     /// Counts to branch on with their values, `within` their bounds at the node: the most fractional
@@ -171,7 +184,7 @@ fn each(rows: &[Vec<f64>], count: impl Fn(usize, usize) -> Count + Copy) -> Vec<
 }
 
 /// Bans for each milling that a part has left, all others of that part banned.
-fn keep_one(master: &Master<'_, '_, '_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>> {
+pub(super) fn keep_one(master: &Master<'_, '_, '_>, part: usize, banned: &[bool]) -> Vec<Vec<bool>> {
     let variants = &master.pricer.model.variants;
     let of_part = |v: &usize| variants[*v].part == part;
     let keep = |only: usize| {

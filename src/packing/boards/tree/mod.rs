@@ -8,6 +8,7 @@
 mod branch;
 mod gains;
 mod manner;
+mod milling;
 mod rounding;
 mod sets;
 mod tries;
@@ -18,13 +19,14 @@ use std::rc::Rc;
 
 use gains::Gains;
 pub(super) use manner::Manner;
+use milling::Millings;
 use sets::{Home, Listed, Set, Shelf};
 
 use super::dive;
 use super::exchange::Sets;
 use super::lattice::Lattice;
 use super::master::{Bounds, Count, Master, ROUNDS, Rounded};
-use super::point::{Point, open_millings};
+use super::point::{Point, keep_one, open_millings};
 use super::pricing::Values;
 use super::root::Root;
 use super::search::State;
@@ -84,6 +86,7 @@ pub(super) struct Tree<'a, 'b, 'c> {
     manner: Manner,
     gains: Gains,
     shelf: Shelf,
+    millings: Millings,
     /// The costs of the last node, and for which limit and boards.
     costs: Option<((i64, Vec<(i64, u32, u32)>), Rc<Lattice>)>,
 }
@@ -131,6 +134,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             manner,
             gains: Gains::default(),
             shelf: Shelf::default(),
+            millings: Millings::new(state.pricer.model.parts.len()),
             costs: None,
             open: BTreeMap::from([((state.bound, Reverse(0), 0), first)]),
             next: 0,
@@ -159,6 +163,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     pub(super) fn search_on(&mut self, state: &mut State<'_, '_, '_>, (work, left): (u64, u64)) -> u64 {
         let before = self.master.work();
         self.master.stop_at(before.saturating_add(left));
+        self.settle_millings(state);
         for (pattern, _) in state.best.iter().flat_map(|best| &best.1) {
             self.master.add_pattern(pattern.mode, &pattern.spans);
         }
@@ -255,28 +260,28 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             }
         }
         let point = Point::read(&self.master);
-        let split = point.milling(&self.master, &node.banned);
-        if split.is_none() {
-            if let Some(boards) = dive::plan(&self.master, &state.wanted) {
-                state.offer(boards);
-            }
-            if let Some(depth) = depth {
-                self.look_for_plans(state, node, (&point, depth, bound));
-            }
+        let mixed = point.mixed(&self.master);
+        if mixed.is_empty()
+            && let Some(boards) = dive::plan(&self.master, &state.wanted)
+        {
+            state.offer(boards);
+        }
+        if let Some(depth) = depth {
+            self.look_for_plans(state, node, (&point, depth, bound));
         }
         if bound >= state.limit() {
             return Expanded::Done;
         }
-        let children = match split {
-            Some(bans) => Some(banned_nodes(node, bound, bans)),
-            None if node.set == Set::Free && point.kinds_are_whole() => {
-                Some(self.by_set(&point, node, (&solved.cover, bound, state.limit())))
-            }
-            None => self.children(&point, node, (&solved.cover, bound, state.limit())),
+        let given = (&solved.cover, bound, state.limit());
+        let children = match self.by_milling(node, &mixed, (bound, state.limit())) {
+            Some(children) => Some(children),
+            None if node.set == Set::Free && point.kinds_are_whole() => Some(self.by_set(&point, node, given)),
+            None => self.children(&point, node, given),
         };
         let children = match children {
             Some(children) if children.is_empty() => return Expanded::Done,
             Some(children) => children,
+            None if !mixed.is_empty() => banned_nodes(node, bound, keep_one(&self.master, mixed[0], &node.banned)),
             None if node.set == Set::Given && !point.kinds_are_whole() => vec![(bound, Self::pinned(node))],
             None => self.settle(state, node, (&point, bound)),
         };
@@ -389,7 +394,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         self.dives += 1;
         self.master.keep_to(None);
         self.master.obey(&[]);
-        self.master.enter(&node.bounds, &point.used_only(&self.master, &node.banned));
+        self.master.enter(&node.bounds, &point.most_used(&self.master, &node.banned));
         let how = dive::How { bounds: &node.bounds, limit: state.limit(), noise: self.dives, given };
         if let Some(boards) = dive::dive(&mut self.master, &state.wanted, &how) {
             state.offer(boards);
