@@ -146,6 +146,25 @@ fn tiny_jobs_cost_what_brute_force_finds() {
     assert!(solved > 600, "the generator makes too few jobs that can be done: {solved}");
 }
 
+/// Parts that may all be milled either way, several to a thickness, so that flat and edge compete for the same blanks.
+fn either_way(dice: &mut Dice) -> BoardProblem {
+    let mut problem = tiny(dice);
+    let thickness = inches(dice.between(1, 2));
+    for part in &mut problem.parts {
+        (part.millings, part.thickness) = (Millings::Any, thickness);
+    }
+    for kind in &mut problem.stock {
+        kind.thickness = StockThickness::Rough(Quarters::new(4 * dice.between(2, 4) as u8).unwrap());
+    }
+    problem
+}
+
+#[test]
+fn tiny_jobs_of_any_milling_cost_what_brute_force_finds() {
+    let solved = check(40_000..43_000, either_way);
+    assert!(solved > 1_200, "the generator makes too few jobs that can be done: {solved}");
+}
+
 #[test]
 fn tiny_jobs_with_defects_cost_what_brute_force_finds() {
     let solved = check(10_000..13_000, knotty);
