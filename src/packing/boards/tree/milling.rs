@@ -41,6 +41,9 @@ impl Tree<'_, '_, '_> {
             return;
         }
         self.millings.limit = limit;
+        // What a node before left behind does not hold everywhere.
+        self.master.keep_to(None);
+        self.master.obey(&[]);
         let variants = &self.master.pricer.model.variants;
         let mut banned = state.wanted.banned.clone();
         banned.resize(variants.len(), false);
@@ -110,7 +113,8 @@ impl Tree<'_, '_, '_> {
                 break;
             }
         }
-        self.enter(node);
+        // No more than that: rows that are tidied away would leave the basis without its own.
+        self.master.enter(&node.bounds, &node.banned);
         self.master.simplex.restore(&basis);
         self.master.simplex.solve();
         best.map(|(_, children)| children)
