@@ -36,7 +36,7 @@ fn a_second_run_is_told_before_it_packs() {
     let plan = ["plan", "mine/long.toml", "--out", "out"];
     let output = shop.run(&plan);
     assert_eq!(output.status.code(), Some(1), "{}", text(&output.stderr));
-    assert!(text(&output.stderr).contains("mine/long.toml:9: no board yields"), "{}", text(&output.stderr));
+    assert!(text(&output.stderr).contains("mine/long.toml:11: no board yields"), "{}", text(&output.stderr));
     let held = folder::claim(&shop.path("out")).unwrap();
     shop.refused(&plan, "another run is using `out`");
     drop(held);
