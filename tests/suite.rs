@@ -1,6 +1,7 @@
 //! All tests of the command and of the library from outside, linked once: each file beside this one is a module.
 //! `cargo test --test suite bill::` runs one of them.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 #![allow(clippy::duplicate_mod, reason = "helpers that the benches share stand beside those of the tests")]
 
 #[path = "fuzz/checks.rs"]

@@ -249,6 +249,9 @@ fn best_chance(risks: &[Risk], rejects: u64) -> f64 {
     risks.iter().zip(given).map(|(risk, spares)| chance(risk, spares)).product()
 }
 
+/// Along, across, and whether a piece may be turned.
+type ClothSize = (Length, Length, bool);
+
 fn check_cloth(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     let job = claim.job;
     let doors = claim.doors.iter().flat_map(|door| {
@@ -259,12 +262,12 @@ fn check_cloth(claim: &Claim<'_>, found: &mut Vec<Violation>) {
     });
     let loose = job.cloth_pieces.iter();
     let loose = loose.map(|p| ((p.along, p.across, p.turn), (p.name.as_str(), Band::Whole), p.quantity));
-    let mut wanted: BTreeMap<(Length, Length, bool), BTreeMap<(&str, Band), usize>> = BTreeMap::new();
+    let mut wanted: BTreeMap<ClothSize, BTreeMap<(&str, Band), usize>> = BTreeMap::new();
     for (size, owner, count) in doors.chain(loose).filter(|(_, _, count)| *count > 0) {
         *wanted.entry(size).or_default().entry(owner).or_default() += count as usize;
     }
     check_names(claim.cloth_needs.iter().map(|need| &need.name), found);
-    let mut planned: BTreeMap<(Length, Length, bool), &str> = BTreeMap::new();
+    let mut planned: BTreeMap<ClothSize, &str> = BTreeMap::new();
     for need in claim.cloth_needs {
         let size = (need.along, need.across, need.turn);
         if let Some(first) = planned.insert(size, &need.name) {

@@ -180,7 +180,7 @@ fn cabinet(b: &mut Bytes, number: u32, out: &mut String) {
     let path = if drawn { track(b, number, out) } else { 0 };
     let _ = writeln!(out, "[[cabinet]]\nname = \"case {number}\"\ncount = {count}");
     if number % 3 == 1 {
-        let _ = writeln!(out, "seam = true\nturn = {}", number % 2 == 0);
+        let _ = writeln!(out, "seam = true\nturn = {}", number.is_multiple_of(2));
     }
     if drawn {
         let cover = 64 * 6 + b.below(64 * 20);

@@ -176,9 +176,8 @@ impl<'a> Phases<'a> {
         };
         let limits = self.limits(nodes);
         let effort = Effort::new(limits.work, ear);
-        let known = Known { layout: self.best.as_ref().map(|best| &best.2), bound: known };
-        let rates = self.rates(goal);
-        let found = Search::new(self.problem, model, goal, rates, limits, known, &effort).run();
+        let known = Known { rates: self.rates(goal), layout: self.best.as_ref().map(|best| &best.2), bound: known };
+        let found = Search::new(self.problem, model, goal, limits, known, &effort).run();
         self.nodes += found.nodes;
         self.stopped |= found.stopped;
         found

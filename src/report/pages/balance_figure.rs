@@ -4,6 +4,9 @@ use super::figure::{Figure, Hang, figure};
 use super::shell::Words;
 use crate::doors::{Balance, BalancePoint};
 
+/// Its name, its pen, and the force it shows.
+type Curve = (&'static str, &'static str, fn(&BalancePoint) -> f64);
+
 /// Plot area on the sheet: left, top, width, height.
 const AREA: (f64, f64, f64, f64) = (70.0, 14.0, 560.0, 170.0);
 /// Newtons between two grid lines are the first of these that leaves at most six.
@@ -35,7 +38,7 @@ pub(super) fn balance_figure(words: Words, balance: &Balance) -> Figure {
         d
     };
     sheet.line("board", (left, down(0.0)), (left + width, down(0.0)));
-    let curves: [(&str, &'static str, fn(&BalancePoint) -> f64); 5] = [
+    let curves: [Curve; 5] = [
         ("lift, bare", "board", |point| point.lift.1),
         ("lift, waxed", "board", |point| point.lift.0),
         ("hold", "centre", |point| point.hold),

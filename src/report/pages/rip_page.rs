@@ -86,7 +86,7 @@ fn order_of_work(job: &Job, plan: &Plan) -> Markup {
         "widest first, jointed edge against the stop, away from the fence; joint again whenever the sawn edge is not straight.",
     );
     let list = |steps: &[(&'static str, &'static str)]| {
-        let said: Vec<(&str, &str)> = steps.iter().copied().collect();
+        let said = steps.to_vec();
         html! { ol class="steps" { @for (name, how) in said { li { (tick()) b { (name) } ": " (how) } } } }
     };
     html! {

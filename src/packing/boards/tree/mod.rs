@@ -88,8 +88,11 @@ pub(super) struct Tree<'a, 'b, 'c> {
     shelf: Shelf,
     millings: Millings,
     /// The costs of the last node, and for which limit and boards.
-    costs: Option<((i64, Vec<(i64, u32, u32)>), Rc<Lattice>)>,
+    costs: Option<(CostsOf, Rc<Lattice>)>,
 }
+
+/// A limit, and the cost, least and greatest count of each kind of board.
+type CostsOf = (i64, Vec<(i64, u32, u32)>);
 
 /// Work that stands for one node of a budget: so much takes about 2.5 ms.
 pub(super) const WORK_PER_NODE: u64 = 2_250_000;

@@ -32,8 +32,10 @@ pub(super) struct Limits {
 }
 
 /// What is known before a search.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub(super) struct Known<'a> {
+    /// How much a length of each bolt counts, which guides the fills.
+    pub rates: Vec<i64>,
     /// A plan.
     pub layout: Option<&'a Layout>,
     /// A bound, in the goal's unit.
@@ -81,12 +83,11 @@ pub(super) struct Search<'a, 'e> {
 }
 
 impl<'a, 'e> Search<'a, 'e> {
-    /// A search that starts from a known plan. `rates` guide the fills.
+    /// A search that starts from a known plan.
     pub(super) fn new(
         problem: &'a ClothProblem,
         model: &'a Model,
         goal: &'a Goal,
-        rates: Vec<i64>,
         limits: Limits,
         known: Known<'_>,
         effort: &'a Effort<'e>,
@@ -101,7 +102,7 @@ impl<'a, 'e> Search<'a, 'e> {
             goal,
             master,
             effort,
-            rates,
+            rates: known.rates,
             limits,
             found,
             unsolved: i128::MAX,
