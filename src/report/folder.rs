@@ -77,10 +77,10 @@ pub struct Claim {
 }
 
 impl Claim {
-    /// Writes the plan, as [`write`].
+    /// Writes the plan, as [`write()`].
     ///
     /// # Errors
-    /// [`FolderError`], as for [`write`].
+    /// [`FolderError`], as for [`write()`].
     pub fn write(mut self, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
         let kept = replace(&self.folder, files)?;
         self.made.clear();
