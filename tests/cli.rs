@@ -301,8 +301,8 @@ fn the_clients_quote_shows_no_cost_and_no_margin_and_its_payments_sum() {
 fn what_happened_is_set_against_what_was_quoted() {
     let table = out(&slatwright(&["quote", REAL, "--actual", "jobs/harbour_actuals.csv", "--csv"]));
     let row = |start: &str| table.lines().find(|line| line.starts_with(start)).unwrap_or_else(|| panic!("{table}"));
-    // Ten doors of 45 min: 7.5 h were quoted, 9 h it took, a fifth more.
-    assert_eq!(row("hours,hanging"), "hours,hanging,7.5,9,1.5,20");
+    // Ten doors of 30 min: 5 h were quoted, 9 h it took, four fifths more.
+    assert_eq!(row("hours,hanging"), "hours,hanging,5,9,4,80");
     assert_eq!(row("hours,mending"), "hours,mending a cracked panel,0,1.5,1.5,");
     assert!(row("hours,sorting").ends_with(",,,"), "{table}");
     // 1.5 yd against 1.125 bought by the plan, a third more again.

@@ -77,7 +77,7 @@ fn a_door_that_does_not_fit() {
     for command in ["plan", "check", "rip"] {
         let arguments = [command, "mine/small_press.toml", "--out", "out"];
         let arguments = if command == "plan" { &arguments[..] } else { &arguments[..2] };
-        fails(&shop, arguments, 1, "doors `press left`, `press right`", "`slatwright check` on it shows");
+        fails(&shop, arguments, 1, "doors `press left`, `press right`", "change a figure in the job file");
     }
     assert!(!shop.path("out").exists());
 }

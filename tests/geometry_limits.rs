@@ -69,7 +69,7 @@ fn a_groove_keeps_its_wall_to_the_front_edge() {
     let door = laid(plain(|spec| set_setback(spec, inches("1/4"))), &geometry_support::shop(), Units::Inch);
     let row = of(&door, Check::FrontEdge, CheckItem::Door);
     assert_eq!((row.needed, row.margin), (Figure::Length(inches("5/16")), Figure::Length(-inches("1/16"))));
-    assert!(door.fixes.iter().any(|fix| fix.text == "a setback of 5/16 in (now 1/4)"), "{:?}", door.fixes);
+    assert!(door.fixes.iter().any(|fix| fix.text == "setback: 5/16 in; now 1/4 in"), "{:?}", door.fixes);
 }
 
 #[test]
@@ -153,7 +153,7 @@ fn a_tongue_is_two_fifths_of_its_slat_and_an_eighth() {
     assert!(!door.fits());
     let said = of(&door, Check::TongueThickness, CheckItem::Slat).advice.clone().unwrap();
     assert!(said.contains("at most 7/32 in deep"), "{said}");
-    assert!(door.fixes.iter().any(|fix| fix.text == "a rabbet depth of 7/32 in (now 23/64)"), "{:?}", door.fixes);
+    assert!(door.fixes.iter().any(|fix| fix.text == "rabbet depth: 7/32 in; now 23/64 in"), "{:?}", door.fixes);
 }
 
 #[test]

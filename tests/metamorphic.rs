@@ -93,6 +93,31 @@ fn in_unit(sixty_fourths: i64, metric: bool) -> String {
     if metric { format!("{}.{:06}", micro / 1_000_000, micro % 1_000_000) } else { format!("{sixty_fourths}/64") }
 }
 
+/// A table of the shop file and its keys, in sixty-fourths of an inch.
+type Table = (&'static str, &'static [(&'static str, i64)]);
+
+const SAID: [Table; 3] = [
+    (
+        "",
+        &[
+            ("rip_kerf", 8),
+            ("crosscut_kerf", 8),
+            ("resaw_kerf", 8),
+            ("edge_trim", 16),
+            ("length_trim", 32),
+            ("edge_clean", 2),
+            ("face_trim", 6),
+            ("leaf_trim", 4),
+            ("min_blank", 768),
+        ],
+    ),
+    (
+        "[clearance]\n",
+        &[("running", 2), ("end_play", 4), ("shoulder", 2), ("lead_trim", 8), ("front_wall", 12), ("least_tongue", 8)],
+    ),
+    ("[cloth]\n", &[("end_clear", 32), ("tail_clear", 16), ("lead_lap", 16), ("trim", 32)]),
+];
+
 /// A job of a few cabinets and loose pieces in inches or in millimetres, every bare figure in its own unit.
 fn in_both(bytes: &[u8], metric: bool) -> Sources {
     let mut b = Bytes::new(bytes);
@@ -132,7 +157,12 @@ fn in_both(bytes: &[u8], metric: bool) -> Sources {
         size(64 * 8, 64 * 20),
         size(64 * 8, 64 * 20),
     );
-    let shop = format!("[cutting]\nhold_width = \"{}\"\nend_trim = \"{}\"\n", size(20, 60), size(40, 120));
+    let mut shop = format!("[cutting]\nhold_width = \"{}\"\nend_trim = \"{}\"\n", size(20, 60), size(40, 120));
+    // What is not said comes from round figures in each unit, so all of it is said.
+    for (table, keys) in SAID {
+        shop += table;
+        keys.iter().for_each(|(key, size)| shop += &format!("{key} = \"{}\"\n", in_unit(*size, metric)));
+    }
     let mut boards = "stock,species,thickness,width,length,on_hand,price,per\n".to_owned();
     for (at, per) in ["bf", "each", "lf", "m3"].into_iter().enumerate() {
         let on_hand = if at == 1 { "3" } else { "" };

@@ -535,6 +535,7 @@ fn the_rack_is_worth_what_replacing_it_costs() {
         BoardStock { stock: "cheaper".to_owned(), price: Some((price("9.60"), BoardUnit::BoardFoot)), ..rack.clone() };
     let other = BoardStock { unit_cost: Cents::new(3_840), ..other };
     (rack.on_hand, rack.price, rack.unit_cost) = (Some(3), None, Cents::ZERO);
+    rack.place = BoardPlace::Rack;
     let name = rack.stock.clone();
     plan.job.boards = vec![rack, other];
     plan.boards.cost = Cents::ZERO;

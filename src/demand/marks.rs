@@ -103,7 +103,7 @@ mod tests {
             ("press", "PR"),
             ("small press", "MP"),
             ("Silo", "LC"),
-            ("zigzag oso", "GC"),
+            ("zigzag oso", "GA"),
             ("the long low north press", "TLL"),
             ("é", "CB"),
             ("407", "CB"),

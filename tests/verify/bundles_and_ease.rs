@@ -13,8 +13,8 @@ fn strips_that_are_tied_wrong_are_named() {
         press(),
         |p| p.tied.given.retain(|given| given.bundle != 1),
         &[
-            "bundle B for `press` has 0 strips of part S01, it needs 20",
-            "bundle B for `press` has 0 strips of part S02, it needs 1",
+            "bundle PR2-A for `press` has 0 strips of part S01, it needs 20",
+            "bundle PR2-A for `press` has 0 strips of part S02, it needs 1",
             "the doors take strips off 2 boards, summed over the doors, not 4 (bound 4)",
         ],
     );

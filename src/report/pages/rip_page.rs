@@ -210,13 +210,17 @@ fn matched(plan: &Plan) -> String {
 fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
     let scale = BoardScale::of(job, plan);
     let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
+    let example = match job.units {
+        Units::Inch => Length::from_64ths(80),
+        Units::Millimetre => Length::from_mm(32),
+    };
     html! {
         h3 { "Board by board" }
         p class="note" {
             "Trim " (words.len_unit(job.shop.cutting.end_trim)) " off each end of every board. All are drawn to one scale, half as "
             "large again across as along; crossed fields are waste. The number of a blank stands "
             "over it and in front of its line: how long, what it is planed to, then its rips in the order they are sawn. "
-            i { "3 x 1-1/4 S05" } " is three strips of size S05, ripped 1-1/4 wide."
+            i { "3 x " (words.len(example)) " S05" } " is three strips of size S05, ripped " (words.len(example)) " wide."
         }
         @for group in groups {
             div class="cut" {
