@@ -45,9 +45,12 @@ fn full_size(number: u32, corner: &CornerTemplate) -> Markup {
     }
 }
 
-/// The drawing as it stands within a page: without the head of a file of its own.
+/// The drawing as it stands within a page: without the head of a file of its own, and without that file's sheet size,
+/// which would be that of the whole page.
 fn inline(sheet: &Drawing) -> String {
     let text = svg_text(sheet);
     let svg = text.split_once("?>\n").map_or(text.as_str(), |(_, svg)| svg);
+    let svg: String =
+        svg.lines().filter(|line| !line.starts_with("<style>@page")).map(|line| format!("{line}\n")).collect();
     svg.replacen(" xmlns=\"http://www.w3.org/2000/svg\"", "", 1)
 }
