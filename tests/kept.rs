@@ -139,9 +139,9 @@ fn a_full_disk_is_an_error_and_a_closed_pipe_is_none() {
 #[test]
 fn only_what_is_fetched_is_on_the_shopping_list() {
     let home = jobs();
-    let list = out(&done(home.path(), &["buy", REAL, "--seconds", AT_ONCE]));
+    let list = out(&done(home.path(), &["buy", REAL]));
     assert!(list.contains("case sheet goods") && !list.contains("delivery"), "{list}");
-    let table = out(&done(home.path(), &["buy", REAL, "--csv", "--seconds", AT_ONCE]));
+    let table = out(&done(home.path(), &["buy", REAL, "--csv"]));
     let rows: Vec<csv::StringRecord> =
         csv::Reader::from_reader(table.as_bytes()).records().map(Result::unwrap).collect();
     let cents: i64 = rows.iter().map(|row| row[7].replace('.', "").parse::<i64>().unwrap()).sum();

@@ -115,7 +115,7 @@ const SAID: [Table; 3] = [
         "[clearance]\n",
         &[("running", 2), ("end_play", 4), ("shoulder", 2), ("lead_trim", 8), ("front_wall", 12), ("least_tongue", 8)],
     ),
-    ("[cloth]\n", &[("end_clear", 32), ("tail_clear", 16), ("lead_lap", 16), ("trim", 32)]),
+    ("[cloth]\n", &[("end_clear", 40), ("tail_clear", 16), ("lead_lap", 16), ("trim", 32)]),
 ];
 
 /// A job of a few cabinets and loose pieces in inches or in millimetres, every bare figure in its own unit.
