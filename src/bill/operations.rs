@@ -31,6 +31,12 @@ impl Tally {
     fn once(quantity: u64) -> Self {
         Self::new(usize::from(quantity > 0), quantity)
     }
+
+    /// The same, with slats that are worked on one by one beside what is counted.
+    const fn and_slats(mut self, slats: u64) -> Self {
+        self.slats = slats;
+        self
+    }
 }
 
 /// What the tallies are taken from.
@@ -84,8 +90,8 @@ impl Contents<'_> {
             Operation::Rip => Tally::new(self.fence_settings(), self.over_boards(rips)),
             Operation::Chamfer => self.chamfered(),
             Operation::Sort => Tally::once(self.demand.parts.iter().map(|part| u64::from(part.total())).sum()),
-            Operation::GlueUp | Operation::Trim => Tally { slats: self.slats(), ..Tally::new(self.forms(), panels) },
-            Operation::Rabbet => Tally { slats: self.slats(), ..Tally::new(self.tongues(), panels * 2) },
+            Operation::GlueUp | Operation::Trim => Tally::new(self.forms(), panels).and_slats(self.slats()),
+            Operation::Rabbet => Tally::new(self.tongues(), panels * 2).and_slats(self.slats()),
             Operation::Sand => self.sanded(),
             Operation::Finish => self.spread(coats(self.job)),
             Operation::Hang => Tally::once(panels),
