@@ -118,6 +118,12 @@ const SAID: [Table; 3] = [
     ("[cloth]\n", &[("end_clear", 40), ("tail_clear", 16), ("lead_lap", 16), ("trim", 32)]),
 ];
 
+/// What is not said comes from round figures in each unit, so all of it is said.
+fn said(metric: bool) -> String {
+    let key = |(key, size): &(&str, i64)| format!("{key} = \"{}\"\n", in_unit(*size, metric));
+    SAID.iter().map(|(table, keys)| format!("{table}{}", keys.iter().map(key).collect::<String>())).collect()
+}
+
 /// A job of a few cabinets and loose pieces in inches or in millimetres, every bare figure in its own unit.
 fn in_both(bytes: &[u8], metric: bool) -> Sources {
     let mut b = Bytes::new(bytes);
@@ -158,11 +164,7 @@ fn in_both(bytes: &[u8], metric: bool) -> Sources {
         size(64 * 8, 64 * 20),
     );
     let mut shop = format!("[cutting]\nhold_width = \"{}\"\nend_trim = \"{}\"\n", size(20, 60), size(40, 120));
-    // What is not said comes from round figures in each unit, so all of it is said.
-    for (table, keys) in SAID {
-        shop += table;
-        keys.iter().for_each(|(key, size)| shop += &format!("{key} = \"{}\"\n", in_unit(*size, metric)));
-    }
+    shop += &said(metric);
     let mut boards = "stock,species,thickness,width,length,on_hand,price,per\n".to_owned();
     for (at, per) in ["bf", "each", "lf", "m3"].into_iter().enumerate() {
         let on_hand = if at == 1 { "3" } else { "" };
