@@ -38,6 +38,8 @@ pub mod cutting;
 
 pub mod doors;
 
+pub mod case;
+
 pub mod demand;
 
 pub mod packing;

@@ -6,11 +6,12 @@ use std::sync::mpsc;
 use itertools::Itertools;
 use thiserror::Error;
 
-use crate::bill::{self, Bill, BillError};
+use crate::bill::{self, Bill, BillError, Cased};
+use crate::case::{self, CaseProblem, Casework, sheet_rules};
 use crate::demand::{self, Bundle, Demand, DemandError};
 use crate::doors::{self, Door};
-use crate::job::{Bolt, Job, Order, OrderRule, Species};
-use crate::measure::{Length, Price, Units};
+use crate::job::{Bolt, Job, Millings, Order, OrderRule, Species};
+use crate::measure::{Length, Price, StockThickness, Units};
 use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand};
 use crate::packing::bundles::{Tied, Want};
 use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
@@ -33,6 +34,8 @@ pub struct Plan {
     pub ease: (Ease, Ease),
     /// Cloth and how it is cut; bolt indices are the job's, piece indices the demand's.
     pub cloth: ClothPlan,
+    /// The panels of the cases, and how their sheets are cut.
+    pub cased: Cased,
     /// What it costs.
     pub bill: Bill,
     /// What the boards would cost if all were cut in one order: see [`price_orders`]; empty until asked for.
@@ -55,6 +58,8 @@ pub enum Stage {
     Boards,
     /// Cloth onto bolts.
     Cloth,
+    /// Panels into sheets.
+    Sheets,
 }
 
 /// Why a job cannot be done as asked.
@@ -66,6 +71,12 @@ pub enum CannotPlan {
     /// Boards that cannot be packed.
     #[error("the boards are not enough: {0}")]
     Boards(BoardShortage, Box<Demand>),
+    /// Linings and shelves that the doors leave no room for.
+    #[error("{}", case_problems(.0))]
+    Case(Vec<CaseProblem>),
+    /// Panels that no sheet yields, or more than there are sheets for.
+    #[error("the sheets are not enough: {0}")]
+    Sheets(BoardShortage, Box<Casework>),
     /// Cloth that cannot be packed.
     #[error("the cloth is not enough: {0}")]
     Cloth(ClothShortage, Box<Demand>),
@@ -82,6 +93,10 @@ pub enum CannotPlan {
 
 fn failing(doors: &[Door]) -> String {
     doors.iter().filter(|door| !door.fits()).map(|door| format!("door `{}`", door.name)).join(", ")
+}
+
+fn case_problems(problems: &[CaseProblem]) -> String {
+    problems.iter().map(|problem| problem.said(Units::Inch)).join("; ")
 }
 
 /// Plans a job with the usual budget of work, unheard and to its end: [`plan`] is the one that can be watched and
@@ -126,6 +141,7 @@ pub fn plan_on(
         return Err(CannotPlan::Doors(doors));
     }
     let demand = demand::pool(job, &doors)?;
+    let cased = cased(job, &doors, budget, threads, listener)?;
     let problems = (board_problem(job, &demand), cloth_problem(job, &demand));
     let (boards, cloth) = match threads {
         Threads::One => {
@@ -140,23 +156,88 @@ pub fn plan_on(
     };
     let boards = settled(job, &problems.0, &demand, boards, &mut |p| listener(Stage::Boards, p));
     let cloth = cloth.map_err(|short| CannotPlan::Cloth(short, Box::new(demand.clone())))?;
-    billed(job, doors, demand, boards, cloth)
+    billed(job, doors, demand, boards, (cloth, cased))
+}
+
+/// The cases of a job, made and their sheets cut.
+fn cased(
+    job: &Job,
+    doors: &[Door],
+    budget: &Budget,
+    threads: Threads,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Result<Cased, CannotPlan> {
+    let case = case::make(job, doors).map_err(CannotPlan::Case)?;
+    if case.parts.is_empty() {
+        return Ok(Cased { case, ..Cased::default() });
+    }
+    refuse_many_sizes(&case)?;
+    let problem = sheet_problem(job, &case);
+    match boards::pack_on(&problem, budget, threads, &mut |progress| listener(Stage::Sheets, progress)) {
+        Ok(sheets) => Ok(Cased { case, sheets }),
+        Err(short) => Err(CannotPlan::Sheets(short, Box::new(case))),
+    }
+}
+
+/// As many sizes of panels go into one packing as sizes of strips do.
+fn refuse_many_sizes(case: &Casework) -> Result<(), CannotPlan> {
+    let goods = case.parts.iter().into_group_map_by(|part| (part.material.to_lowercase(), part.thickness));
+    let most = goods.into_values().max_by_key(Vec::len).filter(|parts| parts.len() > demand::MOST_SIZES);
+    match most {
+        Some(parts) => Err(DemandError::TooManySizes { species: parts[0].material.clone(), sizes: parts.len() }.into()),
+        None => Ok(()),
+    }
+}
+
+/// The packing's view of a job's sheets: every row, in file order, so that indices agree.
+#[must_use]
+pub fn sheet_problem(job: &Job, case: &Casework) -> BoardProblem {
+    let goods = |material: &str, thickness: Length| (material.to_lowercase(), thickness);
+    let rows = job.sheets.iter().map(|sheet| goods(&sheet.material, sheet.thickness));
+    let kinds: Vec<(String, Length)> = rows.sorted().dedup().collect();
+    let label = |kind| kinds.binary_search(&kind).expect("a part is of some row's kind");
+    let parts = case.parts.iter().map(|part| StripDemand {
+        label: label(goods(&part.material, part.thickness)),
+        length: part.length,
+        width: part.width,
+        thickness: part.thickness,
+        millings: Millings::Flat,
+        count: part.count,
+    });
+    let stock = job.sheets.iter().map(|sheet| BoardKind {
+        label: label(goods(&sheet.material, sheet.thickness)),
+        thickness: StockThickness::Plain(sheet.thickness),
+        width: sheet.width,
+        length: sheet.length,
+        defects: Vec::new(),
+        available: sheet.on_hand,
+        cost: sheet.unit_cost,
+    });
+    BoardProblem { parts: parts.collect(), stock: stock.collect(), rules: sheet_rules(&job.shop.panels) }
 }
 
 /// What no board and no bolt yields, whatever is packed: every shortage that can be told beforehand.
 #[must_use]
-pub fn stock_shortages(job: &Job, demand: &Demand) -> Vec<CannotPlan> {
+pub fn stock_shortages(job: &Job, demand: &Demand, case: &Casework) -> Vec<CannotPlan> {
     let boards = boards::nothing_missing(&board_problem(job, demand));
     let cloth = cloth::check_sizes(&cloth_problem(job, demand));
     let boards = boards.err().map(|short| CannotPlan::Boards(short, Box::new(demand.clone())));
     let cloth = cloth.err().map(|short| CannotPlan::Cloth(short, Box::new(demand.clone())));
-    boards.into_iter().chain(cloth).collect()
+    let sheets = boards::nothing_missing(&sheet_problem(job, case));
+    let sheets = sheets.err().map(|short| CannotPlan::Sheets(short, Box::new(case.clone())));
+    boards.into_iter().chain(sheets).chain(cloth).collect()
 }
 
 /// The plan with its bill, once the second opinion has passed both.
-fn billed(job: &Job, doors: Vec<Door>, demand: Demand, boards: Eased, cloth: ClothPlan) -> Result<Plan, CannotPlan> {
+fn billed(
+    job: &Job,
+    doors: Vec<Door>,
+    demand: Demand,
+    boards: Eased,
+    (cloth, cased): (ClothPlan, Cased),
+) -> Result<Plan, CannotPlan> {
     let Eased { plan: boards, tied, before, after } = boards;
-    let bill = bill::draw_up(job, &doors, &demand, &boards, &cloth)?;
+    let bill = bill::draw_up(job, &doors, &demand, &boards, &cloth, &cased)?;
     let claim = Claim {
         job,
         doors: &doors,
@@ -167,10 +248,12 @@ fn billed(job: &Job, doors: Vec<Door>, demand: Demand, boards: Eased, cloth: Clo
         tied: &tied,
         ease: &after,
         cloth: &cloth,
+        case: &cased.case,
+        sheets: &cased.sheets,
         bill: &bill,
     };
     accepted(verify::verify(&claim))?;
-    Ok(Plan { doors, demand, boards, tied, ease: (before, after), cloth, bill, one_order: Vec::new() })
+    Ok(Plan { doors, demand, boards, tied, ease: (before, after), cloth, cased, bill, one_order: Vec::new() })
 }
 
 fn accepted(violations: Vec<Violation>) -> Result<(), CannotPlan> {
@@ -256,7 +339,7 @@ pub fn price_orders(
         let boards = BoardPlan { bound, optimal: cheapest.cost == bound, ..cheapest.clone() };
         let problem = board_problem(job, &plan.demand);
         let boards = settled(job, &problem, &plan.demand, boards, &mut |p| listener(Stage::Boards, p));
-        plan = billed(job, plan.doors, plan.demand, boards, plan.cloth)?;
+        plan = billed(job, plan.doors, plan.demand, boards, (plan.cloth, plan.cased))?;
     }
     Ok(Plan { one_order, ..plan })
 }

@@ -80,7 +80,7 @@ fn mean_width(range: &WidthRange) -> Length {
 }
 
 /// What a board foot of a row costs, to four places.
-fn price_of_a_foot(stock: &BoardStock) -> Decimal {
+pub(super) fn price_of_a_foot(stock: &BoardStock) -> Decimal {
     match stock.price {
         Some((price, BoardUnit::BoardFoot)) => price.decimal(),
         _ => {

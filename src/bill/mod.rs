@@ -3,6 +3,7 @@
 //! Every cost line multiplies out: quantity times unit price, rounded once to the cent, is its cost.
 //! The lines sum to the total, which holds nothing else.
 
+mod cased;
 mod lumber;
 mod materials;
 mod operations;
@@ -16,6 +17,7 @@ use std::ops::Range;
 use rust_decimal::Decimal;
 use thiserror::Error;
 
+pub use cased::{Cased, PanelLumber};
 pub use materials::quantity_words;
 pub use price::{margin_of_markup, markup_of_margin, price_at_margin};
 pub use quote::{MakerPart, OfferHead, Payment, PersonHours, Quote, QuoteItem, Verdict, headed_quote, quote};
@@ -55,7 +57,8 @@ pub enum BillError {
 
 /// Draws up the bill of a planned job.
 ///
-/// Lines come in the order boards, what random widths take beyond them, the rack at its worth, cloth, consumables
+/// Lines come in the order boards, what random widths take beyond them, the rack at its worth, sheets of the cases, lumber of
+/// their solid panels, cloth, consumables
 /// (spread, then counted), extra lines, plain labour, operations, burden, overhead by the hour and by the share,
 /// contingency, markup or margin, discount, tax at cost, least charge, rounding, tax on the price. The burden is a share
 /// of the shop's wages. Overhead by the share is of all direct costs, burden included; contingency of those and overhead.
@@ -74,15 +77,17 @@ pub fn draw_up(
     demand: &Demand,
     boards: &BoardPlan,
     cloth: &ClothPlan,
+    cased: &Cased,
 ) -> Result<Bill, BillError> {
     let lines = lumber::board_lines(job, boards)?;
     let counts = work::Counts { job, doors, demand, boards };
-    let contents = operations::Contents { job, doors, demand, boards, cloth };
+    let contents = operations::Contents { job, doors, demand, boards, cloth, cased };
     let mut consumables = materials::consumable_costs(job, doors)?;
     consumables.extend(materials::counted_costs(job, &counts)?);
     let extra = materials::extra_costs(job)?;
 
     let mut buy = lumber::lumber_to_buy(job, boards, &lines)?;
+    buy.extend(cased::panels_to_buy(job, cased)?);
     buy.extend(materials::cloth_to_buy(job, cloth));
     buy.extend(materials::sundries_to_buy(job, &consumables, &extra));
 
@@ -93,6 +98,8 @@ pub fn draw_up(
     let rack = lumber::rack_costs(job, &lines)?;
     let bought = costs.len();
     costs.extend(rack.iter().cloned());
+    costs.extend(cased::sheet_costs(job, cased)?);
+    costs.extend(cased::panel_costs(job, cased)?);
     costs.extend(materials::cloth_costs(job, cloth));
     costs.extend(consumables);
     let not_bought = bought..bought + rack.len();
@@ -187,7 +194,7 @@ pub struct Share {
     pub cabinet: Option<usize>,
     /// How many are made.
     pub count: u32,
-    /// Of the boards.
+    /// Of the boards; for a door of its case's sheets and panels too.
     pub boards: Cents,
     /// Of the cloth.
     pub cloth: Cents,
@@ -231,7 +238,7 @@ pub struct BoardLine {
 /// One line of the shopping list.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BuyLine {
-    /// `lumber`, `cloth`, `consumable` or `line`.
+    /// `lumber`, `sheet`, `panel lumber`, `cloth`, `consumable` or `line`.
     pub what: &'static str,
     /// As it is said at the counter.
     pub item: String,
@@ -257,7 +264,7 @@ pub struct BuyLine {
 /// One cost line.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CostLine {
-    /// `boards`, `rack`, `cloth`, `consumables`, `labour`, an extra line's own group, `burden`, `overhead`,
+    /// `boards`, `rack`, `sheets`, `panels`, `cloth`, `consumables`, `labour`, an extra line's own group, `burden`, `overhead`,
     /// `contingency`, `markup`, `margin`, `discount`, `least charge`, `rounding`, `tax`.
     pub group: String,
     /// What it is.

@@ -7,7 +7,8 @@ use itertools::Itertools;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::materials::{area, units_of};
-use super::{BillError, CostLine, PLACES, WorkLine, priced};
+use super::{BillError, Cased, CostLine, PLACES, WorkLine, priced};
+use crate::case::Panel;
 use crate::demand::Demand;
 use crate::doors::Door;
 use crate::job::{ClothUnit, ConsumableArea, Flow, Job, Operation, OperationRule, Order, SlatSpec};
@@ -46,6 +47,7 @@ pub(super) struct Contents<'a> {
     pub(super) demand: &'a Demand,
     pub(super) boards: &'a BoardPlan,
     pub(super) cloth: &'a ClothPlan,
+    pub(super) cased: &'a Cased,
 }
 
 /// One line an operation that occurs, in the order of work.
@@ -84,6 +86,10 @@ impl Contents<'_> {
             Operation::Template | Operation::TestCorner => Tally::new(self.templates(), self.templates() as u64),
             Operation::Forms => Tally::new(self.forms(), self.forms() as u64),
             Operation::Grooves => Tally::new(self.templates(), panels * 2),
+            Operation::PanelGlueUp => Tally::once(self.panels(|panel| panel.material.solid.is_some())),
+            Operation::PanelCut => Tally::new(self.panel_sizes(), self.panels(|_| true)),
+            Operation::PanelEdge => self.edged(),
+            Operation::CaseGlueUp => Tally::once(self.cases()),
             Operation::Crosscut => Tally::new(self.stops(), self.over_boards(cuts)),
             Operation::Joint => Tally::once(self.over_boards(edges) * 2),
             Operation::Plane => self.planed(),
@@ -96,6 +102,35 @@ impl Contents<'_> {
             Operation::Finish => self.spread(coats(self.job)),
             Operation::Hang => Tally::once(panels),
         }
+    }
+
+    fn panels(&self, which: fn(&Panel) -> bool) -> u64 {
+        self.cased.case.panels.iter().filter(|panel| which(panel)).map(|panel| u64::from(panel.count)).sum()
+    }
+
+    /// Fence and stop are set once a size of panel.
+    fn panel_sizes(&self) -> usize {
+        self.cased
+            .case
+            .panels
+            .iter()
+            .map(|panel| (panel.cut_length(), panel.cut_width()))
+            .collect::<BTreeSet<_>>()
+            .len()
+    }
+
+    /// Feet of edging.
+    fn edged(&self) -> Tally {
+        let length: Length = self.cased.case.panels.iter().map(|panel| panel.edging() * i64::from(panel.count)).sum();
+        let feet = Decimal::from(length.nm()) / Decimal::from(Length::from_inches(12).nm());
+        let feet = feet.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero);
+        Tally { settings: u64::from(length.is_positive()), quantity: feet, slats: 0 }
+    }
+
+    /// Cases built of panels.
+    fn cases(&self) -> u64 {
+        let cased: BTreeSet<usize> = self.cased.case.panels.iter().map(|panel| panel.cabinet).collect();
+        cased.iter().filter_map(|index| self.job.cabinets.get(*index)).map(|cabinet| u64::from(cabinet.count)).sum()
     }
 
     /// Yards bought of the bolts that shrink.

@@ -7,7 +7,9 @@ use rust_decimal::prelude::ToPrimitive;
 use super::materials::units_text;
 use super::{Bill, CostLine, Share, margin_of_markup, markup_of_margin};
 use crate::doors::Door;
-use crate::job::{BoardPlace, Cabinet, ConsumableArea, Gain, Job, LabourBasis, Person, RackWorth, TaxOn, WorkStage};
+use crate::job::{
+    BoardPlace, Cabinet, ConsumableArea, Gain, Job, LabourBasis, Operation, Person, RackWorth, TaxOn, WorkStage,
+};
 use crate::measure::{Cents, Length, apportion};
 
 /// A quote: plain data that a page, a terminal or a CSV file can show.
@@ -273,7 +275,10 @@ fn verdict(job: &Job, bill: &Bill) -> Verdict {
     }
     if hours.is_zero() {
         missing.push("labour: not one hour is in it".to_owned());
-    } else if !job.cabinets.is_empty() && !job.shop.labour.iter().any(|line| line.per == LabourBasis::Cabinet) {
+    } else if !job.cabinets.is_empty()
+        && !makes_cases(bill)
+        && !job.shop.labour.iter().any(|line| line.per == LabourBasis::Cabinet)
+    {
         missing.push("hours for the cases: no `[[labour]]` is counted by the cabinet".to_owned());
     }
     if job.defaults.iter().any(|used| used.key == "tax_on") {
@@ -282,6 +287,11 @@ fn verdict(job: &Job, bill: &Bill) -> Verdict {
     missing.extend(deposit(job, bill));
     missing.extend(unpriced_rack(job, bill));
     Verdict { total: bill.total, hours, gain, missing }
+}
+
+/// True when the hours of making cases are counted by operations.
+fn makes_cases(bill: &Bill) -> bool {
+    bill.work.iter().any(|line| line.rule.operation == Operation::CaseGlueUp)
 }
 
 /// A first payment that does not cover what must be bought first.

@@ -14,6 +14,7 @@ use super::lumber::RANDOM_WIDTHS;
 use super::materials::area;
 use super::operations::{Contents, is_chamfered, slats_of};
 use super::{Bill, BillError, CostLine, Share};
+use crate::case::{Panel, SolidWood, yields};
 use crate::doors::Door;
 use crate::job::{ConsumableArea, LabourBasis, Operation, OperationRule, Species};
 use crate::measure::{Area, apportion};
@@ -86,10 +87,14 @@ impl<'a> Receivers<'a> {
     fn line_weights(&self, bill: &Bill) -> Result<Vec<(Column, Weights)>, BillError> {
         let job = self.contents.job;
         let mut all = Vec::new();
+        let lumber = self.contents.cased.panel_lumber(job);
+        let mut lumber = lumber.iter();
         for line in bill.costs.get(..bill.extra.start).unwrap_or_default() {
             match line.group.as_str() {
                 "cloth" => all.push((Column::Cloth, self.cloth())),
                 "boards" | "rack" => all.push((Column::Boards, self.wood(Some(self.species(&line.item)?)))),
+                "sheets" => all.push((Column::Boards, self.sheet(&line.item))),
+                "panels" => all.push((Column::Boards, self.glued_up(lumber.next().map(|lumber| lumber.wood)))),
                 _ => {}
             }
         }
@@ -115,6 +120,10 @@ impl<'a> Receivers<'a> {
             Operation::Crosscut | Operation::Joint | Operation::Plane | Operation::Rip | Operation::Sort => {
                 self.by(LabourBasis::Strip)
             }
+            Operation::PanelGlueUp => self.over_panels(|panel| i128::from(panel.material.solid.is_some())),
+            Operation::PanelCut => self.over_panels(|_| 1),
+            Operation::PanelEdge => self.over_panels(|panel| i128::from(panel.edging().nm() / 1_000)),
+            Operation::CaseGlueUp => self.over_panels(|panel| i128::from(panel.name == "top")),
             Operation::Chamfer => self.over_doors(|door| self.chamfered(door)),
             Operation::Sand => self.over_doors(|door| {
                 i128::from(slats_of(door)) * i128::from(door.count) * i128::from(door.slat_length.nm() / 1_000)
@@ -133,6 +142,37 @@ impl<'a> Receivers<'a> {
         let mut weights: Weights = self.contents.doors.iter().map(weight).collect();
         weights.resize(self.shares.len(), 0);
         weights
+    }
+
+    /// A weight for each panel, those of a case shared by its doors.
+    fn over_panels(&self, each: impl Fn(&Panel) -> i128) -> Weights {
+        let mut of_cabinet: BTreeMap<usize, i128> = BTreeMap::new();
+        for panel in &self.contents.cased.case.panels {
+            *of_cabinet.entry(panel.cabinet).or_default() += each(panel) * i128::from(panel.count);
+        }
+        self.over_doors(|door| {
+            let doors = self.of_cabinet.get(&door.cabinet).copied().unwrap_or(1);
+            CABINET / doors.max(1) as i128 * of_cabinet.get(&door.cabinet).copied().unwrap_or_default()
+        })
+    }
+
+    /// By the area of the panels that come out of sheets like those of a row.
+    fn sheet(&self, name: &str) -> Weights {
+        let row = self.contents.job.sheets.iter().find(|sheet| sheet.sheet == name);
+        self.over_panels(|panel| {
+            let from = row.is_some_and(|row| yields(row, &panel.material, panel.thickness));
+            if from { panel_area(panel) } else { 0 }
+        })
+    }
+
+    /// By the area of the panels glued up from one wood in one thickness.
+    fn glued_up(&self, wood: Option<&SolidWood>) -> Weights {
+        self.over_panels(|panel| {
+            let of = wood.is_some_and(|wood| {
+                panel.material.solid.as_ref() == Some(&wood.species) && panel.thickness == wood.thickness
+            });
+            if of { panel_area(panel) } else { 0 }
+        })
     }
 
     fn spread(&self, on: ConsumableArea) -> Weights {
@@ -231,6 +271,11 @@ fn by_slats(rule: &OperationRule, door: &Door, units: u32) -> i128 {
     let slats = rule.slat_minutes * Decimal::from(slats_of(door));
     let minutes = (rule.minutes * Decimal::from(units) + slats) * Decimal::from(10_000);
     minutes.to_i128().unwrap_or(0).max(1) * i128::from(door.count)
+}
+
+/// Face of a panel as cut, in square micrometres: fine enough, and no sum of them runs over.
+fn panel_area(panel: &Panel) -> i128 {
+    (panel.cut_length() * panel.cut_width()).nm2() / 1_000_000
 }
 
 /// Exact, so that no rounding of an area moves a cent.

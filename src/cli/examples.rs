@@ -17,7 +17,8 @@ Example:
 pub(super) const CHECK: &str = "\
 Examples:
   slatwright check press/job.toml
-  slatwright check press/job.toml --all";
+  slatwright check press/job.toml --all
+  slatwright check press/job.toml --room \"30 x 11 x 26\"";
 
 pub(super) const QUOTE: &str = "\
 Examples:

@@ -113,7 +113,7 @@ fn was_cut_short(summary: &str) -> Option<CutShort> {
     let cents = |figure: &str| figures.get(figure).and_then(|value| value.replace('.', "").parse().ok()).unwrap_or(0);
     let open = |cost: &str| Cents::new(cents(cost) - cents(&format!("{cost}_bound")));
     let short = figures.get("cut_short").is_some_and(|value| value == "yes");
-    short.then(|| CutShort { boards: open("board_cost"), cloth: open("cloth_cost") })
+    short.then(|| CutShort { boards: open("board_cost"), cloth: open("cloth_cost"), sheets: open("sheet_cost") })
 }
 
 #[cfg(test)]
@@ -144,7 +144,7 @@ mod tests {
             )
         };
         assert_eq!(was_cut_short(&text("no")), None);
-        let open = CutShort { boards: Cents::new(50), cloth: Cents::ZERO };
+        let open = CutShort { boards: Cents::new(50), cloth: Cents::ZERO, sheets: Cents::ZERO };
         assert_eq!(was_cut_short(&text("yes")), Some(open));
     }
 }

@@ -23,6 +23,7 @@ use clap_complete::Shell;
 
 use self::kept::Kept;
 use self::progress::Watch;
+use crate::case::{self, Casework, ClearBox};
 use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
 use crate::measure::Units;
@@ -127,6 +128,10 @@ struct ToCheck {
     /// and loading, and every default used
     #[arg(long, conflicts_with = "csv", verbatim_doc_comment)]
     all: bool,
+    /// The smallest cases in which such a room is free for
+    /// shelves: width x depth x height, "30 x 12 x 26"
+    #[arg(long, value_name = "SIZES", conflicts_with_all = ["csv", "all"], verbatim_doc_comment)]
+    room: Option<String>,
 }
 
 #[derive(Debug, Args)]
@@ -306,6 +311,7 @@ fn wrong_arguments(error: &clap::Error) -> ExitCode {
 fn execute(command: &Command) -> Result<Ending, Ending> {
     match command {
         Command::New { folder, units } => new(folder, if units == "mm" { Units::Millimetre } else { Units::Inch }),
+        Command::Check(ToCheck { table, room: Some(room), .. }) => smallest(table, room),
         Command::Check(asked) => check(&asked.table, asked.all),
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
@@ -409,6 +415,19 @@ fn worth(asked: &Planned) -> Result<Ending, Ending> {
     Ok(Ending::done(if table.csv { csv() } else { screens::worth(&job, &demand, &found) }))
 }
 
+/// `--room`: how small a case may be.
+fn smallest(table: &Table, sizes: &str) -> Result<Ending, Ending> {
+    let job = load(&table.job)?;
+    let [width, depth, height] = quote::three_sizes("--room", sizes, job.units)?;
+    let wanted = ClearBox { width, depth, height };
+    let found = report::smallest_cases(&job, wanted);
+    if found.rows.is_empty() {
+        let what = "the job has no case given by its inside sizes";
+        return Err(Ending::wrong(what, "take a job with such a case, as `slatwright new` writes one"));
+    }
+    Ok(Ending::done(screens::smallest(&job, wanted, &found)))
+}
+
 fn check(table: &Table, all: bool) -> Result<Ending, Ending> {
     let job = load(&table.job)?;
     let doors = doors::lay_out(&job);
@@ -420,7 +439,13 @@ fn check(table: &Table, all: bool) -> Result<Ending, Ending> {
     } else {
         screens::check(&job, &doors, demand.as_ref(), all)
     };
-    let short = demand.map(|demand| stock_shortages(&job, &demand));
+    let short = demand.map(|demand| match case::make(&job, &doors) {
+        Ok(case) => stock_shortages(&job, &demand, &case),
+        Err(problems) => {
+            let short = stock_shortages(&job, &demand, &Casework::default());
+            std::iter::once(CannotPlan::Case(problems)).chain(short).collect()
+        }
+    });
     let cannot = short.unwrap_or_else(|| vec![CannotPlan::Doors(doors)]);
     if cannot.is_empty() {
         return Ok(Ending::done(output));

@@ -29,6 +29,13 @@ pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
         CannotPlan::Boards(BoardShortage::RunsShort(_), _) => {
             "add a row for sale to the boards file (leave its `on_hand` empty), or count the rack again"
         }
+        CannotPlan::Case(_) => "change lining or shelves in `[case]`; `slatwright check --all` shows the room there is",
+        CannotPlan::Sheets(BoardShortage::NoBoard(_), _) => {
+            "add a larger sheet of that material to the sheets file, or make the case smaller"
+        }
+        CannotPlan::Sheets(BoardShortage::RunsShort(_), _) => {
+            "add a row for sale to the sheets file (leave its `on_hand` empty), or count the sheets again"
+        }
         CannotPlan::Cloth(ClothShortage::TooWide(_), _) => {
             "add a wider bolt to the cloth file, or let the piece be turned: `turn = true` in its `[[cloth_piece]]` or \
              `[[cabinet]]`; `seam = true` in a `[[cabinet]]` makes two bands of a door's cloth, which meet under a slat"

@@ -75,6 +75,7 @@ fn said(stage: Stage, standing: Standing, units: Units) -> String {
     let what = match stage {
         Stage::Boards => "boards",
         Stage::Cloth => "cloth",
+        Stage::Sheets => "sheets",
     };
     let (figure, best, bound) = match standing {
         Standing::Cost { best, bound } => ("cost", best.map(|best| best.to_string()), bound.to_string()),

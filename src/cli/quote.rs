@@ -10,7 +10,7 @@ use super::{Ending, Limit, Table, cut_short_note, load, next_step, offer, planne
 use crate::bill;
 use crate::estimate::estimate;
 use crate::job::{self, InsideSize, Job, Rough};
-use crate::measure::{Units, parse_length};
+use crate::measure::{Length, Units, parse_length};
 use crate::report::quote::Way;
 use crate::report::{self, actuals, csv_text};
 
@@ -132,7 +132,15 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
 
 /// `36 x 15-1/2 x 28`, in the job's unit where none is written.
 fn rough(asked: &EstimateArguments, text: &str, units: Units) -> Result<Rough, Ending> {
-    let wrong = |why: &str, next: &str| Ending::wrong(format!("`--inside {text}`: {why}"), next);
+    let [width, depth, height] = three_sizes("--inside", text, units)?;
+    let inside = InsideSize { width, depth, height };
+    let doors = ["left", "right", "pair", "up"].into_iter().find(|word| *word == asked.doors).unwrap_or("pair");
+    Ok(Rough { inside, doors, count: asked.count })
+}
+
+/// Width, depth and height as they are said in one argument.
+pub(super) fn three_sizes(option: &str, text: &str, units: Units) -> Result<[Length; 3], Ending> {
+    let wrong = |why: &str, next: &str| Ending::wrong(format!("`{option} {text}`: {why}"), next);
     let sizes: Vec<&str> = text.split(['x', 'X']).map(str::trim).collect();
     let [width, depth, height] = sizes[..] else {
         return Err(wrong("these are not three sizes", "write width x depth x height, as \"36 x 15-1/2 x 28\""));
@@ -142,7 +150,5 @@ fn rough(asked: &EstimateArguments, text: &str, units: Units) -> Result<Rough, E
         Ok(_) => Err(wrong("a size cannot be 0", "give every size above zero")),
         Err(error) => Err(wrong(&error.to_string(), error.help())),
     };
-    let inside = InsideSize { width: size(width)?, depth: size(depth)?, height: size(height)? };
-    let doors = ["left", "right", "pair", "up"].into_iter().find(|word| *word == asked.doors).unwrap_or("pair");
-    Ok(Rough { inside, doors, count: asked.count })
+    Ok([size(width)?, size(depth)?, size(height)?])
 }

@@ -94,14 +94,28 @@ pub struct Room {
     pub stow_left: Length,
     /// Room between the tails of a pair that stows behind the back.
     pub between_tails: Option<Length>,
-    /// Clear inside width beside the stowed doors, liners included; only for a case.
-    pub inside_width: Option<Length>,
-    /// Clear inside depth behind the front and before a door at the back, liners included; only for a case.
-    pub inside_depth: Option<Length>,
-    /// Clear inside height under a stowed roll-up, liner included; only for a roll-up.
-    pub inside_height: Option<Length>,
     /// Where the lead edge rests closed, from an edge a rule can be put on.
     pub meets: String,
+    /// How far in the door comes, wherever it stands; only for a case.
+    pub sweep: Option<Sweep>,
+}
+
+/// How far into its case a door comes, in the plan that its groove is drawn in: what lies farther in is touched by no
+/// slat, wherever the door stands and however it leans in its groove. Millimetres, from edges and faces of the case.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sweep {
+    /// Case front edge to the canvas side on the front run.
+    pub front: f64,
+    /// Inside face of the side (of the top, for a roll-up) to the canvas side on the side run.
+    pub side: f64,
+    /// Inside face of the back to the canvas side on the back run; `None` where the door never goes round a back corner.
+    pub back: Option<f64>,
+    /// Radius of the corners to the canvas side; 0 where it would cross the corner's centre.
+    pub radius: f64,
+    /// The front corner's centre: from the side's face and from the case front edge.
+    pub front_centre: (f64, f64),
+    /// The back corner's centre: from the side's face and from the back's.
+    pub back_centre: (f64, f64),
 }
 
 /// How far the lead slat can turn in the straight groove.

@@ -31,7 +31,9 @@ pub mod wood;
 pub mod yaw;
 
 pub use cloth::{Band, Seam, bands, cloth_cure, may_turn, seam};
-pub use details::{Balance, BalancePoint, Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop};
+pub use details::{
+    Balance, BalancePoint, Details, Feel, Fix, LeadSwing, Movement, RabbetStep, Room, Setup, Stop, Sweep,
+};
 pub use fit::{Check, CheckItem, Figure, FitCheck, Verdict};
 pub use layout::{lay_out, lay_out_door};
 pub use plan_view::{CasePlan, PlanView, SlatPose};

@@ -1,7 +1,7 @@
 //! What stays free with the door open, and where its stops and its entry go.
 
 use super::case_path::Frame;
-use super::details::{LeadSwing, Room, Stop};
+use super::details::{LeadSwing, Room, Stop, Sweep};
 use super::fit::{about, length};
 use super::joint::Lie;
 use super::layout::Layout;
@@ -18,34 +18,48 @@ pub(super) fn room(layout: &Layout<'_>) -> Room {
     let left = length(layout.stow_margin()).max(Length::ZERO);
     let frame = Frame::of(&layout.spec.track);
     let pair_behind = frame.as_ref().is_some_and(Frame::is_pair) && layout.run.back_corner;
-    let mut room = Room {
+    Room {
         clear_opening: layout.run.travel,
         stow_left: left,
         between_tails: pair_behind.then(|| left * 2),
-        inside_width: None,
-        inside_depth: None,
-        inside_height: None,
         meets: meets(layout, frame.as_ref()),
-    };
-    if let Some(frame) = frame {
-        inside(layout, &frame, &mut room);
+        sweep: frame.as_ref().map(|frame| sweep(layout, frame)),
     }
-    room
 }
 
-/// Clear inside sizes beside the stowed door and its liner.
-fn inside(layout: &Layout<'_>, frame: &Frame, room: &mut Room) {
-    // The canvas side stands half the groove and the back rabbet inside the groove's centreline.
-    let offset = Length::from_mm_f64(layout.section().tongue.offset.max(0.0));
-    let body = Length::from_nm(layout.spec.groove.width.nm() / 2) + offset + LINER;
-    let sizes = frame.inside;
-    let behind = if layout.run.back_corner { frame.back_inset + body } else { Length::ZERO };
-    room.inside_depth = Some(sizes.depth - frame.setback - body - behind);
-    match frame.hand {
-        Hand::PairLeft | Hand::PairRight => room.inside_width = Some(sizes.width - (frame.side_inset + body) * 2),
-        Hand::Left | Hand::Right => room.inside_width = Some(sizes.width - frame.side_inset - body),
-        Hand::Up => room.inside_height = Some(sizes.height - frame.side_inset - body),
+/// How far in the canvas side comes.
+///
+/// A tongue stays outside the inner wall of its groove, which is convex towards the inside of the case; the canvas side
+/// stands the back rabbet `e` inside the tongue. So nothing of a slat with a whole tongue comes farther in than the wall
+/// moved in by `e`: `G/2 + e` inside the centreline on the straights, the radius `r_i - e` in the corners. A pulled slat
+/// lies on that line. The bare end of a lead slat reaches farther in where it turns: `G/2 + o sin psi + e cos psi`.
+fn sweep(layout: &Layout<'_>, frame: &Frame) -> Sweep {
+    let offset = layout.section().tongue.offset.max(0.0);
+    let half = layout.spec.groove.width.mm_f64() / 2.0;
+    let lead = lead_in_groove(layout);
+    let turned = lead.yaw_in().max(0.0);
+    let bare = half + lead.overhang() * turned.sin() + offset * turned.cos();
+    let [setback, side_inset, back_inset, radius] =
+        [frame.setback, frame.side_inset, frame.back_inset, frame.radius].map(Length::mm_f64);
+    Sweep {
+        front: setback + bare.max(half + offset),
+        side: side_inset + half + offset,
+        back: goes_behind(layout).then_some(back_inset + half + offset),
+        radius: (radius - half - offset).max(0.0),
+        front_centre: (side_inset + radius, setback + radius),
+        back_centre: (side_inset + radius, back_inset + radius),
     }
+}
+
+/// True when the tail of the open door stands in the back corner or past it, in the humid season at the latest.
+fn goes_behind(layout: &Layout<'_>) -> bool {
+    if !layout.run.back_corner {
+        return false;
+    }
+    let section = layout.section();
+    let tail = layout.track.tail_on_centreline(&section, layout.run.travel.mm_f64(), Lie::Pulled);
+    let to_corner: f64 = layout.track.centreline().iter().take(3).map(|piece| piece.length()).sum();
+    tail + layout.stow_wanted().mm_f64() > to_corner
 }
 
 /// Where the lead edge rests closed.

@@ -2,6 +2,7 @@
 
 use rust_decimal::Decimal;
 
+use super::case_file::{self, CaseFile};
 use super::price_file::{AlternativeFile, HoursFile};
 use super::toml_table::Table;
 use super::{At, Entry, Head, Tables};
@@ -26,6 +27,8 @@ pub(crate) struct JobFile {
     pub(crate) shop: Entry<String>,
     pub(crate) boards: Entry<String>,
     pub(crate) cloth: Entry<String>,
+    pub(crate) sheets: Entry<String>,
+    pub(crate) case: Entry<CaseFile>,
     pub(crate) slats: SlatsFile,
     pub(crate) spares: Entry<SparesFile>,
     pub(crate) cabinets: Tables<CabinetFile>,
@@ -56,6 +59,8 @@ impl JobFile {
             shop: t.text("shop"),
             boards: t.text("boards"),
             cloth: t.text("cloth"),
+            sheets: t.text("sheets"),
+            case: t.table("case", CaseFile::read),
             slats: SlatsFile::within(t),
             spares: t.table("spares", SparesFile::read),
             cabinets: t.tables("cabinet", CabinetFile::read),
@@ -205,6 +210,7 @@ pub(crate) struct CabinetFile {
     pub(crate) turn: Entry<bool>,
     pub(crate) seam: Entry<bool>,
     pub(crate) slats: SlatsFile,
+    pub(crate) case: Entry<Option<CaseFile>>,
     pub(crate) door: Tables<DoorFile>,
 }
 
@@ -229,6 +235,7 @@ impl CabinetFile {
             turn: t.flag("turn"),
             seam: t.flag("seam"),
             slats: SlatsFile::within(t),
+            case: case_file::of_cabinet(t),
             door: t.tables("door", DoorFile::read),
         }
     }

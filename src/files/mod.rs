@@ -5,6 +5,7 @@
 //! so that a maker sees all problems of all files at once. What the figures mean is the job room's business.
 
 mod boards_file;
+mod case_file;
 mod cloth_file;
 mod count_lines;
 mod csv_table;
@@ -20,6 +21,7 @@ mod price_file;
 mod problem;
 mod quote_file;
 mod same_name;
+mod sheets_file;
 mod shop_file;
 mod shown;
 mod sources;
@@ -29,6 +31,7 @@ mod toml_values;
 mod values;
 
 pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
+pub(crate) use case_file::{BackFile, CaseFile, EdgingFile, LiningFile, ShelvesFile};
 pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use count_lines::{CountLine, is_in_lines, read_count_lines};
 pub(crate) use csv_table::parted_by;
@@ -48,8 +51,9 @@ pub(crate) use price_file::{AlternativeFile, GainFile, HoursFile, OperationFile,
 pub use problem::{Kind, Problem, Problems};
 pub(crate) use quote_file::{EventFile, QuoteFile};
 pub(crate) use same_name::same_name;
+pub(crate) use sheets_file::{SheetRow, read_sheets};
 pub(crate) use shop_file::{
-    AboutFile, CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, ShopFile,
+    AboutFile, CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, LabourFile, OverlapFile, PanelsFile, ShopFile,
 };
 pub(crate) use shown::{guarded, steers, unguarded};
 pub(crate) use sources::read_disk;

@@ -32,6 +32,7 @@ pub(crate) struct ShopFile {
     pub(crate) overhead: Entry<Ratio>,
     pub(crate) tax: Entry<Ratio>,
     pub(crate) cutting: CuttingFile,
+    pub(crate) panels: PanelsFile,
     pub(crate) dxf_units: Entry<&'static str>,
     pub(crate) clearance: ClearanceFile,
     pub(crate) canvas: CanvasFile,
@@ -53,6 +54,7 @@ impl ShopFile {
             overhead: t.rate("overhead"),
             tax: t.rate("tax"),
             cutting: within(t, "cutting", CuttingFile::read),
+            panels: within(t, "panels", PanelsFile::read),
             clearance: within(t, "clearance", ClearanceFile::read),
             canvas: {
                 t.renamed("canvas", "cloth");
@@ -136,6 +138,20 @@ impl CuttingFile {
             max_blank: t.length("max_blank"),
             order: t.word("order", &["crosscut-first", "rip-first", "any"]),
         }
+    }
+}
+
+/// `[panels]`: how the panels of cases are cut.
+#[derive(Debug, Default)]
+pub(crate) struct PanelsFile {
+    pub(crate) kerf: Entry<Length>,
+    pub(crate) trim: Entry<Length>,
+    pub(crate) solid_waste: Entry<Ratio>,
+}
+
+impl PanelsFile {
+    fn read(t: &mut Table) -> Self {
+        Self { kerf: t.length("kerf"), trim: t.length("trim"), solid_waste: t.rate("solid_waste") }
     }
 }
 

@@ -1,5 +1,6 @@
 //! The job as the rest of the program sees it: checked, complete, in exact units.
 
+mod casework;
 mod check;
 mod model;
 mod pricing;
@@ -7,6 +8,7 @@ mod shop;
 mod species;
 mod stock;
 
+pub use casework::*;
 pub use check::{load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards};
 pub use model::*;
 pub use pricing::*;

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rust_decimal::Decimal;
 
-use super::{BoardStock, Bolt, Shop, Species};
+use super::{BoardStock, Bolt, CaseSpec, SheetStock, Shop, Species};
 use crate::measure::{Length, Price, Ratio, Units};
 
 /// One job: cabinets with their doors, loose pieces, stock and the shop's rules.
@@ -30,6 +30,8 @@ pub struct Job {
     pub boards: Vec<BoardStock>,
     /// Bolts and remnants, in file order.
     pub bolts: Vec<Bolt>,
+    /// Sheet goods, in file order.
+    pub sheets: Vec<SheetStock>,
     /// Rules and rates of the shop.
     pub shop: Shop,
     /// Names of the alternatives to compare with, in file order.
@@ -95,6 +97,8 @@ pub struct Cabinet {
     pub turn: Option<bool>,
     /// The cloth of its doors is in two bands along the travel that meet under a slat.
     pub seam: bool,
+    /// What its case is made of; `None` where no panels are asked for.
+    pub case: Option<CaseSpec>,
 }
 
 /// Clear inside sizes of a case and where its grooves lie.

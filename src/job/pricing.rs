@@ -124,7 +124,11 @@ pub enum Operation {
     Template,
     TestCorner,
     Forms,
+    PanelGlueUp,
+    PanelCut,
+    PanelEdge,
     Grooves,
+    CaseGlueUp,
     Crosscut,
     Joint,
     Plane,
@@ -142,7 +146,7 @@ pub enum Operation {
 /// Every operation: its word, unit, stage, usual person, minutes a unit, minutes a slat and minutes a setting.
 type Usual = (Operation, &'static str, &'static str, WorkStage, Person, u16, u16, u16);
 
-const USUAL: [Usual; 17] = {
+const USUAL: [Usual; 21] = {
     use Operation::*;
     use Person::{Helper, Maker};
     use WorkStage::*;
@@ -152,7 +156,11 @@ const USUAL: [Usual; 17] = {
         (Template, "template", "template", Preparing, Maker, 6000, 0, 0),
         (TestCorner, "test corner", "corner", Preparing, Maker, 4500, 0, 0),
         (Forms, "glue-up form", "form", Preparing, Maker, 4500, 0, 0),
+        (PanelGlueUp, "panel glue-up", "panel", Case, Maker, 2500, 0, 100),
+        (PanelCut, "panel cutting", "panel", Case, Helper, 400, 0, 20),
+        (PanelEdge, "panel edging", "ft", Case, Maker, 200, 0, 100),
         (Grooves, "grooves", "groove", Case, Maker, 1000, 0, 150),
+        (CaseGlueUp, "case glue-up", "case", Case, Maker, 6000, 0, 0),
         (Crosscut, "crosscutting", "cut", Milling, Helper, 50, 0, 15),
         (Joint, "jointing", "pass", Milling, Helper, 75, 0, 50),
         (Plane, "planing", "pass", Milling, Helper, 40, 0, 20),

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use rust_decimal::Decimal;
 
-use super::{Pricing, Tax};
+use super::{PanelRules, Pricing, Tax};
 use crate::measure::{Length, Price, Ratio, Units};
 
 /// Who makes the offer: `[shop]` of the shop file, all of it optional and printed where it is there.
@@ -39,6 +39,8 @@ pub struct Shop {
     pub about: ShopCard,
     /// How boards are cut.
     pub cutting: CuttingRules,
+    /// How the panels of cases are cut.
+    pub panels: PanelRules,
     /// Room left in grooves and cases.
     pub clearance: Clearance,
     /// The unit of DXF files: what the router's program takes a bare figure for.

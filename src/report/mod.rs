@@ -35,7 +35,8 @@ pub use files::{headed_files, plan_files};
 pub use floor::{at_saw, blank_count, history, jobs, offers, picked, rack, yard};
 pub use inputs::inputs;
 pub use sheets::{
-    CLOTH_CUTS, Sheet, boards, bundles, buy, cloth_bolts, cloth_pieces, costs, doors, fit, rips, slats, stops, summary,
+    CLOTH_CUTS, Sheet, boards, bundles, buy, case, clear_rooms, cloth_bolts, cloth_pieces, costs, doors, fit, rips,
+    sheet_cuts, sheets, slats, smallest_cases, stops, summary,
 };
 pub use svg::svg_text;
 pub use template::{GrooveTemplate, groove_template};

@@ -139,7 +139,9 @@ pub struct Way {
 /// The ways whose plans were cut short, in one sentence without a full stop; `None` when none was.
 #[must_use]
 pub fn cut_short(ways: &[Way]) -> Option<String> {
-    let short = |way: &&Way| way.plan.as_ref().is_ok_and(|plan| plan.boards.cut_short || plan.cloth.cut_short);
+    let short = |way: &&Way| {
+        way.plan.as_ref().is_ok_and(|plan| plan.boards.cut_short || plan.cloth.cut_short || plan.cased.sheets.cut_short)
+    };
     let names: Vec<String> = ways.iter().filter(short).map(|way| format!("`{}`", printable(&way.name))).collect();
     let said = format!("cut short, the packing was stopped early: {}", names.join(", "));
     if names.is_empty() { None } else { Some(said) }

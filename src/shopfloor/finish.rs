@@ -54,6 +54,7 @@ pub fn finish(
         spares: job.spares,
         boards,
         bolts: Vec::new(),
+        sheets: Vec::new(),
         shop: job.shop.clone(),
         defaults: Vec::new(),
         written: Written::default(),

@@ -98,6 +98,11 @@ fn expected_costs(claim: &Claim<'_>) -> Vec<Expected> {
     lines.extend(random.map(|(item, feet, price)| line("boards", &item, feet, price, true)));
     let rack = super::lumber_lines::rack(claim).into_iter();
     lines.extend(rack.map(|(item, feet, price)| line("rack", &item, feet, price, false)));
+    for (row, used) in super::panel_lines::sheets(claim) {
+        lines.push(line("sheets", &row.sheet, Decimal::from(used), super::panel_lines::sheet_price(row), true));
+    }
+    let lumber = super::panel_lines::lumber(claim).into_iter();
+    lines.extend(lumber.map(|(item, feet, price)| line("panels", &item, feet, price, true)));
     for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts).filter(|(_, used)| used.bought.is_positive()) {
         let unpriced = if job.units == Units::Millimetre { ClothUnit::Metre } else { ClothUnit::Yard };
         let (price, unit) = bolt.price.map_or((Decimal::ZERO, unpriced), |(p, unit)| (p.decimal(), unit));

@@ -67,7 +67,7 @@ fn mean_width(range: &WidthRange) -> i128 {
     if span == 0 { 0 } else { area / (2 * span) }
 }
 
-fn charged(row: &BoardStock) -> i128 {
+pub(super) fn charged(row: &BoardStock) -> i128 {
     match row.thickness {
         StockThickness::Rough(quarters) | StockThickness::Surfaced { charged: quarters, .. } => {
             nm(quarters.length()).max(INCH)
@@ -90,7 +90,7 @@ fn millionths(thickness: i128, width: i128, length: i128) -> Decimal {
 }
 
 /// What a board foot of a row costs.
-fn foot(row: &BoardStock) -> Decimal {
+pub(super) fn foot(row: &BoardStock) -> Decimal {
     if let Some((price, BoardUnit::BoardFoot)) = row.price {
         return price.decimal();
     }

@@ -9,12 +9,15 @@ mod bill;
 mod board_prices;
 mod boards;
 mod bundles;
+mod case;
 mod chance;
 mod cloth;
 mod demand;
 mod doors;
 mod ease;
 mod lumber_lines;
+mod panel_lines;
+mod sheets;
 mod shopping;
 mod upper;
 mod violation;
@@ -25,6 +28,7 @@ mod work;
 pub use violation::{Place, Violation};
 
 use crate::bill::Bill;
+use crate::case::Casework;
 use crate::demand::{Bundle, ClothNeed, Part};
 use crate::doors::Door;
 use crate::job::{Job, Order};
@@ -55,11 +59,15 @@ pub struct Claim<'a> {
     pub ease: &'a Ease,
     /// The cloth: bolt indices are the job's, piece indices those of `cloth_needs`.
     pub cloth: &'a ClothPlan,
+    /// The panels of the cases.
+    pub case: &'a Casework,
+    /// How the sheets are cut: stock indices are those of the job's sheets, part indices those of the casework's parts.
+    pub sheets: &'a BoardPlan,
     /// The bill.
     pub bill: &'a Bill,
 }
 
-/// Everything that is wrong with a plan, doors first, then demand, boards, bundles, cloth and bill; empty when
+/// Everything that is wrong with a plan, doors first, then demand, boards, bundles, cases, cloth and bill; empty when
 /// it is right.
 #[must_use]
 pub fn verify(claim: &Claim<'_>) -> Vec<Violation> {
@@ -72,6 +80,8 @@ pub fn verify(claim: &Claim<'_>) -> Vec<Violation> {
         bundles::check(claim, &mut found);
         ease::check(claim, &mut found);
     }
+    case::check(claim, &mut found);
+    sheets::check(claim, &mut found);
     cloth::check(claim, &mut found);
     bill::check(claim, &mut found);
     found

@@ -31,7 +31,17 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
             found.push(Violation::BuyProduct { item: line.item.clone(), quantity, price, cost });
         }
     }
-    for purchase in purchases(claim) {
+    let lumber = super::panel_lines::lumber(claim);
+    let panels = lumber.iter().map(|(item, feet, _)| Purchase {
+        what: "panel lumber",
+        item: Some(item),
+        name: item,
+        width: None,
+        length: None,
+        quantity: *feet,
+        beyond_plan: None,
+    });
+    for purchase in purchases(claim).into_iter().chain(panels) {
         match lines.iter().position(|line| purchase.is(line)) {
             Some(at) => {
                 let line = lines.remove(at);
@@ -92,6 +102,11 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
             let beyond_plan = beyond_plan(claim, stock, boards);
             list.push(Purchase { what: "lumber", item: None, name: &row.stock, width, length, quantity, beyond_plan });
         }
+    }
+    for (row, used) in super::panel_lines::sheets(claim).into_iter().filter(|(row, _)| row.on_hand.is_none()) {
+        let (width, length) = (Some(row.width), Some(row.length));
+        let (item, name, quantity) = (Some(row.sheet.as_str()), &row.sheet, Decimal::from(used));
+        list.push(Purchase { what: "sheet", item, name, width, length, quantity, beyond_plan: None });
     }
     for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts) {
         let Some((_, unit)) = bolt.price.filter(|_| bolt.on_hand.is_none() && used.bought.is_positive()) else {

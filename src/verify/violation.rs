@@ -260,6 +260,24 @@ pub enum Violation {
     CostProduct { group: String, item: String, quantity: Decimal, unit_price: Decimal, cost: Cents },
     #[error("{operation} takes {expected} hours, not {claimed}")]
     WorkHours { operation: &'static str, claimed: Decimal, expected: Decimal },
+    #[error("the {panel} of `{cabinet}` is missing among the panels")]
+    PanelMissing { cabinet: String, panel: &'static str },
+    #[error("nothing asks for the panel `{panel}` of `{cabinet}`")]
+    PanelUnasked { cabinet: String, panel: &'static str },
+    #[error("the {panel} of `{cabinet}` is {}, not {}", sizes(expected), sizes(claimed))]
+    PanelSize { cabinet: String, panel: &'static str, claimed: [Length; 3], expected: [Length; 3] },
+    #[error("the {panel} of `{cabinet}` is made {expected} times, not {claimed}")]
+    PanelCount { cabinet: String, panel: &'static str, claimed: u32, expected: u64 },
+    #[error("material, edging or grooves of the {panel} of `{cabinet}` are not the job's")]
+    PanelMade { cabinet: String, panel: &'static str },
+    #[error("the door of `{cabinet}` touches the lining")]
+    LiningTouched { cabinet: String },
+    #[error("a shelf of `{cabinet}` does not fit beside the doors")]
+    ShelfTouched { cabinet: String },
+    #[error("the sizes cut out of sheets are not those of the panels")]
+    SheetParts,
+    #[error("sheets: {0}")]
+    Sheets(Box<Self>),
     #[error("the shop has no such minutes and rate for {operation}")]
     WorkUnasked { operation: &'static str },
     #[error("the share of `{name}` has a negative cost")]
@@ -276,4 +294,9 @@ pub enum Violation {
     BuyUnasked { item: String },
     #[error("shopping list, `{item}`: {quantity} at {price} do not cost {cost}")]
     BuyProduct { item: String, quantity: Decimal, price: Decimal, cost: Cents },
+}
+
+/// `24 x 12 x 3/4` of a panel.
+fn sizes(sizes: &[Length; 3]) -> String {
+    sizes.iter().map(|size| size.exact()).collect::<Vec<_>>().join(" x ")
 }

@@ -8,6 +8,7 @@ use super::bill::consumable_feet;
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::WorkLine;
+use crate::case::Panel;
 use crate::doors::Door;
 use crate::job::{ConsumableArea, Flow, Operation, OperationRule, Order};
 use crate::measure::StockThickness;
@@ -179,6 +180,22 @@ impl Recount {
             Operation::Template | Operation::TestCorner => whole(templates.len(), templates.len() as u64),
             Operation::Forms => whole(lengths.len(), lengths.len() as u64),
             Operation::Grooves => whole(templates.len(), 2 * built),
+            Operation::PanelGlueUp => {
+                let glued = panels(claim, |panel| u64::from(panel.material.solid.is_some()));
+                whole(usize::from(glued > 0), glued)
+            }
+            Operation::PanelCut => {
+                let sizes: BTreeSet<_> = claim.case.panels.iter().map(cut_size).collect();
+                whole(sizes.len(), panels(claim, |_| 1))
+            }
+            Operation::PanelEdge => edged(claim),
+            Operation::CaseGlueUp => {
+                let built = claim.job.cabinets.iter().enumerate().filter(|(at, cabinet)| {
+                    cabinet.case.is_some() && claim.case.panels.iter().any(|panel| panel.cabinet == *at)
+                });
+                let built = built.map(|(_, cabinet)| u64::from(cabinet.count)).sum();
+                whole(usize::from(built > 0), built)
+            }
             Operation::GlueUp | Operation::Trim => (lengths.len() as u64, built.into(), slats),
             Operation::Rabbet => (tongues.len() as u64, (2 * built).into(), slats),
             Operation::Hang => whole(usize::from(built > 0), built),
@@ -216,6 +233,29 @@ fn passes(claim: &Claim<'_>, stock: usize, planed: i128, leaves: u32) -> u64 {
 fn slat_feet(claim: &Claim<'_>) -> Count {
     let of = |door: &Door| nm(door.slat_length) * (i128::from(door.slats) + 1) * i128::from(door.count);
     let length: i128 = claim.doors.iter().map(of).sum();
+    let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(304_800_000);
+    (u64::from(length > 0), feet.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero), 0)
+}
+
+fn panels(claim: &Claim<'_>, each: impl Fn(&Panel) -> u64) -> u64 {
+    claim.case.panels.iter().map(|panel| each(panel) * u64::from(panel.count)).sum()
+}
+
+/// Length and width before edging.
+fn cut_size(panel: &Panel) -> (i128, i128) {
+    let edge = nm(panel.edged.thickness);
+    let (ends, front) = (i128::from(panel.edged.ends), i128::from(panel.edged.front));
+    (nm(panel.length) - 2 * ends * edge, nm(panel.width) - front * edge)
+}
+
+/// Feet of edging: front edges and both ends, to four places.
+fn edged(claim: &Claim<'_>) -> Count {
+    let of = |panel: &Panel| {
+        let front = if panel.edged.front { nm(panel.length) } else { 0 };
+        let ends = if panel.edged.ends { 2 * nm(panel.width) } else { 0 };
+        (front + ends) * i128::from(panel.count)
+    };
+    let length: i128 = claim.case.panels.iter().map(of).sum();
     let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(304_800_000);
     (u64::from(length > 0), feet.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero), 0)
 }

@@ -4,6 +4,7 @@ use itertools::Itertools;
 
 use super::fit::cures;
 use super::wrapped;
+use crate::case::{CaseProblem, Casework, SheetPart};
 use crate::demand::Demand;
 use crate::doors::{Door, cloth_cure, lay_out};
 use crate::job::{Job, Thing};
@@ -44,6 +45,8 @@ pub(in crate::cli) fn reasons(job: &Job, cannot: &CannotPlan) -> Vec<String> {
         CannotPlan::Doors(doors) => failed_checks(job, doors),
         CannotPlan::Boards(short, demand) => boards(job, demand, short),
         CannotPlan::Cloth(short, demand) => cloth(job, demand, short),
+        CannotPlan::Case(problems) => problems.iter().map(|problem| case_problem(job, problem)).collect(),
+        CannotPlan::Sheets(short, case) => sheets(job, case, short),
         CannotPlan::Demand(error) => vec![error.to_string()],
         CannotPlan::Bill(error) => vec![error.to_string()],
         CannotPlan::Rejected(violations) => violations
@@ -130,6 +133,82 @@ fn boards(job: &Job, demand: &Demand, short: &BoardShortage) -> Vec<String> {
             })
             .collect(),
     }
+}
+
+/// A problem of a case at the line of its cabinet.
+fn case_problem(job: &Job, problem: &CaseProblem) -> String {
+    let cabinet = job.cabinets.iter().find(|cabinet| cabinet.name == problem.cabinet());
+    let door = cabinet.and_then(|cabinet| cabinet.doors.first()).map(|door| door.name.as_str());
+    format!("{}{}", placed(job, Thing::User, door), problem.said(job.units))
+}
+
+fn sheets(job: &Job, case: &Casework, short: &BoardShortage) -> Vec<String> {
+    let show = |length: Length| format!("{} {}", length.show_nearest(job.units), job.units);
+    let words = |part: &SheetPart| {
+        let of = part.panels.iter().map(|at| &case.panels[*at]);
+        let users =
+            of.map(|panel| format!("{} of `{}`", panel.name, job.cabinets[panel.cabinet].name)).unique().join(", ");
+        format!(
+            "{} {} x {} in {} {} ({users})",
+            part.name,
+            show(part.length),
+            show(part.width),
+            show(part.thickness),
+            part.material
+        )
+    };
+    let first_door = |part: &SheetPart| {
+        let panel = part.panels.first().map(|at| &case.panels[*at])?;
+        job.cabinets[panel.cabinet].doors.first().map(|door| door.name.as_str())
+    };
+    match short {
+        BoardShortage::NoBoard(parts) => parts
+            .iter()
+            .map(|(at, _)| {
+                let part = &case.parts[*at];
+                format!(
+                    "{}no sheet yields {}: {}",
+                    placed(job, Thing::User, first_door(part)),
+                    words(part),
+                    nearest_sheet(job, part)
+                )
+            })
+            .collect(),
+        BoardShortage::RunsShort(parts) => parts
+            .iter()
+            .map(|(at, missing)| {
+                let part = &case.parts[*at];
+                format!(
+                    "{}the sheets on hand run short by {missing} of {}",
+                    placed(job, Thing::User, first_door(part)),
+                    words(part)
+                )
+            })
+            .collect(),
+    }
+}
+
+/// By how much the panel is too large for the sheet that comes nearest.
+fn nearest_sheet(job: &Job, part: &SheetPart) -> String {
+    let show = |length: Length| format!("{} {}", length.show_nearest(job.units), job.units);
+    let trims = job.shop.panels.trim * 2;
+    let goods = job.sheets.iter().filter(|sheet| {
+        sheet.material.to_lowercase() == part.material.to_lowercase() && sheet.thickness == part.thickness
+    });
+    let over = goods.map(|sheet| {
+        let long = (part.length - (sheet.length - trims)).max(Length::ZERO);
+        let wide = (part.width - (sheet.width - trims)).max(Length::ZERO);
+        (long + wide, long, wide, sheet)
+    });
+    let Some((_, long, wide, sheet)) = over.min_by_key(|(over, ..)| *over) else { return "there is none".to_owned() };
+    let over = match (long.is_positive(), wide.is_positive()) {
+        (true, true) => format!("{} too long and {} too wide", show(long), show(wide)),
+        (true, false) => format!("{} too long", show(long)),
+        (false, true) => format!("{} too wide", show(wide)),
+        (false, false) => "there is none left".to_owned(),
+    };
+    let (length, width) = (show(sheet.length - trims), show(sheet.width - trims));
+    format!("{over}; `{}` gives {length} x {width} within its trims, the grain along its length", sheet.sheet)
 }
 
 fn cloth(job: &Job, demand: &Demand, short: &ClothShortage) -> Vec<String> {

@@ -149,17 +149,9 @@ fn details(job: &Job, details: &Details) -> String {
     let show = |length: Length| length.show_nearest(job.units);
     let mut out = String::new();
     if let Some(room) = &details.room {
-        let inside = [
-            ("width", room.inside_width),
-            ("depth", room.inside_depth),
-            ("height", room.inside_height),
-            ("between the tails", room.between_tails),
-        ];
-        let inside = inside.iter().filter_map(|(what, length)| Some(format!("{what} {}", show((*length)?)))).join(", ");
-        let inside =
-            if inside.is_empty() { String::new() } else { format!("; clear inside with the doors open: {inside}") };
+        let tails = room.between_tails.map_or_else(String::new, |tails| format!(", between the tails {}", show(tails)));
         let line =
-            format!("room: clear opening {}, stow left {}{inside}", show(room.clear_opening), show(room.stow_left));
+            format!("room: clear opening {}, stow left {}{tails}", show(room.clear_opening), show(room.stow_left));
         out += &wrapped(&line, 2);
         out += &wrapped(&format!("closed: {}", room.meets), 2);
     }

@@ -1,6 +1,7 @@
 //! What each command prints for a person, at most 80 columns wide.
 
 mod cannot;
+mod cases;
 mod fit;
 mod floor;
 mod quote;
@@ -13,6 +14,7 @@ use std::path::Path;
 use itertools::Itertools;
 
 pub(super) use self::cannot::{cannot, errors, reasons};
+pub(super) use self::cases::smallest;
 use self::fit::{fit, verdicts};
 pub(super) use self::floor::{count, paid_for, pile, rack, together, yard};
 pub(super) use self::quote::{
@@ -89,6 +91,7 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>, 
     out += &doors_table(job, doors);
     if all {
         out += &fit(job, doors);
+        out += &cases::rooms(job, doors);
     }
     if let Some(demand) = demand {
         let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
@@ -180,7 +183,7 @@ fn proof(job: &Job, plan: &Plan) -> String {
         let bound = cloth.cost_bound;
         wrapped(&format!("Cloth {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", cloth.cost), 2)
     };
-    out
+    out + &cases::in_words(job, plan)
 }
 
 /// What the boards would cost in one order throughout, where each board may have its own.
@@ -247,6 +250,7 @@ pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
     let cost: crate::measure::Cents = plan.bill.buy.iter().map(|line| line.cost).sum();
     let _ = writeln!(out, "\nAltogether {} {cost}", printable(&job.shop.currency));
     out += &from_the_rack(job, plan);
+    out += &cases::not_priced(job, plan);
     out += &held_elsewhere(job);
     out
 }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::fmt::Write;
 
-use super::{NOTHING_RIPPED, caution_lines, ease, orders, title, wrapped};
+use super::{NOTHING_RIPPED, cases, caution_lines, ease, orders, title, wrapped};
 use crate::job::{Job, Milling, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard};
@@ -13,7 +13,7 @@ use crate::plan::Plan;
 pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
     let mut out = title(job, &format!("rip list, lengths in {}", job.units.plural()));
     if plan.demand.parts.is_empty() {
-        return out + NOTHING_RIPPED;
+        return out + NOTHING_RIPPED + &cases::cuts(job, plan);
     }
     out += &caution_lines();
     out.push('\n');
@@ -35,7 +35,7 @@ pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
             out += &rip_lines(job, plan, (&alike[0], blank), alike.len() as u64, &mut so_far);
         }
     }
-    out
+    out + &cases::cuts(job, plan)
 }
 
 /// The parts with their sizes and how many are wanted: what the running totals run to.

@@ -3,8 +3,8 @@
 use super::fit::{refuse_cloth, refuse_count, refuse_groove, refuse_huge, refuse_tight};
 use super::names::Names;
 use super::tracks::{self, Tracks, groove};
-use super::{COMMON_PRACTICE, Check, all, slats};
-use crate::files::{At, CabinetFile, CanvasFile, DoorFile, Entry, JobFile, Kind, Place, Problem, SlatsFile};
+use super::{COMMON_PRACTICE, Check, all, casework, slats};
+use crate::files::{At, CabinetFile, CanvasFile, CaseFile, DoorFile, Entry, JobFile, Kind, Place, Problem, SlatsFile};
 use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
 use crate::measure::Length;
 
@@ -21,7 +21,7 @@ pub(super) fn settle(
 ) -> Option<Vec<Cabinet>> {
     let mut names = CabinetNames { cabinets: Names::of("cabinet"), doors: Names::of("door"), taken_twice: false };
     let tracks = tracks::settle(check, &written.tracks.list);
-    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, shop, canvas };
+    let rooms = Rooms { check, tracks: &tracks, job_slats: &written.slats, job_case: &written.case, shop, canvas };
     let cabinets: Vec<_> = written.cabinets.list.iter().map(|file| cabinet(&rooms, &mut names, file)).collect();
     let cabinets = all(cabinets)?;
     let built: u64 = cabinets.iter().map(|cabinet| u64::from(cabinet.count)).sum();
@@ -39,6 +39,7 @@ pub(super) struct Rooms<'a> {
     pub(super) check: &'a Check<'a>,
     tracks: &'a Tracks,
     job_slats: &'a SlatsFile,
+    job_case: &'a Entry<CaseFile>,
     pub(super) shop: Option<&'a Shop>,
     /// As written in the shop file, for the places.
     pub(super) canvas: &'a CanvasFile,
@@ -66,14 +67,20 @@ fn cabinet(rooms: &Rooms, names: &mut CabinetNames, file: &CabinetFile) -> Optio
     // The doors of a second cabinet of one name have the first one's names as well: the same slip.
     names.taken_twice = name.as_ref().is_some_and(|name| !names.cabinets.take(check, &name.value, name.place));
     let base = file.slats.over(rooms.job_slats);
-    let (inside, doors) = if file.door.given {
+    let written = casework::written(rooms.job_case, file);
+    let (inside, doors, panels) = if file.door.given {
         refuse_case_keys(check, file);
-        (None, listed_doors(rooms, names, file, &base))
+        casework::refuse_on_tracks(check, file);
+        (None, listed_doors(rooms, names, file, &base), Some(None))
     } else {
-        case(rooms, names, file, &base).map_or((None, None), |(inside, doors)| (Some(inside), Some(doors)))
+        let asked = written.as_ref().and_then(Option::as_ref);
+        let case = case(rooms, names, file, (&base, asked));
+        let panels = written.as_ref().map(|asked| asked.as_ref().map(|asked| casework::settle(check, asked)));
+        let (inside, doors) = case.map_or((None, None), |(inside, doors)| (Some(inside), Some(doors)));
+        (inside, doors, panels.and_then(|panels| panels.map_or(Some(None), |panels| panels.map(Some))))
     };
     let (turn, seam) = (flag(&file.turn)?, flag(&file.seam)?.unwrap_or(false));
-    Some(Cabinet { name: name?.value, count: count?, inside, doors: doors?, turn, seam })
+    Some(Cabinet { name: name?.value, count: count?, inside, doors: doors?, turn, seam, case: panels? })
 }
 
 /// Yes or no, or nothing said; `None` for a faulty one, which is noted.
@@ -101,7 +108,7 @@ fn case(
     rooms: &Rooms,
     names: &mut CabinetNames,
     file: &CabinetFile,
-    base: &SlatsFile,
+    (base, panels): (&SlatsFile, Option<&CaseFile>),
 ) -> Option<(InsideSize, Vec<DoorSpec>)> {
     let check = rooms.check;
     if file.doors.is_missing() && file.case_keys().iter().all(|(_, place)| place.is_none()) {
@@ -118,7 +125,8 @@ fn case(
     let height = need(&file.inside_height, "inside_height", "\"28\"");
     let setback = need(&file.setback, "setback", "\"3/4\"");
     let radius = need(&file.corner_radius, "corner_radius", "\"3\"");
-    let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth, &file.panel_thickness);
+    let panel = casework::panel(check, panels, &file.panel_thickness);
+    let groove = groove(check, &file.head, &file.groove_width, &file.groove_depth, &panel);
     let side_inset = inset(check, &file.side_inset, "side_inset", setback.as_ref());
     let back_inset = inset(check, &file.back_inset, "back_inset", setback.as_ref());
     let block = middle_block(check, file, doors.as_ref(), width.as_ref());

@@ -69,7 +69,7 @@ impl Standard {
 }
 
 /// Common practice in inches and in millimetres: no source for either.
-const fn usual(key: &'static str, sixty_fourths: i64, micrometres: i64) -> Standard {
+pub(super) const fn usual(key: &'static str, sixty_fourths: i64, micrometres: i64) -> Standard {
     Standard { key, metric_key: None, sixty_fourths, micrometres, why: Why::of(COMMON_PRACTICE) }
 }
 

@@ -2,6 +2,7 @@
 //! every problem at once.
 
 mod cabinets;
+mod casework;
 mod changes;
 mod defaults;
 mod fit;
@@ -24,10 +25,10 @@ use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
 use stock::Uncounted;
 
-use super::{BoardStock, Bolt, Job, Rough};
+use super::{BoardStock, Bolt, Job, Rough, SheetStock};
 use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SourceFile,
-    Sources, SparesFile, open_table, read_boards, read_cloth, steers,
+    Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
 };
 use crate::measure::{Length, Units, parse_length};
 
@@ -155,6 +156,8 @@ struct Uses {
     doors: bool,
     rips: bool,
     edge_milling: bool,
+    /// Some cabinet may have a case.
+    cases: bool,
     spares: SparesUsed,
 }
 
@@ -204,8 +207,8 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
     });
     let alternatives = pricing::alternatives(&check, &written);
-    refuse_empty(&check, &written);
-    refuse_no_stock(&check, &written);
+    let sheets = open_sheets(&check, &written.sheets);
+    refuse_nothing(&check, &written);
     if let Some(boards) = &boards {
         woods::refuse_unknown(&check, &written, boards);
     }
@@ -224,6 +227,7 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
         spares: spares?,
         boards: if needed { boards? } else { Vec::new() },
         bolts: if written.cloth.is_missing() { Vec::new() } else { bolts? },
+        sheets: sheets?,
         shop: shop?,
         alternatives: alternatives?,
         defaults: check.defaults.into_list(),
@@ -273,7 +277,8 @@ fn uses(written: &JobFile) -> Uses {
         any: doors || strips.iter().any(|strip| !strip.spares.is_missing()),
         own_reject_rate: strips.iter().any(|strip| strip.spares.given().is_some_and(|at| own_rate(&at.value))),
     };
-    Uses { doors, rips: doors || !strips.is_empty(), edge_milling, spares }
+    let cases = casework::asked(written);
+    Uses { doors, rips: doors || !strips.is_empty(), edge_milling, cases, spares }
 }
 
 /// A path of the job file, relative to the job file.
@@ -289,6 +294,16 @@ fn open_shop(check: &Check, path: &Entry<String>) -> ShopFile {
     open_table(check.desk, (id, &text), check.units, "the shop file", ShopFile::read).unwrap_or_default()
 }
 
+/// The sheets of the file that the job names; none where it names none.
+fn open_sheets(check: &Check, path: &Entry<String>) -> Option<Vec<SheetStock>> {
+    if path.is_missing() {
+        return Some(Vec::new());
+    }
+    open_stock(check, path, |file| {
+        read_sheets(check.desk, file, check.units).map(|rows| casework::sheets(check, &rows))
+    })
+}
+
 /// Opens a CSV file that the job names and reads it.
 fn open_stock<T>(
     check: &Check,
@@ -298,6 +313,12 @@ fn open_stock<T>(
     let At { value, place } = path.given()?;
     let (id, text): (FileId, Arc<str>) = check.desk.open(&beside(check.desk, value), LARGEST_CSV, Some(*place))?;
     read((id, &text))?
+}
+
+/// Nothing to make, or nothing to make it from.
+fn refuse_nothing(check: &Check, written: &JobFile) {
+    refuse_empty(check, written);
+    refuse_no_stock(check, written);
 }
 
 /// A job is something to make; extra lines alone are a price without work.

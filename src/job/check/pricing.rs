@@ -192,6 +192,9 @@ fn may_occur(operation: Operation, written: &JobFile) -> bool {
         Operation::Crosscut | Operation::Joint | Operation::Plane | Operation::Rip | Operation::Sort => {
             doors || !written.strips.list.is_empty()
         }
+        Operation::PanelGlueUp | Operation::PanelCut | Operation::PanelEdge | Operation::CaseGlueUp => {
+            doors && super::casework::asked(written)
+        }
         Operation::Template
         | Operation::TestCorner
         | Operation::Forms

@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::defaults::{self, Defaults, Standard, or};
 use super::names::Names;
 use super::pricing;
-use super::{Check, Uses, all, optional};
+use super::{Check, Uses, all, casework, optional};
 use crate::files::{
     AboutFile, CanvasFile, ClearanceFile, ConsumableFile, CuttingFile, Entry, JobFile, Kind, LabourFile, OverlapFile,
     Problem, ShopFile,
@@ -19,6 +19,7 @@ use crate::measure::{Length, Ratio, Units};
 /// The shop as the job uses it; `None` when a value is faulty (noted).
 pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Uses) -> Option<Shop> {
     let cutting = cutting(check, &file.cutting, uses);
+    let panels = casework::rules(check, &file.panels, uses.cases);
     let clearance = clearance(&check.defaults, &file.clearance, uses);
     let dxf_units = dxf_units(&check.defaults, &file.dxf_units, uses);
     let canvas = canvas(&check.defaults, &file.canvas, uses);
@@ -34,6 +35,7 @@ pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Us
     Some(Shop {
         about: about(&file.about)?,
         cutting: cutting?,
+        panels: panels?,
         clearance: clearance?,
         dxf_units: dxf_units?,
         canvas: canvas?,

@@ -6,6 +6,7 @@ use super::Page;
 use super::balance_figure::balance_figure;
 use super::case_figure::case_figure;
 use super::shell::{Words, some_cautions, tick};
+use crate::case::{Clear, ClearBox, RUNNING_ROOM, USUAL_LINING, clear_of, outside};
 use crate::doors::Door;
 use crate::job::{DoorSpec, DoorTrack, Hand, Job, Segment};
 use crate::plan::Plan;
@@ -21,13 +22,14 @@ pub(super) fn cases<'a>(words: Words, job: &'a Job, plan: &'a Plan) -> impl Iter
             .filter(|door| door.cabinet == index)
             .filter_map(|door| Some((door, cabinet.doors.get(door.index)?)))
             .collect();
+        let room = clear_of(job, &plan.doors, index).map(|clear| room(words, job, index, &clear));
         let title = format!("Case and hanging sheet: {}", printable(&cabinet.name));
         let file = if single { "case".to_owned() } else { format!("case-{}", index + 1) };
-        Page::new(file, title, sheet(words, cabinet.count, &doors))
+        Page::new(file, title, sheet(words, cabinet.count, &doors, room))
     })
 }
 
-fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
+fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)], room: Option<Markup>) -> Markup {
     html! {
         p class="ticks" { "Cases: " @for number in 1..=built { span { (tick()) (number) } } }
         (some_cautions(&[0, 8, 9]))
@@ -48,6 +50,7 @@ fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)]) -> Markup {
             @for (names, body) in alike(doors, |door, _| hung(words, door)) {
                 p { b { (names) ". " } (body) }
             }
+            @if let Some(room) = room { (room) }
             (running())
             (seasons(words, doors))
         }
@@ -67,6 +70,35 @@ fn alike(doors: &[(&Door, &DoorSpec)], say: impl Fn(&Door, &DoorSpec) -> Markup)
         }
     }
     said
+}
+
+/// What the client can use, and the outside.
+fn room(words: Words, job: &Job, cabinet: usize, clear: &Clear) -> Markup {
+    let spec = &job.cabinets[cabinet];
+    let lining =
+        spec.case.as_ref().and_then(|case| case.lining.as_ref()).map_or(USUAL_LINING, |lining| lining.thickness);
+    let sizes = |room: ClearBox| [room.width, room.depth, room.height].map(|size| words.len(size)).join(" x ");
+    let rows = [
+        ("lined".to_owned(), clear.largest(Some(lining))),
+        ("lined, widest".to_owned(), clear.widest(Some(lining))),
+        ("lined, deepest".to_owned(), clear.between_corners(Some(lining))),
+        ("bare".to_owned(), clear.largest(None)),
+    ];
+    let around = spec.inside.map(|inside| outside(spec, inside));
+    html! {
+        h3 { "Room for shelves" }
+        table class="tight" {
+            thead { tr { th scope="col" { "shelf" } th scope="col" class="n" { "width x depth x height" } } }
+            tbody { @for (name, room) in rows { tr { td { (name) } td class="n" { (sizes(room)) } } } }
+        }
+        p class="note" {
+            "No slat comes there, wherever the door stands. Lined: behind a lining " (words.len(lining)) " thick with "
+            (words.len(RUNNING_ROOM)) " before it for the door to run."
+            @if let Some(around) = around {
+                " Outside of the case: " (words.len(around.width)) " x " (words.len(around.depth)) " x " (words.len(around.height)) "."
+            }
+        }
+    }
 }
 
 fn order(built: u32) -> Markup {

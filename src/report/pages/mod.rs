@@ -13,6 +13,8 @@ mod cloth_page;
 mod figure;
 mod glue_page;
 mod panel_figure;
+mod panels_figure;
+mod panels_page;
 mod quote_page;
 mod rip_page;
 mod rip_settings;
@@ -66,6 +68,7 @@ pub fn headed_pages(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(Str
     ];
     pages.extend(glue_page::glue_up(words, job, plan).map(|body| Page::new("glue-up", "Glue-up sheet", body)));
     pages.extend(case_page::cases(words, job, plan));
+    pages.extend(panels_page::panels(words, job, plan).map(|body| Page::new("panels", "Panel sheet", body)));
     pages.extend(bends_page::bends(job, plan).map(|body| Page::new("bends", "Test corners, full size", body)));
     pages.push(Page::new("tags", "Tags", tags_page::tags(words, job, plan)));
     let client = Page::new("quote-client", "Quote", quote_page::client(job, plan, head));

@@ -115,7 +115,7 @@ fn hours(plan: &Plan) -> Markup {
 }
 
 fn proof(currency: &str, plan: &Plan) -> Markup {
-    let (boards, cloth) = (&plan.boards, &plan.cloth);
+    let (boards, cloth, sheets) = (&plan.boards, &plan.cloth, &plan.cased.sheets);
     let said = |what: &str, cost: crate::measure::Cents, bound: crate::measure::Cents, optimal: bool| {
         if optimal {
             format!("{what}: {currency} {cost}, proven least under the cutting rules.")
@@ -127,6 +127,7 @@ fn proof(currency: &str, plan: &Plan) -> Markup {
         h3 { "What is proven" }
         p { (said("Boards", boards.cost, boards.bound, boards.optimal)) }
         p { (said("Cloth", cloth.cost, cloth.cost_bound, cloth.optimal)) }
-        @if boards.cut_short || cloth.cut_short { p { "The packing was stopped before its budget of work was used up." } }
+        @if !sheets.boards.is_empty() { p { (said("Sheets", sheets.cost, sheets.bound, sheets.optimal)) } }
+        @if boards.cut_short || cloth.cut_short || sheets.cut_short { p { "The packing was stopped before its budget of work was used up." } }
     }
 }

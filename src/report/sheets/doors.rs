@@ -1,6 +1,8 @@
 //! Doors: sizes, what their geometry comes to, fit checks and stops.
 
 use super::Sheet;
+use super::case::lined_room;
+use crate::case::ClearBox;
 use crate::doors::{Details, Door, Figure};
 use crate::job::Job;
 use crate::measure::Length;
@@ -43,7 +45,7 @@ pub fn doors(job: &Job, doors: &[Door]) -> Sheet {
             door.travel,
         ];
         row.extend(sizes.map(Cell::Length));
-        row.extend(door_details(&door.details));
+        row.extend(door_details(&door.details, lined_room(job, door)));
         row
     });
     let columns: Vec<&str> = SIZES.into_iter().chain(DETAILS).collect();
@@ -74,7 +76,7 @@ const DETAILS: [&str; 20] = [
     "v_groove",
 ];
 
-fn door_details(details: &Details) -> [Cell; 20] {
+fn door_details(details: &Details, inside: Option<ClearBox>) -> [Cell; 20] {
     let length = |length: Option<Length>| length.map_or(Cell::Empty, Cell::Length);
     let figure = |amount: Option<f64>| amount.map_or(Cell::Empty, Cell::figure);
     let room = details.room.as_ref();
@@ -85,9 +87,9 @@ fn door_details(details: &Details) -> [Cell; 20] {
         length(room.map(|room| room.clear_opening)),
         length(room.map(|room| room.stow_left)),
         length(room.and_then(|room| room.between_tails)),
-        length(room.and_then(|room| room.inside_width)),
-        length(room.and_then(|room| room.inside_depth)),
-        length(room.and_then(|room| room.inside_height)),
+        length(inside.map(|inside| inside.width)),
+        length(inside.map(|inside| inside.depth)),
+        length(inside.map(|inside| inside.height)),
         length(movement.map(|movement| movement.swells)),
         length(movement.map(|movement| movement.shrinks)),
         length(movement.map(|movement| movement.tongue_swells)),

@@ -1,12 +1,15 @@
 //! The rows of the plan's CSV files, in the order a person reads them; those of the quote and of the shop floor are in
 //! `quote` and `floor`.
 
+mod case;
 mod cloth;
 mod doors;
 mod money;
 mod summary;
 mod wood;
 
+pub use case::{case, clear_rooms, sheet_cuts, sheets, smallest_cases};
+pub(super) use case::{routed_by, templates};
 pub use cloth::{cloth_bolts, cloth_pieces};
 pub use doors::{doors, fit, stops};
 pub use money::{buy, costs};

@@ -43,7 +43,7 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         amount("total_cost", plan.bill.total),
         row("boards_proven_least", Cell::YesNo(boards.optimal), ""),
         row("cloth_proven_least", Cell::YesNo(cloth.optimal), ""),
-        row("cut_short", Cell::YesNo(boards.cut_short || cloth.cut_short), ""),
+        row("cut_short", Cell::YesNo(boards.cut_short || cloth.cut_short || plan.cased.sheets.cut_short), ""),
         row("boards", Cell::Count(boards.boards.len().try_into().unwrap_or(i64::MAX)), "board"),
         row("cloth_cuts", Cell::text(CLOTH_CUTS), ""),
         row("door_boards", count(ease.door_boards), "board"),
@@ -63,6 +63,15 @@ pub fn summary(job: &Job, plan: &Plan) -> Sheet {
         let cents = |cents: Option<Cents>| cents.map_or(Cell::Empty, Cell::Money);
         rows.push(row(cost, cents(one.boards.as_ref().map(|boards| boards.cost)), money));
         rows.push(row(bound, cents(one.boards.as_ref().map(|boards| boards.bound)), money));
+    }
+    if !plan.cased.case.is_empty() {
+        let (case, sheets) = (&plan.cased.case, &plan.cased.sheets);
+        let panels = case.panels.iter().map(|panel| i64::from(panel.count)).sum();
+        rows.push(row("panels", Cell::Count(panels), "panel"));
+        rows.push(row("sheets", count(sheets.boards.len() as u64), "sheet"));
+        rows.push(amount("sheet_cost", sheets.cost));
+        rows.push(amount("sheet_cost_bound", sheets.bound));
+        rows.push(row("sheets_proven_least", Cell::YesNo(sheets.optimal), ""));
     }
     Sheet::new("summary", &["figure", "value", "unit"], rows)
 }
