@@ -130,7 +130,7 @@ fn what_is_on_hand_is_on_the_bill_but_not_on_the_shopping_list() {
 fn sums_out_of_range_are_refused_by_name() {
     let mut plan = press();
     plan.job.lines = vec![extra("gold leaf", "materials", "79000000000000000000000000", "1000000", false)];
-    let draw = |p: &Planned| draw_up(&p.job, &p.doors, &p.demand, &p.boards, &p.cloth);
+    let draw = |p: &Planned| draw_up(&p.job, &p.doors, &p.demand, &p.boards, &p.cloth, &p.cased);
     assert_eq!(draw(&plan), Err(BillError::TooLarge { line: "gold leaf".to_owned() }));
     plan.job.lines = vec![extra("gold leaf", "materials", "90000000000", "1000000", false); 2];
     assert_eq!(draw(&plan), Err(BillError::TooLarge { line: "gold leaf".to_owned() }));

@@ -311,9 +311,13 @@ fn room_of_the_press() {
     let door = one(door(case(Hand::PairLeft), slats()));
     let room = door.details.room.unwrap();
     assert_eq!(room.clear_opening, inches("13-1/8"));
-    // 3/4 to the centreline, half the groove, a liner of 1/4 with 1/8 to run: 1-1/4 each side, front and back.
-    assert_eq!(room.inside_width, Some(inches("33-1/2")));
-    assert_eq!(room.inside_depth, Some(inches("13")));
+    // 3/4 to the centreline and half the groove on every straight; the corner's radius less half the groove.
+    let sweep = room.sweep.unwrap();
+    let in_inches =
+        [sweep.front, sweep.side, sweep.back.unwrap(), sweep.radius, sweep.front_centre.0].map(|mm| mm / 25.4);
+    assert!(
+        in_inches.iter().zip([0.875, 0.875, 0.875, 2.875, 3.75]).all(|(there, by_hand)| (there - by_hand).abs() < 1e-9)
+    );
     assert_eq!(room.between_tails, Some(room.stow_left * 2));
     assert!(room.meets.contains("18 in"), "{}", room.meets);
 }

@@ -116,6 +116,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         },
         boards: vec![board],
         bolts: Vec::new(),
+        sheets: Vec::new(),
         shop: shop(),
         alternatives: Vec::new(),
         defaults: Vec::new(),

@@ -13,6 +13,7 @@ mod boards_frontier;
 mod boards_stopped;
 mod boards_support;
 mod bundles;
+mod casework;
 mod cli;
 mod cloth_bands;
 mod cloth_frontier;

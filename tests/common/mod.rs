@@ -48,7 +48,7 @@ pub(crate) fn door_spec(name: &str, between: &str, cover: &str) -> DoorSpec {
 }
 
 pub(crate) fn cabinet(name: &str, count: u32, doors: Vec<DoorSpec>) -> Cabinet {
-    Cabinet { name: name.to_owned(), count, inside: None, doors, turn: None, seam: false }
+    Cabinet { name: name.to_owned(), count, inside: None, doors, turn: None, seam: false, case: None }
 }
 
 /// No spares, nothing to cut, nothing to cut from.
@@ -64,6 +64,7 @@ pub(crate) fn empty_job() -> Job {
         spares: SparesRule { rate: SpareRate::None, confidence: ratio("0.95"), setup_strips: 0, repair_strips: 0 },
         boards: Vec::new(),
         bolts: Vec::new(),
+        sheets: Vec::new(),
         shop: shop(),
         alternatives: Vec::new(),
         defaults: Vec::new(),

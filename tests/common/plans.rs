@@ -1,6 +1,6 @@
 //! Plans made by hand, with the sums beside them.
 
-use slatwright::bill::{Bill, draw_up};
+use slatwright::bill::{Bill, Cased, draw_up};
 use slatwright::demand::{Demand, pool};
 use slatwright::doors::Door;
 use slatwright::job::{Job, LooseStrip, Milling, Order};
@@ -22,6 +22,7 @@ pub(crate) struct Planned {
     pub(crate) demand: Demand,
     pub(crate) boards: BoardPlan,
     pub(crate) cloth: ClothPlan,
+    pub(crate) cased: Cased,
     pub(crate) bill: Bill,
     pub(crate) tied: Tied,
     pub(crate) ease: Ease,
@@ -34,8 +35,19 @@ impl Planned {
         let demand = pool(&job, &doors).expect("a small demand");
         let mut boards = boards;
         boards.boards.iter_mut().for_each(|board| lay(&job, &demand, board));
-        let bill = draw_up(&job, &doors, &demand, &boards, &cloth).expect("a small bill");
-        Self { job, doors, demand, boards, cloth, bill, tied: Tied::default(), ease: Ease::default() }.bundled()
+        let bill = draw_up(&job, &doors, &demand, &boards, &cloth, &Cased::default()).expect("a small bill");
+        Self {
+            job,
+            doors,
+            demand,
+            boards,
+            cloth,
+            cased: Cased::default(),
+            bill,
+            tied: Tied::default(),
+            ease: Ease::default(),
+        }
+        .bundled()
     }
 
     pub(crate) fn claim(&self) -> Claim<'_> {
@@ -49,6 +61,8 @@ impl Planned {
             tied: &self.tied,
             ease: &self.ease,
             cloth: &self.cloth,
+            case: &self.cased.case,
+            sheets: &self.cased.sheets,
             bill: &self.bill,
         }
     }
@@ -66,7 +80,8 @@ impl Planned {
 
     /// Draws the bill up anew after the job or a plan was changed.
     pub(crate) fn billed(mut self) -> Self {
-        self.bill = draw_up(&self.job, &self.doors, &self.demand, &self.boards, &self.cloth).expect("a small bill");
+        self.bill = draw_up(&self.job, &self.doors, &self.demand, &self.boards, &self.cloth, &self.cased)
+            .expect("a small bill");
         self
     }
 }

@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use slatwright::job::{
     CanvasRules, Clearance, CuttingRules, EndClear, LeadFitted, LeadTongueAt, Millings, Order, OrderRule, Overlap,
-    Pricing, RabbetFace, Shop, ShopCard, SlatSpec, Species,
+    PanelRules, Pricing, RabbetFace, Shop, ShopCard, SlatSpec, Species,
 };
 use slatwright::measure::{Length, Ratio, Units, parse_length};
 
@@ -48,6 +48,7 @@ pub(crate) fn shop() -> Shop {
     Shop {
         about: ShopCard::default(),
         cutting: cutting(OrderRule::Only(Order::CrosscutFirst)),
+        panels: PanelRules { kerf: inch("1/8"), trim: inch("1/4"), solid_waste: Ratio::ZERO },
         clearance: Clearance {
             running: inch("1/32"),
             end_play: inch("1/16"),
