@@ -9,6 +9,7 @@ use std::time::Instant;
 
 use boards_support::faults;
 use boards_support::jobs::{Dice, Size, job, shop};
+use slatwright::job::Millings;
 use slatwright::packing::boards::{BoardProblem, pack};
 use slatwright::packing::{Budget, Flow};
 
@@ -37,6 +38,16 @@ fn run(problem: &BoardProblem, size: Size) -> Run {
     let (cost, bound) = (plan.cost.get() as f64, plan.bound.get() as f64);
     let gap = if cost > 0.0 { 100.0 * (cost - bound) / cost } else { 0.0 };
     Run { size, seconds, nodes, boards: plan.boards.len(), gap, cost: plan.cost.get(), longest_silence }
+}
+
+/// The job as it was made; with `MILLING=any` each strip flat or on edge; with `MILLING=leaves` resawn as well.
+fn milled(mut problem: BoardProblem) -> BoardProblem {
+    let milling = std::env::var("MILLING").unwrap_or_default();
+    if milling == "any" || milling == "leaves" {
+        problem.parts.iter_mut().for_each(|part| part.millings = Millings::Any);
+    }
+    problem.rules.resaw |= milling == "leaves";
+    problem
 }
 
 /// The default budget, or `TIMES` so much.
@@ -117,7 +128,7 @@ fn frontier() {
     for seed in first..first + jobs {
         let mut dice = Dice::new(seed);
         let size = Size::any(&mut dice);
-        let problem = job(&mut dice, size);
+        let problem = milled(job(&mut dice, size));
         let run = run(&problem, size);
         if verbose {
             println!(

@@ -76,14 +76,8 @@ pub(super) fn asks(job: &Job, doors: &[Door]) -> Vec<Vec<Ask>> {
 fn door_asks(job: &Job, door: &Door) -> Option<Vec<Ask>> {
     let slats = &job.cabinets.get(door.cabinet)?.doors.get(door.index)?.slats;
     let count = u64::from(door.count);
-    let ask = |role, width, thickness, strips, repair| Ask {
-        key: SizeKey {
-            species: slats.species.clone(),
-            width,
-            thickness,
-            length: door.slat_length,
-            millings: slats.milling,
-        },
+    let ask = |role, (width, thickness, millings), strips, repair| Ask {
+        key: SizeKey { species: slats.species.clone(), width, thickness, length: door.slat_length, millings },
         name: door.name.clone(),
         role,
         strips,
@@ -95,8 +89,8 @@ fn door_asks(job: &Job, door: &Door) -> Option<Vec<Ask>> {
     let repair = u64::from(job.spares.repair_strips) * count;
     let lead_width = door.lead_width + job.shop.clearance.lead_trim;
     Some(vec![
-        ask("slat", door.slat_width, slats.thickness, u64::from(door.slats) * count, repair),
-        ask("lead slat", lead_width, slats.lead_thickness, count, 0),
+        ask("slat", (door.slat_width, slats.thickness, slats.milling), u64::from(door.slats) * count, repair),
+        ask("lead slat", (lead_width, slats.lead_thickness, slats.lead_milling), count, 0),
     ])
 }
 

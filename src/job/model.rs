@@ -268,8 +268,10 @@ pub struct SlatSpec {
     pub rabbet_length: Length,
     /// The face the rabbet is cut from.
     pub rabbet_face: RabbetFace,
-    /// Allowed millings.
+    /// Allowed millings of ordinary slats.
     pub milling: Millings,
+    /// Allowed millings of the lead slat.
+    pub lead_milling: Millings,
     /// Bevel of each long edge in degrees, starting at the canvas line.
     pub edge_bevel: f64,
     /// Decorative chamfer at the show face.

@@ -93,9 +93,9 @@ pub(super) fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
         };
         let slats = &spec.slats;
         let copies = u64::from(door.count);
-        let mut want = |width: i128, thickness: Length, strips: u64, repair: u64| {
+        let mut want = |(width, thickness, millings): (i128, Length, Millings), strips: u64, repair: u64| {
             wanted.push(Wanted {
-                size: (slats.species.clone(), door.slat_length, width, thickness, slats.milling),
+                size: (slats.species.clone(), door.slat_length, width, thickness, millings),
                 asker: door.name.clone(),
                 door: true,
                 strips,
@@ -105,9 +105,9 @@ pub(super) fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
             });
         };
         let repair = copies * u64::from(job.spares.repair_strips);
-        want(nm(door.slat_width), slats.thickness, copies * u64::from(door.slats), repair);
+        want((nm(door.slat_width), slats.thickness, slats.milling), copies * u64::from(door.slats), repair);
         let lead = nm(door.lead_width) + nm(job.shop.clearance.lead_trim);
-        want(lead, slats.lead_thickness, copies, 0);
+        want((lead, slats.lead_thickness, slats.lead_milling), copies, 0);
     }
     for strip in &job.strips {
         wanted.push(Wanted {

@@ -97,6 +97,7 @@ pub(crate) fn slats() -> SlatSpec {
         rabbet_length: inch("3/8"),
         rabbet_face: RabbetFace::Show,
         milling: Millings::Flat,
+        lead_milling: Millings::Flat,
         edge_bevel: 0.0,
         edge_chamfer: Length::ZERO,
         canvas_gap: Length::ZERO,

@@ -27,8 +27,8 @@ use stock::Uncounted;
 
 use super::{BoardStock, Bolt, Job, Rough, SheetStock};
 use crate::files::{
-    At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SourceFile,
-    Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
+    At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SlatsFile,
+    SourceFile, Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
 };
 use crate::measure::{Length, Units, parse_length};
 
@@ -264,11 +264,14 @@ fn job_name(check: &Check, written: &JobFile) -> Option<String> {
 
 fn uses(written: &JobFile) -> Uses {
     let doors = !written.cabinets.list.is_empty();
-    let edge = |entry: &Entry<&'static str>| entry.given().is_some_and(|at| at.value != "flat");
-    let edge_milling = edge(&written.slats.milling)
-        || written.strips.list.iter().any(|strip| edge(&strip.milling))
+    let edge = |entry: &Entry<&'static str>| entry.given().is_none_or(|at| at.value != "flat");
+    let on_edge = |slats: &SlatsFile| {
+        let slats = slats.over(&written.slats);
+        edge(&slats.milling) || slats.lead_milling.given().is_some_and(|at| at.value != "flat")
+    };
+    let edge_milling = written.strips.list.iter().any(|strip| edge(&strip.milling))
         || written.cabinets.list.iter().any(|cabinet| {
-            edge(&cabinet.slats.milling) || cabinet.door.list.iter().any(|door| edge(&door.slats.milling))
+            on_edge(&cabinet.slats) || cabinet.door.list.iter().any(|door| on_edge(&door.slats.over(&cabinet.slats)))
         });
     let strips = &written.strips.list;
     let own_rate = |spares: &SparesFile| !spares.reject_rate.is_missing();

@@ -42,6 +42,7 @@ pub(super) fn settle(check: &Check, file: &SlatsFile) -> Option<SlatSpec> {
         rabbet_length: rabbet_length?,
         rabbet_face: choices.rabbet_face,
         milling: choices.milling,
+        lead_milling: choices.lead_milling,
         edge_bevel: choices.edge_bevel,
         edge_chamfer: choices.edge_chamfer,
         // Slats that butt are the absence of a gap, not a value taken.
@@ -62,6 +63,7 @@ struct Choices {
     lead_entry: Option<LeadEntry>,
     rabbet_face: RabbetFace,
     milling: Millings,
+    lead_milling: Millings,
     edge_bevel: f64,
     edge_chamfer: Length,
 }
@@ -81,6 +83,7 @@ fn choices(check: &Check, file: &SlatsFile) -> Option<Choices> {
     };
     let lead_fitted = defaults.other(&file.lead_fitted, "[slats] lead_fitted", "before", "before")?;
     let rabbet_face = defaults.other(&file.rabbet_face, "[slats] rabbet_face", "show", "show")?;
+    let all = milling(check, &file.milling, "[slats] milling")?;
     let lead_entry = match &file.lead_entry {
         Entry::Missing => None,
         Entry::Faulty => return None,
@@ -104,19 +107,36 @@ fn choices(check: &Check, file: &SlatsFile) -> Option<Choices> {
             "both" => RabbetFace::Both,
             _ => RabbetFace::Show,
         },
-        milling: milling(check, &file.milling, "[slats] milling")?,
+        milling: all,
+        lead_milling: lead_milling(check, &file.lead_milling, all)?,
         edge_bevel: defaults.other(&file.edge_bevel, "[slats] edge_bevel", 0.0, "0")?,
         edge_chamfer: defaults.length(true, &file.edge_chamfer, &EDGE_CHAMFER)?,
     })
 }
 
-/// The millings allowed; flat by default.
+/// The millings allowed; any by default, as whichever takes less wood is what a shop does.
 pub(super) fn milling(check: &Check, entry: &Entry<&'static str>, key: &str) -> Option<Millings> {
-    Some(match check.defaults.other(entry, key, "flat", "flat")? {
+    check.defaults.other(entry, key, "any", "any").map(millings)
+}
+
+/// Those of the lead slat: by default as all slats.
+fn lead_milling(check: &Check, entry: &Entry<&'static str>, all: Millings) -> Option<Millings> {
+    match entry {
+        Entry::Missing => {
+            check.defaults.note("[slats] lead_milling", "as `milling`".to_owned(), super::COMMON_PRACTICE);
+            Some(all)
+        }
+        Entry::Faulty => None,
+        Entry::Given(at) => Some(millings(at.value)),
+    }
+}
+
+fn millings(word: &str) -> Millings {
+    match word {
         "edge" => Millings::Edge,
-        "any" => Millings::Any,
-        _ => Millings::Flat,
-    })
+        "flat" => Millings::Flat,
+        _ => Millings::Any,
+    }
 }
 
 fn refuse_thin(check: &Check, file: &SlatsFile) {
