@@ -51,7 +51,9 @@ pub fn nearest(track: &[Piece], within: f64) -> Option<Near> {
     let lowest = |i: usize, j: usize| {
         let here = distance(i, j);
         let around = |index: usize| index.saturating_sub(1)..=(index + 1).min(last);
-        around(i).all(|k| around(j).all(|m| here <= distance(k, m)))
+        // Of equal ones, along runs side by side or closer together than figures tell, the first.
+        let beats = |k: usize, m: usize| here < distance(k, m) || here <= distance(k, m) && (i, j) <= (k, m);
+        around(i).all(|k| around(j).all(|m| beats(k, m)))
     };
     let pairs = (0..=last).flat_map(|i| (i + 2..=last).map(move |j| (i, j)));
     // A pair is no nearer than its stations on the grid less a step of each.
