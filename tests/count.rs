@@ -203,7 +203,7 @@ fn a_count_is_said_a_board_a_line_and_day_by_day() {
 #[test]
 fn boards_not_yet_cut_are_planned_anew_before_anything_is_bought() {
     let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = 60\nwidth = \"5/8\"\n\
-                 thickness = \"3/8\"\nquantity = 11\nspares = { reject_rate = 0.1 }\n";
+                 thickness = \"3/8\"\nquantity = 11\nspares = { reject_rate = 0.1 }\nmilling = \"flat\"\n";
     let shop = ShopFolder::small(strip, "mine,cherry,4/4,6-1/4,64,3,,\nsale,cherry,4/4,6-1/4,64,,30.00,each\n");
     let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
     assert_eq!(blank.len(), 3, "{blank:?}");

@@ -41,15 +41,17 @@ fn a_shop_that_says_nothing_works_by_the_listed_defaults() {
 
 #[test]
 fn a_default_that_nothing_uses_is_not_listed() {
-    let job = read(&[STRIP]);
+    let job = read(&[STRIP, "milling = \"flat\"\n"]);
     for key in
         ["[clearance] running", "[cloth] trim", "[slats] rabbet_face", "[cutting] edge_clean", "[cutting] resaw_kerf"]
     {
         assert_eq!(default_of(&job, key), None);
     }
     assert!(default_of(&job, "[cutting] rip_kerf").is_some());
-    let edge = read(&[STRIP, "milling = \"edge\"\n"]);
-    assert!(default_of(&edge, "[cutting] edge_clean").is_some());
+    for way in ["", "milling = \"edge\"\n"] {
+        assert!(default_of(&read(&[STRIP, way]), "[cutting] edge_clean").is_some());
+    }
+    assert_eq!(default_of(&read(&[STRIP]), "[[strip]] milling"), Some(("any", "common practice, no source")));
     let cloth = read(&["[[cloth_piece]]\nname = \"panel\"\nalong = 20\nacross = 14\nquantity = 2\nturn = true\n"]);
     assert_eq!(cloth.defaults.iter().map(|used| used.key.as_str()).collect::<Vec<_>>(), ["currency"]);
 }
