@@ -47,6 +47,19 @@ fn slats_of_all_doors_of_one_size_are_one_part() {
 }
 
 #[test]
+fn the_lead_slat_has_millings_of_its_own() {
+    let mut job = job();
+    for cabinet in &mut job.cabinets {
+        for door in &mut cabinet.doors {
+            (door.slats.milling, door.slats.lead_milling) = (Millings::Any, Millings::Flat);
+        }
+    }
+    let demand = pooled(&job);
+    assert_eq!(part(&demand, "28-9/16", "5/8").millings, Millings::Any);
+    assert_eq!(part(&demand, "28-9/16", "1-1/4").millings, Millings::Flat);
+}
+
+#[test]
 fn loose_strips_join_their_size_and_keep_their_own_rule() {
     let mut job = job();
     job.spares.rate = SpareRate::Percent(ratio("0.25"));

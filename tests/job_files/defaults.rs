@@ -1,6 +1,6 @@
 //! What a file does not say.
 
-use slatwright::job::{self, EndClear, Order, OrderRule, Overlap, SpareRate};
+use slatwright::job::{self, EndClear, Millings, Order, OrderRule, Overlap, SpareRate};
 use slatwright::measure::{Length, Ratio};
 
 use crate::job_files::texts::{CASE, SLATS, STRIP, default_of, read, sixty_fourths, sources};
@@ -37,6 +37,19 @@ fn a_shop_that_says_nothing_works_by_the_listed_defaults() {
             .iter()
             .all(|used| used.reason.contains(practice) || used.reason.starts_with("published") || used.key == "name")
     );
+}
+
+#[test]
+fn strips_are_milled_either_way_unless_the_job_says() {
+    let millings = |keys: &str| {
+        let job = read(&[SLATS, keys, CASE, "doors = \"pair\"\n"]);
+        let slats = &job.cabinets[0].doors[0].slats;
+        (slats.milling, slats.lead_milling)
+    };
+    assert_eq!(millings(""), (Millings::Any, Millings::Any));
+    assert_eq!(millings("milling = \"flat\"\n"), (Millings::Flat, Millings::Flat));
+    assert_eq!(millings("lead_milling = \"flat\"\n"), (Millings::Any, Millings::Flat));
+    assert_eq!(millings("milling = \"edge\"\nlead_milling = \"any\"\n"), (Millings::Edge, Millings::Any));
 }
 
 #[test]
