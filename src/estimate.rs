@@ -41,9 +41,10 @@ pub fn estimate(job: &Job, listener: &mut dyn FnMut(Stage, Progress) -> Flow) ->
     Ok(Estimate { low: low.min(total), expected: total, high: high.max(total), plan: expected })
 }
 
-/// What boards and cloth cost beyond what is proven about them.
+/// What boards, sheets and cloth cost beyond what is proven about them.
 fn gap(plan: &Plan) -> Cents {
-    (plan.boards.cost - plan.boards.bound) + (plan.cloth.cost - plan.cloth.cost_bound)
+    let sheets = &plan.cased.sheets;
+    (plan.boards.cost - plan.boards.bound) + (plan.cloth.cost - plan.cloth.cost_bound) + (sheets.cost - sheets.bound)
 }
 
 /// The job with another rate; what a loose strip has of its own is left out, or doubled, like the job's.

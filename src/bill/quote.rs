@@ -233,7 +233,8 @@ fn cabinet_words(job: &Job, cabinet: &Cabinet) -> String {
     let inside = cabinet.inside.map_or_else(String::new, |inside| {
         format!(", inside {} (w x d x h)", size(job, &[inside.width, inside.depth, inside.height]))
     });
-    format!("{} x {}: {words}{each}{inside}", cabinet.count, cabinet.name)
+    let case = cabinet.case.as_ref().map_or_else(String::new, |case| format!(", the case in {}", case.material.name));
+    format!("{} x {}: {words}{each}{inside}{case}", cabinet.count, cabinet.name)
 }
 
 /// The amount shared out to what the client reads of, by what each costs; what is not named, and what the job costs

@@ -134,7 +134,7 @@ impl<'a> Apart<'a> {
         listener: &mut dyn FnMut(Stage, Progress) -> Flow,
     ) -> Result<(), FloorError> {
         let mut one = self.jobs[job].clone();
-        (one.boards, one.bolts) = (rack.boards.clone(), rack.bolts.clone());
+        (one.boards, one.bolts, one.sheets) = (rack.boards.clone(), rack.bolts.clone(), rack.sheets.clone());
         let planned = plan(&one, budget, listener)?;
         take_off(rack, &planned);
         for line in &planned.bill.costs {
@@ -210,6 +210,11 @@ fn take_off(rack: &mut Job, plan: &Plan) {
             *length = *length - used.min(*length);
         }
     }
+    for cut in &plan.cased.sheets.boards {
+        if let Some(count) = rack.sheets.get_mut(cut.stock).and_then(|sheet| sheet.on_hand.as_mut()) {
+            *count = count.saturating_sub(1);
+        }
+    }
     rack.bolts.retain(|bolt| bolt.on_hand.is_none_or(|length| length.is_positive()));
 }
 
@@ -252,6 +257,13 @@ fn merged(jobs: &[Job]) -> Result<Job, FloorError> {
                 None => all.bolts.push(bolt.clone()),
                 Some(row) if row == bolt => {}
                 Some(_) => return Err(two_rows("cloth", &bolt.bolt)),
+            }
+        }
+        for sheet in &job.sheets {
+            match all.sheets.iter().find(|row| row.sheet == sheet.sheet) {
+                None => all.sheets.push(sheet.clone()),
+                Some(row) if row == sheet => {}
+                Some(_) => return Err(two_rows("sheets", &sheet.sheet)),
             }
         }
     }
