@@ -159,6 +159,9 @@ pub fn plan_on(
     billed(job, doors, demand, boards, (cloth, cased))
 }
 
+/// Part of the budget that sheets have: they come beside boards and cloth, and are fewer.
+const SHARE_OF_SHEETS: u32 = 8;
+
 /// The cases of a job, made and their sheets cut.
 fn cased(
     job: &Job,
@@ -173,7 +176,8 @@ fn cased(
     }
     refuse_many_sizes(&case)?;
     let problem = sheet_problem(job, &case);
-    match boards::pack_on(&problem, budget, threads, &mut |progress| listener(Stage::Sheets, progress)) {
+    let budget = Budget { nodes: (budget.nodes / SHARE_OF_SHEETS).max(1), ..*budget };
+    match boards::pack_on(&problem, &budget, threads, &mut |progress| listener(Stage::Sheets, progress)) {
         Ok(sheets) => Ok(Cased { case, sheets }),
         Err(short) => Err(CannotPlan::Sheets(short, Box::new(case))),
     }

@@ -66,15 +66,30 @@ fn the_examples_on_boards_say_what_is_shown() {
     assert!(shown > 5, "{shown}");
 }
 
-#[test]
-#[cfg(unix)]
-fn the_walk_through_runs_as_written() {
+/// A scratch folder with the example jobs in it.
+fn with_jobs() -> tempfile::TempDir {
     let home = tempfile::tempdir().unwrap();
     fs::create_dir(home.path().join("jobs")).unwrap();
     for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("jobs")).unwrap() {
         let path = entry.unwrap().path();
         fs::copy(&path, home.path().join("jobs").join(path.file_name().unwrap())).unwrap();
     }
+    home
+}
+
+#[test]
+#[cfg(unix)]
+fn the_cases_cost_what_is_shown() {
+    let home = with_jobs();
+    let shown = says_what_is_shown("## The case around the door", home.path());
+    assert!(shown > 10, "{shown}");
+    assert!(home.path().join("out/pages/panels.html").exists());
+}
+
+#[test]
+#[cfg(unix)]
+fn the_walk_through_runs_as_written() {
+    let home = with_jobs();
     let said: Vec<String> = blocks().iter().map(|block| run(block, home.path())).collect();
     let has = |block: usize, words: &str| assert!(said[block].contains(words), "{words}:\n{}", said[block]);
     let blocks =

@@ -82,6 +82,15 @@ impl<'a> PanelLumber<'a> {
         Some(Self { wood, stock, board_feet, price: price_of_a_foot(stock) })
     }
 
+    /// As a yard is asked for it: board feet, in a metric job cubic metres.
+    #[must_use]
+    pub fn asked(&self, units: Units) -> String {
+        match units {
+            Units::Inch => format!("{} bf", self.board_feet),
+            Units::Millimetre => format!("{} m3", cubic_metres(self.board_feet)),
+        }
+    }
+
     /// `4/4 black cherry`.
     #[must_use]
     pub fn named(&self, units: Units) -> String {
@@ -152,10 +161,6 @@ fn lumber_line(job: &Job, lumber: &PanelLumber<'_>) -> Result<BuyLine, BillError
     let item = panels_of(lumber, job.units);
     let waste = (job.shop.panels.solid_waste.decimal() * Decimal::ONE_HUNDRED).normalize();
     let cost = cents(&item, lumber.board_feet.checked_mul(lumber.price))?;
-    let asked = match job.units {
-        Units::Inch => format!("{} bf", lumber.board_feet),
-        Units::Millimetre => format!("{} m3", cubic_metres(lumber.board_feet)),
-    };
     Ok(BuyLine {
         what: "panel lumber",
         item,
@@ -167,11 +172,12 @@ fn lumber_line(job: &Job, lumber: &PanelLumber<'_>) -> Result<BuyLine, BillError
         cost,
         allowance: Decimal::ZERO,
         say: format!(
-            "{} for {} glued-up panels {} {} thick: {asked} in any widths, {waste} % for waste in it",
+            "{} for {} glued-up panels {} {} thick: {} in any widths, {waste} % for waste in it",
             lumber.named(job.units),
             lumber.wood.count,
             lumber.wood.thickness.show(job.units),
-            job.units
+            job.units,
+            lumber.asked(job.units)
         ),
     })
 }
