@@ -10,8 +10,8 @@ use crate::bill::{self, Bill, BillError, Cased};
 use crate::case::{self, CaseProblem, Casework, sheet_rules};
 use crate::demand::{self, Bundle, Demand, DemandError};
 use crate::doors::{self, Door};
-use crate::job::{Bolt, Job, Millings, Order, OrderRule, Species};
-use crate::measure::{Length, Price, StockThickness, Units};
+use crate::job::{Bolt, Job, JobOption, Millings, Order, OrderRule, OtherWay, Species};
+use crate::measure::{Cents, Length, Price, StockThickness, Units};
 use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand};
 use crate::packing::bundles::{Tied, Want};
 use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
@@ -40,6 +40,27 @@ pub struct Plan {
     pub bill: Bill,
     /// What the boards would cost if all were cut in one order: see [`price_orders`]; empty until asked for.
     pub one_order: Vec<OneOrder>,
+    /// What the job's options make of the price, in the order of the file.
+    pub options: Vec<PlannedOption>,
+}
+
+impl Plan {
+    /// True when a packing was stopped before its budget of work was used up.
+    #[must_use]
+    pub fn is_cut_short(&self) -> bool {
+        self.boards.cut_short || self.cloth.cut_short || self.cased.sheets.cut_short
+    }
+}
+
+/// One thing that the client may have otherwise.
+#[derive(Debug, Clone)]
+pub struct PlannedOption {
+    /// Name and changes.
+    pub way: OtherWay,
+    /// What it adds to all that the client pays, below zero where it saves; or why it cannot be built.
+    pub difference: Result<Cents, String>,
+    /// Its packing was stopped early, so that it may come out cheaper.
+    pub cut_short: bool,
 }
 
 /// The boards of a job cut in one order throughout.
@@ -156,7 +177,27 @@ pub fn plan_on(
     };
     let boards = settled(job, &problems.0, &demand, boards, &mut |p| listener(Stage::Boards, p));
     let cloth = cloth.map_err(|short| CannotPlan::Cloth(short, Box::new(demand.clone())))?;
-    billed(job, doors, demand, boards, (cloth, cased))
+    let mut plan = billed(job, doors, demand, boards, (cloth, cased))?;
+    plan.options = optional(job, &plan, (budget, threads), listener);
+    Ok(plan)
+}
+
+/// What each option makes of the price: the job planned anew with it, by the same budget, and priced.
+fn optional(
+    job: &Job,
+    plan: &Plan,
+    (budget, threads): (&Budget, Threads),
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Vec<PlannedOption> {
+    let total = |job: &Job, plan: &Plan| bill::quote(job, &plan.doors, &plan.bill).total;
+    let without = total(job, plan);
+    let mut planned = |option: &JobOption| {
+        let with = plan_on(&option.job, budget, threads, listener);
+        let cut_short = with.as_ref().is_ok_and(Plan::is_cut_short);
+        let difference = with.map(|with| total(&option.job, &with) - without).map_err(|cannot| cannot.to_string());
+        PlannedOption { way: option.way.clone(), difference, cut_short }
+    };
+    job.options.iter().map(&mut planned).collect()
 }
 
 /// Part of the budget that sheets have: they come beside boards and cloth, and are fewer.
@@ -257,7 +298,18 @@ fn billed(
         bill: &bill,
     };
     accepted(verify::verify(&claim))?;
-    Ok(Plan { doors, demand, boards, tied, ease: (before, after), cloth, cased, bill, one_order: Vec::new() })
+    Ok(Plan {
+        doors,
+        demand,
+        boards,
+        tied,
+        ease: (before, after),
+        cloth,
+        cased,
+        bill,
+        one_order: Vec::new(),
+        options: Vec::new(),
+    })
 }
 
 fn accepted(violations: Vec<Violation>) -> Result<(), CannotPlan> {

@@ -209,7 +209,7 @@ fn the_client_reads_what_is_built_of_what_and_on_which_terms() {
             "delivery (1 sheet)",
         ]
     );
-    assert_eq!(quote.doors, ["2 x press: 20 slats of black cherry and a lead slat, 28-9/16 x 13-5/8 in"]);
+    assert_eq!(quote.doors, ["2 x press: a tambour door of black cherry, 28-9/16 x 13-5/8 in"]);
     assert_eq!(
         quote.materials,
         [

@@ -119,6 +119,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         sheets: Vec::new(),
         shop: shop(),
         alternatives: Vec::new(),
+        options: Vec::new(),
         defaults: Vec::new(),
         written: slatwright::job::Written::default(),
     };

@@ -46,6 +46,7 @@ mod layers;
 mod metamorphic;
 mod metric;
 mod offers;
+mod options;
 mod oracle_boards;
 mod oracle_cloth;
 mod package;

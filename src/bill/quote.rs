@@ -325,9 +325,8 @@ fn extra_lines(bill: &Bill) -> &[CostLine] {
 fn door_words(job: &Job, door: &Door) -> String {
     let wood = job.cabinets.get(door.cabinet).and_then(|cabinet| cabinet.doors.get(door.index));
     let wood = wood.map_or_else(String::new, |spec| format!(" of {}", spec.slats.species));
-    format!("{} x {}: {} slats{wood} and a lead slat, {}", door.count, door.name, door.slats, {
-        size(job, &[door.slat_length, door.door_length])
-    })
+    let size = size(job, &[door.slat_length, door.door_length]);
+    format!("{} x {}: a tambour door{wood}, {size}", door.count, door.name)
 }
 
 /// Woods, cloth, glue and finish, each named once.

@@ -9,7 +9,7 @@ use super::progress::Watch;
 use super::{Ending, Limit, Table, cut_short_note, load, next_step, offer, planned, refused, screens, whole_text};
 use crate::bill;
 use crate::estimate::estimate;
-use crate::job::{self, InsideSize, Job, Rough};
+use crate::job::{self, InsideSize, Job, OtherWay, Rough};
 use crate::measure::{Length, Units, parse_length};
 use crate::report::quote::Way;
 use crate::report::{self, actuals, csv_text};
@@ -75,7 +75,10 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
         return Ok(Ending::of_plan(text, &job, &plan));
     }
     let text = match (asked.client, asked.table.csv) {
-        (true, true) => csv_text(&report::quote::client(&bill::quote(&job, &plan.doors, &plan.bill)), job.units),
+        (true, true) => {
+            let quote = bill::quote(&job, &plan.doors, &plan.bill);
+            csv_text(&report::quote::client(&quote, &plan.options), job.units)
+        }
         (true, false) => screens::client(&job, &plan, None),
         (false, true) => csv_text(&report::costs(&plan), job.units),
         (false, false) => screens::quote(&job, &plan, None),
@@ -87,27 +90,28 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
 pub(super) fn compare(table: &Table, limit: &Limit) -> Result<Ending, Ending> {
     let base = load(&table.job)?;
     if base.alternatives.is_empty() {
-        let help = "add `[[alternative]]` with a name and what it changes: slat_width, species, milling, \
-                    corner_radius, reject_rate or boards";
+        let help = "add `[[alternative]]` with a name and what it changes: any key of `[slats]` or of a cabinet, \
+                    reject_rate, boards, `drop = [\"press\"]`, or `[[alternative.cabinet]]` for one by name";
         return Err(Ending::wrong("the job has no alternatives to compare", help));
     }
-    let mut ways = vec![way("as it stands", &base, limit)];
-    for (index, name) in base.alternatives.iter().enumerate() {
+    let mut ways = vec![way(("as it stands", ""), &base, limit)];
+    for (index, OtherWay { name, changes }) in base.alternatives.iter().enumerate() {
         let changed = job::load_alternative(&table.job, index).map_err(|problems| {
             Ending::problems(&format!("error: the alternative `{name}` makes the job wrong\n"), &problems)
         })?;
-        ways.push(way(name, &changed, limit));
+        ways.push(way((name, changes), &changed, limit));
     }
     let csv = || csv_text(&report::quote::compare(&ways), base.units);
     let output = if table.csv { csv() } else { screens::compare(&base, &ways) };
     Ok(Ending::Done { output, note: cut_short_note(report::quote::cut_short(&ways)) })
 }
 
-fn way(name: &str, job: &Job, limit: &Limit) -> Way {
+fn way((name, changes): (&str, &str), job: &Job, limit: &Limit) -> Way {
     // A row of the table has room for one reason.
     let first = |cannot| screens::reasons(job, &cannot).into_iter().next().unwrap_or_default();
     let plan = super::pack(job, limit).map_err(first);
-    Way { name: name.to_owned(), plan }
+    let to_pay = plan.as_ref().ok().map(|plan| bill::quote(job, &plan.doors, &plan.bill).total);
+    Way { name: name.to_owned(), changes: changes.to_owned(), to_pay, plan }
 }
 
 pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {

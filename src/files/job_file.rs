@@ -3,7 +3,8 @@
 use rust_decimal::Decimal;
 
 use super::case_file::{self, CaseFile};
-use super::price_file::{AlternativeFile, HoursFile};
+use super::change_file::ChangeFile;
+use super::price_file::HoursFile;
 use super::toml_table::Table;
 use super::{At, Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio, Units};
@@ -38,7 +39,8 @@ pub(crate) struct JobFile {
     pub(crate) lines: Tables<LineFile>,
     pub(crate) discount: Entry<Ratio>,
     pub(crate) hours: Entry<HoursFile>,
-    pub(crate) alternatives: Tables<AlternativeFile>,
+    pub(crate) alternatives: Tables<ChangeFile>,
+    pub(crate) options: Tables<ChangeFile>,
 }
 
 impl JobFile {
@@ -70,7 +72,8 @@ impl JobFile {
             lines: t.tables("line", LineFile::read),
             discount: t.rate("discount"),
             hours: t.table("hours", HoursFile::read),
-            alternatives: t.tables("alternative", AlternativeFile::read),
+            alternatives: t.tables("alternative", ChangeFile::read),
+            options: t.tables("option", ChangeFile::read),
         }
     }
 }
@@ -105,7 +108,7 @@ pub(crate) struct SlatsFile {
 const CLIENT_READS: &[&str] = &["named", "in the price"];
 
 /// How a strip may be milled.
-pub(super) const MILLINGS: &[&str] = &["flat", "edge", "any"];
+const MILLINGS: &[&str] = &["flat", "edge", "any"];
 
 impl SlatsFile {
     fn within(t: &mut Table) -> Self {
@@ -116,7 +119,7 @@ impl SlatsFile {
         }
     }
 
-    fn read(t: &mut Table) -> Self {
+    pub(super) fn read(t: &mut Table) -> Self {
         Self {
             head: t.head(),
             faulty: false,
@@ -193,7 +196,7 @@ impl SparesFile {
 }
 
 /// `[[cabinet]]`.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct CabinetFile {
     pub(crate) head: Head,
     pub(crate) name: Entry<String>,
@@ -218,7 +221,12 @@ pub(crate) struct CabinetFile {
 }
 
 impl CabinetFile {
-    fn read(t: &mut Table) -> Self {
+    pub(super) fn read(t: &mut Table) -> Self {
+        Self { door: t.tables("door", DoorFile::read), ..Self::read_all_but_doors(t) }
+    }
+
+    /// The keys that have one meaning for every cabinet.
+    pub(super) fn read_all_but_doors(t: &mut Table) -> Self {
         Self {
             head: t.head(),
             name: t.text("name"),
@@ -239,7 +247,45 @@ impl CabinetFile {
             seam: t.flag("seam"),
             slats: SlatsFile::within(t),
             case: case_file::of_cabinet(t),
-            door: t.tables("door", DoorFile::read),
+            door: Tables::default(),
+        }
+    }
+
+    /// This table, and `base` where it says nothing.
+    pub(crate) fn over(&self, base: &Self) -> Self {
+        Self {
+            head: base.head.clone(),
+            name: self.name.or(&base.name),
+            count: self.count.or(&base.count),
+            inside_width: self.inside_width.or(&base.inside_width),
+            inside_depth: self.inside_depth.or(&base.inside_depth),
+            inside_height: self.inside_height.or(&base.inside_height),
+            doors: self.doors.or(&base.doors),
+            setback: self.setback.or(&base.setback),
+            side_inset: self.side_inset.or(&base.side_inset),
+            back_inset: self.back_inset.or(&base.back_inset),
+            corner_radius: self.corner_radius.or(&base.corner_radius),
+            groove_width: self.groove_width.or(&base.groove_width),
+            groove_depth: self.groove_depth.or(&base.groove_depth),
+            panel_thickness: self.panel_thickness.or(&base.panel_thickness),
+            middle_block: self.middle_block.or(&base.middle_block),
+            turn: self.turn.or(&base.turn),
+            seam: self.seam.or(&base.seam),
+            slats: self.slats.over(&base.slats),
+            case: self.case.or(&base.case),
+            door: if self.door.given { self.door.clone() } else { base.door.clone() },
+        }
+    }
+
+    /// This table without the keys that lay out a case by its inside sizes.
+    pub(crate) fn without_layout(&self) -> Self {
+        Self {
+            count: self.count,
+            turn: self.turn,
+            seam: self.seam,
+            slats: self.slats.clone(),
+            case: self.case.clone(),
+            ..Self::default()
         }
     }
 
@@ -262,7 +308,7 @@ impl CabinetFile {
 }
 
 /// `[[cabinet.door]]`.
-#[derive(Debug, Default)]
+#[derive(Debug, Clone, Default)]
 pub(crate) struct DoorFile {
     pub(crate) head: Head,
     pub(crate) name: Entry<String>,

@@ -6,6 +6,7 @@
 
 mod boards_file;
 mod case_file;
+mod change_file;
 mod cloth_file;
 mod count_lines;
 mod csv_table;
@@ -32,6 +33,7 @@ mod values;
 
 pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
 pub(crate) use case_file::{BackFile, CaseFile, EdgingFile, LiningFile, ShelvesFile};
+pub(crate) use change_file::ChangeFile;
 pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use count_lines::{CountLine, is_in_lines, read_count_lines};
 pub(crate) use csv_table::parted_by;
@@ -47,7 +49,7 @@ pub(crate) use lock::{Lock, NoLock};
 pub(crate) use near::nearest;
 pub(crate) use place::{At, Entry, Head, Tables};
 pub use place::{FileId, Place, Span};
-pub(crate) use price_file::{AlternativeFile, GainFile, HoursFile, OperationFile, PriceFile, RatesFile};
+pub(crate) use price_file::{GainFile, HoursFile, OperationFile, PriceFile, RatesFile};
 pub use problem::{Kind, Problem, Problems};
 pub(crate) use quote_file::{EventFile, QuoteFile};
 pub(crate) use same_name::same_name;

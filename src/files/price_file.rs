@@ -2,7 +2,6 @@
 
 use rust_decimal::Decimal;
 
-use super::job_file::MILLINGS;
 use super::toml_table::Table;
 use super::{Entry, Head, Tables};
 use crate::measure::{Length, Price, Ratio};
@@ -188,33 +187,5 @@ pub(crate) struct HoursFile {
 impl HoursFile {
     pub(crate) fn read(t: &mut Table) -> Self {
         Self { maker: t.amount("maker", MOST_FIGURE), helper: t.amount("helper", MOST_FIGURE) }
-    }
-}
-
-/// `[[alternative]]` of the job file: what another way of doing the job changes.
-#[derive(Debug, Clone, Default)]
-pub(crate) struct AlternativeFile {
-    pub(crate) head: Head,
-    pub(crate) name: Entry<String>,
-    pub(crate) slat_width: Entry<Length>,
-    pub(crate) species: Entry<String>,
-    pub(crate) milling: Entry<&'static str>,
-    pub(crate) corner_radius: Entry<Length>,
-    pub(crate) reject_rate: Entry<Ratio>,
-    pub(crate) boards: Entry<String>,
-}
-
-impl AlternativeFile {
-    pub(crate) fn read(t: &mut Table) -> Self {
-        Self {
-            head: t.head(),
-            name: t.text("name"),
-            slat_width: t.size("slat_width"),
-            species: t.text("species"),
-            milling: t.word("milling", MILLINGS),
-            corner_radius: t.size("corner_radius"),
-            reject_rate: t.rate("reject_rate"),
-            boards: t.text("boards"),
-        }
     }
 }

@@ -86,7 +86,8 @@ impl<'a> Table<'a> {
     pub(crate) fn tables<T>(&mut self, key: &'static str, mut read: impl FnMut(&mut Table) -> T) -> Tables<T> {
         let Some(value) = self.value(key) else { return Tables::default() };
         let mut tables = Tables { list: Vec::new(), faulty: false, given: true };
-        let title = if self.is_root() { key.to_owned() } else { format!("cabinet.{key}") };
+        let within = self.head.title.trim_matches(['[', ']']);
+        let title = if self.is_root() { key.to_owned() } else { format!("{within}.{key}") };
         let Some(list) = value.get_ref().as_array() else {
             self.wrong_form(key, value, &format!("a list of tables, each begun by a line `[[{title}]]`"));
             tables.faulty = true;
@@ -146,6 +147,15 @@ impl<'a> Table<'a> {
         let value = read(&mut table);
         table.finish();
         Some(Entry::Given(At { value, place }))
+    }
+
+    /// Its keys less `unsaid` with the places of their values, in the order of the file.
+    pub(crate) fn said(&self, unsaid: &[&str]) -> Vec<(String, Place)> {
+        let keys = self.entries.iter().filter(|(key, _)| !unsaid.contains(&key.get_ref().as_ref()));
+        let mut said: Vec<(usize, String, Place)> =
+            keys.map(|(key, value)| (key.span().start, key.get_ref().to_string(), self.place(value.span()))).collect();
+        said.sort_by_key(|(start, ..)| *start);
+        said.into_iter().map(|(_, key, place)| (key, place)).collect()
     }
 
     /// Refuses an old name of a key or a table with its new one.

@@ -34,12 +34,32 @@ pub struct Job {
     pub sheets: Vec<SheetStock>,
     /// Rules and rates of the shop.
     pub shop: Shop,
-    /// Names of the alternatives to compare with, in file order.
-    pub alternatives: Vec<String>,
+    /// The alternatives to compare with, in file order.
+    pub alternatives: Vec<OtherWay>,
+    /// What the client may have otherwise, in file order.
+    pub options: Vec<JobOption>,
     /// Every default that entered, with its reason.
     pub defaults: Vec<DefaultUsed>,
     /// Where things stand in the files, and what in them is odd; empty for a job made in code.
     pub written: Written,
+}
+
+/// Another way of doing the job.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OtherWay {
+    /// Its name.
+    pub name: String,
+    /// What it changes, in words: `slat width 3/4; without desk`.
+    pub changes: String,
+}
+
+/// What the client may have otherwise, and the whole job with it.
+#[derive(Debug, Clone)]
+pub struct JobOption {
+    /// Name and changes.
+    pub way: OtherWay,
+    /// The changed job; it has no options of its own.
+    pub job: Box<Job>,
 }
 
 /// What a place is kept for.

@@ -36,7 +36,7 @@ pub fn headed_files(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(Str
         costs(plan),
         quote::hours(job, plan),
         quote::shares(job, plan),
-        quote::client(&headed_quote(job, &plan.doors, &plan.bill, head)),
+        quote::client(&headed_quote(job, &plan.doors, &plan.bill, head), &plan.options),
         summary(job, plan),
     ];
     let csv = tables.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes()));

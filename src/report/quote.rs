@@ -7,8 +7,8 @@ use super::sheets::Sheet;
 use crate::bill::{Quote, QuoteItem, Share, WorkLine};
 use crate::demand::Part;
 use crate::job::{Job, Operation};
-use crate::measure::{Length, Volume};
-use crate::plan::Plan;
+use crate::measure::{Cents, Length, Volume};
+use crate::plan::{Plan, PlannedOption};
 
 /// `hours.csv`: one operation that occurs a row, in the order of work.
 #[must_use]
@@ -77,9 +77,9 @@ pub fn shares(job: &Job, plan: &Plan) -> Sheet {
 }
 
 /// `quote.csv`: the client's quote, a line a row; amounts are in the job's currency. Behind it what each thing built
-/// comes to, by name: these sum to the first line of the price.
+/// comes to, by name: these sum to the first line of the price; last what each option adds to the price or saves.
 #[must_use]
-pub fn client(quote: &Quote) -> Sheet {
+pub fn client(quote: &Quote, options: &[PlannedOption]) -> Sheet {
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     let mut row = |section: &str, text: &str, amount: Cell| {
         rows.push(vec![Cell::text(section), Cell::text(text), amount]);
@@ -115,7 +115,26 @@ pub fn client(quote: &Quote) -> Sheet {
     };
     rows.iter_mut().for_each(|row| row.extend([Cell::Empty, Cell::Empty]));
     rows.extend(quote.items.iter().map(named));
+    rows.extend(on_offer(options).map(|(option, difference)| {
+        let (text, name) = (Cell::text(&option.way.changes), Cell::text(&option.way.name));
+        vec![Cell::text("option"), text, Cell::Money(difference), name, Cell::Empty]
+    }));
     Sheet::new("quote", &["section", "text", "amount", "name", "count"], rows)
+}
+
+/// The options that can be built, each with what it adds to the price or saves.
+pub fn on_offer(options: &[PlannedOption]) -> impl Iterator<Item = (&PlannedOption, Cents)> {
+    options.iter().filter_map(|option| option.difference.as_ref().ok().map(|difference| (option, *difference)))
+}
+
+/// `312.00 more`, `845.00 less` or `at the same price`.
+#[must_use]
+pub fn difference_words(difference: Cents, currency: &str) -> String {
+    match difference.get() {
+        0 => "at the same price".to_owned(),
+        1.. => format!("{} more", difference.marked(currency)),
+        _ => format!("{} less", (Cents::ZERO - difference).marked(currency)),
+    }
 }
 
 /// Hours by stage and person.
@@ -132,6 +151,10 @@ pub fn stages(quote: &Quote) -> Sheet {
 pub struct Way {
     /// Its name.
     pub name: String,
+    /// What it changes, in words.
+    pub changes: String,
+    /// What the client would pay.
+    pub to_pay: Option<Cents>,
     /// The plan, or why there is none.
     pub plan: Result<Plan, String>,
 }
@@ -139,9 +162,7 @@ pub struct Way {
 /// The ways whose plans were cut short, in one sentence without a full stop; `None` when none was.
 #[must_use]
 pub fn cut_short(ways: &[Way]) -> Option<String> {
-    let short = |way: &&Way| {
-        way.plan.as_ref().is_ok_and(|plan| plan.boards.cut_short || plan.cloth.cut_short || plan.cased.sheets.cut_short)
-    };
+    let short = |way: &&Way| way.plan.as_ref().is_ok_and(Plan::is_cut_short);
     let names: Vec<String> = ways.iter().filter(short).map(|way| format!("`{}`", printable(&way.name))).collect();
     let said = format!("cut short, the packing was stopped early: {}", names.join(", "));
     if names.is_empty() { None } else { Some(said) }
@@ -150,17 +171,33 @@ pub fn cut_short(ways: &[Way]) -> Option<String> {
 /// Alternatives side by side: money, hours, wood, cloth, and whether it can be done.
 #[must_use]
 pub fn compare(ways: &[Way]) -> Sheet {
-    const COLUMNS: [&str; 9] =
-        ["way", "total_cost", "board_cost", "hours", "board_feet", "bought_yards", "strips", "fit", "why"];
-    let row = |way: &Way| match &way.plan {
-        Ok(plan) => compared(&way.name, plan),
-        Err(why) => {
-            let mut row = vec![Cell::Empty; COLUMNS.len()];
-            row[0] = Cell::text(&way.name);
-            row[COLUMNS.len() - 2] = Cell::YesNo(false);
-            row[COLUMNS.len() - 1] = Cell::text(why);
-            row
-        }
+    const COLUMNS: [&str; 11] = [
+        "way",
+        "total_cost",
+        "board_cost",
+        "hours",
+        "board_feet",
+        "bought_yards",
+        "strips",
+        "fit",
+        "why",
+        "to_pay",
+        "changes",
+    ];
+    let row = |way: &Way| {
+        let mut row = match &way.plan {
+            Ok(plan) => compared(&way.name, plan),
+            Err(why) => {
+                let mut row = vec![Cell::Empty; COLUMNS.len() - 2];
+                row[0] = Cell::text(&way.name);
+                row[7] = Cell::YesNo(false);
+                row[8] = Cell::text(why);
+                row
+            }
+        };
+        row.push(way.to_pay.map_or(Cell::Empty, Cell::Money));
+        row.push(Cell::text(&way.changes));
+        row
     };
     Sheet::new("compare", &COLUMNS, ways.iter().map(row).collect())
 }

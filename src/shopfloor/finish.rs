@@ -44,6 +44,7 @@ pub fn finish(
     });
     let mut rest = Job {
         alternatives: Vec::new(),
+        options: Vec::new(),
         name: job.name.clone(),
         client: job.client.clone(),
         units: job.units,

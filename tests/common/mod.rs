@@ -67,6 +67,7 @@ pub(crate) fn empty_job() -> Job {
         sheets: Vec::new(),
         shop: shop(),
         alternatives: Vec::new(),
+        options: Vec::new(),
         defaults: Vec::new(),
         written: Written::default(),
     }

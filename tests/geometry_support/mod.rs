@@ -78,6 +78,7 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         sheets: Vec::new(),
         shop: shop(),
         alternatives: Vec::new(),
+        options: Vec::new(),
         defaults: Vec::new(),
         written: slatwright::job::Written::default(),
     }

@@ -11,7 +11,7 @@ use crate::estimate::Estimate;
 use crate::job::Job;
 use crate::measure::{Cents, Units};
 use crate::offer::{self, ChangeOrder, Frozen, State};
-use crate::plan::Plan;
+use crate::plan::{Plan, PlannedOption};
 use crate::report::quote::Way;
 use crate::report::table::table;
 use crate::report::{self, Cell, Sheet, printable};
@@ -32,6 +32,7 @@ pub(in crate::cli) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) ->
     out += &list("Doors, slat length by height along the slats' travel", &quote.doors);
     out += &list("Materials", &quote.materials);
     out += &prices(&quote);
+    out += &on_offer(plan, &quote.currency);
     for (heading, text) in &quote.terms {
         out += &wrapped(&format!("{heading}: {text}."), 2);
     }
@@ -190,7 +191,31 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHea
     out += "\nWho causes what\n";
     let columns = [("name", "for"), ("count", "count"), ("boards", "boards"), ("labour", "labour"), ("total", "total")];
     out += &table(&report::quote::shares(job, plan), job.units, &columns);
-    out + "\n" + &prices(&quote)
+    out + "\n" + &prices(&quote) + &on_offer(plan, &quote.currency) + &not_to_be_had(plan)
+}
+
+/// What the client may have otherwise, and what that adds to the price or saves.
+fn on_offer(plan: &Plan, currency: &str) -> String {
+    let lines: String = report::quote::on_offer(&plan.options)
+        .map(|(option, difference)| {
+            let stopped = if option.cut_short { ", perhaps better: its packing was stopped early" } else { "" };
+            let words = report::quote::difference_words(difference, currency);
+            wrapped(&format!("- {} ({}): {words}{stopped}", option.way.name, option.way.changes), 2)
+        })
+        .collect();
+    if lines.is_empty() { lines } else { format!("Options, not in the price above\n{lines}\n") }
+}
+
+/// For the maker alone: options that cannot be built.
+fn not_to_be_had(plan: &Plan) -> String {
+    let cannot = |option: &PlannedOption| {
+        let why = option.difference.as_ref().err()?;
+        Some(wrapped(
+            &format!("The option `{}` cannot be built, and the client does not read of it: {why}.", option.way.name),
+            2,
+        ))
+    };
+    plan.options.iter().filter_map(cannot).collect()
 }
 
 /// The quote in one line; what it lacks in another that nobody can miss.
@@ -255,7 +280,7 @@ fn hours(job: &Job, plan: &Plan, quote: &Quote) -> String {
 pub(in crate::cli) fn compare(job: &Job, ways: &[Way]) -> String {
     let columns = [
         ("way", "way"),
-        ("total_cost", "total"),
+        ("to_pay", "to pay"),
         ("board_cost", "boards"),
         ("hours", "hours"),
         ("board_feet", super::wood_unit(job.units)),
@@ -265,6 +290,13 @@ pub(in crate::cli) fn compare(job: &Job, ways: &[Way]) -> String {
     ];
     let mut out = title(job, &format!("compared, in {}", printable(&job.shop.currency)));
     out += &table(&report::quote::compare(ways), job.units, &columns);
+    let base = ways.first().and_then(|way| way.to_pay);
+    for way in ways.iter().filter(|way| !way.changes.is_empty()) {
+        let price = way.to_pay.zip(base).map_or_else(String::new, |(with, without)| {
+            format!(": {}", report::quote::difference_words(with - without, &job.shop.currency))
+        });
+        out += &wrapped(&format!("{} ({}){price}", way.name, way.changes), 2);
+    }
     for way in ways {
         if let Err(why) = &way.plan {
             out += &wrapped(&format!("{}: {why}", way.name), 2);

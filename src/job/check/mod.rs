@@ -25,7 +25,7 @@ use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
 use stock::Uncounted;
 
-use super::{BoardStock, Bolt, Job, Rough, SheetStock};
+use super::{BoardStock, Bolt, Job, JobOption, OtherWay, Rough, SheetStock};
 use crate::files::{
     At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SlatsFile,
     SourceFile, Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
@@ -45,14 +45,7 @@ pub fn load(job_path: &Path) -> Result<Job, Problems> {
 /// # Errors
 /// [`Problems`], as for [`load`].
 pub fn load_with_files(job_path: &Path) -> Result<(Job, Vec<SourceFile>), Problems> {
-    let sources = Sources::on_disk(job_path);
-    let desk = Desk::new(&sources);
-    let job = check(&desk, Change::None);
-    let files = desk.files();
-    match desk.problems() {
-        Some(problems) => Err(problems),
-        None => Ok((job.expect("a value is left out of a job only together with a note on why"), files)),
-    }
+    parse_with(&Sources::on_disk(job_path), Change::None)
 }
 
 /// The same with the alternative at place `index` of the job's `alternatives`.
@@ -60,7 +53,7 @@ pub fn load_with_files(job_path: &Path) -> Result<(Job, Vec<SourceFile>), Proble
 /// # Errors
 /// [`Problems`], as for [`load`].
 pub fn load_alternative(job_path: &Path, index: usize) -> Result<Job, Problems> {
-    parse_with(&Sources::on_disk(job_path), Change::Alternative(index))
+    parse_with(&Sources::on_disk(job_path), Change::Alternative(index)).map(|(job, _)| job)
 }
 
 /// The same with a rough cabinet in place of everything the job asks for; slats, grooves and corners are
@@ -69,7 +62,7 @@ pub fn load_alternative(job_path: &Path, index: usize) -> Result<Job, Problems> 
 /// # Errors
 /// [`Problems`], as for [`load`].
 pub fn load_rough(job_path: &Path, rough: &Rough) -> Result<Job, Problems> {
-    parse_with(&Sources::on_disk(job_path), Change::Rough(rough))
+    parse_with(&Sources::on_disk(job_path), Change::Rough(rough)).map(|(job, _)| job)
 }
 
 /// Reads and checks a job from wherever its files come.
@@ -83,16 +76,26 @@ pub fn load_rough(job_path: &Path, rough: &Rough) -> Result<Job, Problems> {
 /// assert!(problems.to_string().contains("did you mean `name`?"));
 /// ```
 pub fn parse(sources: &Sources) -> Result<Job, Problems> {
-    parse_with(sources, Change::None)
+    parse_with(sources, Change::None).map(|(job, _)| job)
 }
 
-fn parse_with(sources: &Sources, change: Change) -> Result<Job, Problems> {
+/// The job as changed, with every file that was read for it and, where nothing is changed, for its options.
+fn parse_with(sources: &Sources, change: Change) -> Result<(Job, Vec<SourceFile>), Problems> {
     let desk = Desk::new(sources);
-    let job = check(&desk, change);
-    match desk.problems() {
-        Some(problems) => Err(problems),
-        None => Ok(job.expect("a value is left out of a job only together with a note on why")),
+    let (job, mut files) = (check(&desk, change), desk.files());
+    if let Some(problems) = desk.problems() {
+        return Err(problems);
     }
+    let (mut job, options) = job.expect("a value is left out of a job only together with a note on why");
+    if matches!(change, Change::None) {
+        for (at, way) in options.into_iter().enumerate() {
+            let (changed, read) = parse_with(sources, Change::Option(at))?;
+            let news = read.into_iter().filter(|file| files.iter().all(|known| known.path() != file.path()));
+            files.extend(news.collect::<Vec<_>>());
+            job.options.push(JobOption { way, job: Box::new(changed) });
+        }
+    }
+    Ok((job, files))
 }
 
 /// Reads and checks the boards picked at the yard: a boards file by itself, in which a row without a
@@ -172,12 +175,16 @@ struct SparesUsed {
     own_reject_rate: bool,
 }
 
-fn check(desk: &Desk, asked: Change) -> Option<Job> {
+/// The job, and its options by name.
+fn check(desk: &Desk, asked: Change) -> Option<(Job, Vec<OtherWay>)> {
     let (id, text) = desk.open(desk.job_path(), LARGEST_TOML, None)?;
     let mut written = open_table(desk, (id, &text), Units::Inch, "the job file", JobFile::read)?;
-    change(&mut written, asked);
     let units = written.units.given().map_or(Units::Inch, |at| at.value);
     let check = Check { desk, defaults: Defaults::new(units), units };
+    let alternatives = changes::ways(&check, &written, ("alternative", &written.alternatives.list));
+    let options = changes::ways(&check, &written, ("option", &written.options.list));
+    changes::refuse_dropping_nothing(&check, &written);
+    change(&mut written, asked);
     if written.units.is_missing() {
         check.defaults.note("units", "in".to_owned(), COMMON_PRACTICE);
     }
@@ -206,7 +213,6 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let bolts = open_stock(&check, &written.cloth, |file| {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
     });
-    let alternatives = pricing::alternatives(&check, &written);
     let sheets = open_sheets(&check, &written.sheets);
     refuse_nothing(&check, &written);
     if let Some(boards) = &boards {
@@ -216,7 +222,7 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
     let needed = !written.boards.is_missing() || uses.rips;
     let mut found = places::of(desk, &written);
     found.questions = questions.into_inner();
-    Some(Job {
+    let job = Job {
         name: name?,
         client: optional(&written.client)?,
         units,
@@ -230,9 +236,11 @@ fn check(desk: &Desk, asked: Change) -> Option<Job> {
         sheets: sheets?,
         shop: shop?,
         alternatives: alternatives?,
+        options: Vec::new(),
         defaults: check.defaults.into_list(),
         written: found,
-    })
+    };
+    Some((job, options?))
 }
 
 /// What is held for another job is not this one's to cut.

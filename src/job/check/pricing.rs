@@ -347,14 +347,3 @@ fn hours(check: &Check, file: &PriceFile, written: &JobFile) -> Option<HoursTher
         in_form: or(&file.in_form, usual)?,
     })
 }
-
-/// Names of the alternatives, each one's own.
-pub(super) fn alternatives(check: &Check, written: &JobFile) -> Option<Vec<String>> {
-    let mut names = Names::of("alternative");
-    let list = written.alternatives.list.iter().map(|file| {
-        let name = file.name.need(check.desk, &file.head, "name", "\"wider slats\"")?;
-        names.take(check, &name.value, name.place);
-        Some(name.value)
-    });
-    all(list.collect())
-}

@@ -8,6 +8,7 @@ use crate::bill::{OfferHead, headed_quote, quantity_words};
 use crate::job::Job;
 use crate::plan::Plan;
 use crate::report::printable;
+use crate::report::quote::{difference_words, on_offer};
 
 /// Scope, doors and materials in words, the price, payments and terms: no cost line is on it.
 pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup {
@@ -36,6 +37,14 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup 
             @for (line, amount) in &quote.price { tr { td class="t" { (printable(line)) } td class="n" { (amount.marked(&quote.currency)) } } }
             tr class="total" { td { "To pay" } td class="n" { (currency) " " (quote.total.marked(&quote.currency)) } }
         } }
+        @let options: Vec<_> = on_offer(&plan.options).collect();
+        @if !options.is_empty() {
+            h3 { "Options, not in the price above" }
+            table { tbody { @for (option, difference) in options { tr {
+                td class="t" { (printable(&option.way.name)) } td class="t" { (printable(&option.way.changes)) }
+                td class="n" { (difference_words(difference, &quote.currency)) }
+            } } } }
+        }
         @if !quote.payments.is_empty() {
             h3 { "Payments" }
             table { tbody { @for payment in &quote.payments { tr {
