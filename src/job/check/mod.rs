@@ -185,19 +185,27 @@ fn check(desk: &Desk, asked: Change) -> Option<(Job, Vec<OtherWay>)> {
     let options = changes::ways(&check, &written, ("option", &written.options.list));
     changes::refuse_dropping_nothing(&check, &written);
     change(&mut written, asked);
+    let mut job = settled(check, &written)?;
+    job.alternatives = alternatives?;
+    Some((job, options?))
+}
+
+/// The job as written, with every default; its alternatives and options are not looked at.
+fn settled(check: Check, written: &JobFile) -> Option<Job> {
+    let (desk, units) = (check.desk, check.units);
     if written.units.is_missing() {
         check.defaults.note("units", "in".to_owned(), COMMON_PRACTICE);
     }
-    let name = job_name(&check, &written);
+    let name = job_name(&check, written);
     let shop_file = open_shop(&check, &written.shop);
-    let questions = RefCell::new(questions::of_shop_and_job(&check, &shop_file, &written));
-    let uses = uses(&written);
-    let mut shop = shop::settle(&check, &shop_file, &written, uses);
+    let questions = RefCell::new(questions::of_shop_and_job(&check, &shop_file, written));
+    let uses = uses(written);
+    let mut shop = shop::settle(&check, &shop_file, written, uses);
     if let Some(history) = shop.as_mut().and_then(|shop| shop.history.as_mut()) {
         let folder = written.shop.given().map(|at| beside(desk, &at.value)).unwrap_or_default();
         *history = folder.parent().map_or_else(|| history.clone(), |folder| folder.join(&*history));
     }
-    let cabinets = cabinets::settle(&check, &written, shop.as_ref(), &shop_file.canvas);
+    let cabinets = cabinets::settle(&check, written, shop.as_ref(), &shop_file.canvas);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
     let lines = pieces::lines(&check, &written.lines.list);
@@ -214,15 +222,15 @@ fn check(desk: &Desk, asked: Change) -> Option<(Job, Vec<OtherWay>)> {
         read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
     });
     let sheets = open_sheets(&check, &written.sheets);
-    refuse_nothing(&check, &written);
+    refuse_nothing(&check, written);
     if let Some(boards) = &boards {
-        woods::refuse_unknown(&check, &written, boards);
+        woods::refuse_unknown(&check, written, boards);
     }
-    refuse_bare_stock(&check, &written, uses, boards.as_deref(), bolts.as_deref());
+    refuse_bare_stock(&check, written, uses, boards.as_deref(), bolts.as_deref());
     let needed = !written.boards.is_missing() || uses.rips;
-    let mut found = places::of(desk, &written);
+    let mut found = places::of(desk, written);
     found.questions = questions.into_inner();
-    let job = Job {
+    Some(Job {
         name: name?,
         client: optional(&written.client)?,
         units,
@@ -235,12 +243,11 @@ fn check(desk: &Desk, asked: Change) -> Option<(Job, Vec<OtherWay>)> {
         bolts: if written.cloth.is_missing() { Vec::new() } else { bolts? },
         sheets: sheets?,
         shop: shop?,
-        alternatives: alternatives?,
+        alternatives: Vec::new(),
         options: Vec::new(),
         defaults: check.defaults.into_list(),
         written: found,
-    };
-    Some((job, options?))
+    })
 }
 
 /// What is held for another job is not this one's to cut.
