@@ -58,4 +58,7 @@ pub mod report;
 
 pub mod offer;
 
+#[cfg(feature = "open")]
+pub mod live;
+
 pub mod cli;

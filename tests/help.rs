@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use std::fs;
+use std::io::{BufRead, BufReader};
 use std::path::Path;
 use std::process::{Command, Output};
 
@@ -54,6 +55,25 @@ fn the_help_fits_a_terminal() {
     }
 }
 
+/// An example of `open` goes on until it is ended: it is run until it has printed its address. One that would open a
+/// browser on the machine that tests is not run; it differs by one word from one that is.
+fn opened(line: &str, folder: &Path) -> usize {
+    let Some(line) = line.strip_suffix(" --no-browser") else { return 0 };
+    let words: Vec<&str> = line.split(' ').skip(1).chain(["--no-browser"]).collect();
+    let mut program = Command::new(env!("CARGO_BIN_EXE_slatwright"))
+        .args(words)
+        .current_dir(folder)
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut first = String::new();
+    let read = BufReader::new(program.stdout.take().unwrap()).read_line(&mut first);
+    program.kill().unwrap();
+    program.wait().unwrap();
+    assert!(read.is_ok() && first.starts_with("http://127.0.0.1:"), "{line}: {first}");
+    1
+}
+
 /// In the order of the commands, in a scratch folder: later ones use what earlier ones wrote.
 #[test]
 #[cfg(unix)]
@@ -62,6 +82,10 @@ fn every_example_runs_as_it_stands() {
     let mut ran = 0;
     for command in commands() {
         for line in examples(&command) {
+            if command == "open" {
+                ran += opened(&line, home.path());
+                continue;
+            }
             let Some(output) = run("bash", &line, home.path()) else {
                 eprintln!("bash is not there: no example was run");
                 return;

@@ -43,6 +43,10 @@ mod job_files;
 mod kept;
 mod laws_cloth;
 mod layers;
+#[cfg(feature = "open")]
+mod live;
+#[cfg(feature = "open")]
+mod live_browser;
 mod metamorphic;
 mod metric;
 mod offers;

@@ -68,6 +68,12 @@ Examples:
   slatwright plan press/job.toml --out out
   slatwright plan press/job.toml --seconds 10 --out out";
 
+#[cfg(feature = "open")]
+pub(super) const OPEN: &str = "\
+Examples (each goes on until Ctrl-C):
+  slatwright open press/job.toml
+  slatwright open press/job.toml --no-browser";
+
 pub(super) const YARD: &str = "\
 A board in hand, 9 in wide and 10 ft 1 in long: take it or leave it?
   echo 'stock,species,thickness,width,length,on_hand,price,per' > picked.csv

@@ -6,6 +6,8 @@ mod floor;
 mod kept;
 mod next_step;
 mod offer;
+#[cfg(feature = "open")]
+mod open;
 mod progress;
 mod quote;
 mod screens;
@@ -94,6 +96,10 @@ enum Command {
         #[command(flatten)]
         limit: Limit,
     },
+    /// Open a job in the browser: move its doors, change it, price it.
+    #[cfg(feature = "open")]
+    #[command(after_help = examples::OPEN)]
+    Open(open::OpenArguments),
     /// At the yard: what is covered, what is short, take it or leave it.
     #[command(after_help = examples::YARD)]
     Yard(floor::AtYard),
@@ -328,6 +334,8 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
             )),
             jobs => floor::plan_jobs(jobs, out, limit),
         },
+        #[cfg(feature = "open")]
+        Command::Open(asked) => open::open(asked),
         Command::Yard(asked) => floor::yard(asked),
         Command::Count(asked) => floor::count(asked),
         Command::Rack(asked) => floor::rack(asked),

@@ -119,6 +119,12 @@ impl Problems {
         self.more
     }
 
+    /// Every file that was read, the job file first.
+    #[must_use]
+    pub fn files(&self) -> &[SourceFile] {
+        &self.files
+    }
+
     /// The file a place lies in.
     #[must_use]
     pub fn file(&self, place: Place) -> &SourceFile {

@@ -21,6 +21,8 @@ const MARK: &[u8] = b"\xef\xbb\xbf";
 pub struct Sources {
     job: PathBuf,
     memory: Option<BTreeMap<PathBuf, Vec<u8>>>,
+    /// Texts that stand in for what the disk holds at their paths.
+    instead: BTreeMap<PathBuf, Vec<u8>>,
 }
 
 impl Sources {
@@ -28,7 +30,14 @@ impl Sources {
     /// from there are relative to the folder the program runs in.
     #[must_use]
     pub fn on_disk(job: &Path) -> Self {
-        Self { job: job.to_owned(), memory: None }
+        Self { job: job.to_owned(), memory: None, instead: BTreeMap::new() }
+    }
+
+    /// The same files with another text in place of the one at `path`, which stays as it is.
+    #[must_use]
+    pub fn instead(mut self, path: &Path, text: impl Into<Vec<u8>>) -> Self {
+        self.instead.insert(plain(path), text.into());
+        self
     }
 
     /// Files in memory, for tests and for callers that hold the texts themselves.
@@ -40,7 +49,7 @@ impl Sources {
     #[must_use]
     pub fn in_memory(job: impl Into<PathBuf>, text: impl Into<Vec<u8>>) -> Self {
         let job = job.into();
-        Self { memory: Some(BTreeMap::from([(plain(&job), text.into())])), job }
+        Self { memory: Some(BTreeMap::from([(plain(&job), text.into())])), job, instead: BTreeMap::new() }
     }
 
     /// One more file in memory.
@@ -59,6 +68,7 @@ impl Sources {
     /// The text at `path` and, where it cannot be used, why.
     pub(crate) fn read(&self, path: &Path, limit: u64) -> (SourceFile, Option<ReadFault>) {
         let bytes = match &self.memory {
+            _ if self.instead.contains_key(&plain(path)) => Ok(self.instead[&plain(path)].clone()),
             None => read_disk(path, limit),
             Some(files) => files.get(&plain(path)).cloned().ok_or_else(|| absent(path)),
         };

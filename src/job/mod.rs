@@ -9,7 +9,9 @@ mod species;
 mod stock;
 
 pub use casework::*;
-pub use check::{load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards};
+pub use check::{
+    load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards, parse_with_files,
+};
 pub use model::*;
 pub use pricing::*;
 pub use shop::*;

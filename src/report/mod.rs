@@ -2,6 +2,7 @@
 //! the plan folder. Layout decides what is drawn; the writers only translate it.
 
 pub mod actuals;
+pub mod bench;
 pub mod cautions;
 mod cell;
 mod csv;
@@ -38,7 +39,7 @@ pub use sheets::{
     CLOTH_CUTS, Sheet, boards, bundles, buy, case, clear_rooms, cloth_bolts, cloth_pieces, costs, doors, fit, rips,
     sheet_cuts, sheets, slats, smallest_cases, stops, summary,
 };
-pub use svg::svg_text;
+pub use svg::{svg_items, svg_text};
 pub use template::{GrooveTemplate, groove_template};
 pub use template_files::{TemplateFile, template_files};
 pub use test_corner::{CornerTemplate, corner_template};

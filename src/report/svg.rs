@@ -34,6 +34,14 @@ pub fn svg_text(drawing: &Drawing) -> String {
     out
 }
 
+/// Items alone, layer by layer, for a drawing within a page: y, which runs up, becomes less than nothing going up.
+#[must_use]
+pub fn svg_items(items: &[Item]) -> String {
+    let mut out = String::new();
+    layers(&mut out, items, 0.0);
+    out
+}
+
 /// The pen of a layer: thin lines for what is cut along, so that a knife finds the middle.
 const fn pen(layer: Layer) -> &'static str {
     match layer {

@@ -48,6 +48,18 @@ pub fn load_with_files(job_path: &Path) -> Result<(Job, Vec<SourceFile>), Proble
     parse_with(&Sources::on_disk(job_path), Change::None)
 }
 
+/// Reads and checks a job from wherever its files come, and gives every file that was read for it, whether the job is
+/// sound or not.
+pub fn parse_with_files(sources: &Sources) -> (Result<Job, Problems>, Vec<SourceFile>) {
+    match parse_with(sources, Change::None) {
+        Ok((job, files)) => (Ok(job), files),
+        Err(problems) => {
+            let files = problems.files().to_vec();
+            (Err(problems), files)
+        }
+    }
+}
+
 /// The same with the alternative at place `index` of the job's `alternatives`.
 ///
 /// # Errors

@@ -1,0 +1,126 @@
+// What the browser tests of the live page share: a job being served, a browser, and what is reported.
+import { spawn, execFileSync } from "node:child_process";
+import { cpSync, mkdtempSync } from "node:fs";
+import { createRequire } from "node:module";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+
+const require = createRequire(new URL("../pages/package.json", import.meta.url));
+const { chromium } = require("playwright-core");
+
+export const [binary, jobs] = process.argv.slice(2);
+export const scratch = () => mkdtempSync(join(tmpdir(), "slatwright-live-"));
+
+// A copy of the demo jobs in a folder of its own.
+export function demo() {
+  const folder = scratch();
+  cpSync(jobs, folder, { recursive: true });
+  return folder;
+}
+
+export const run = (args, folder) => execFileSync(binary, args, { cwd: folder, encoding: "utf8" });
+
+const served = [];
+// However this ends, what it serves ends with it.
+process.on("exit", () => served.forEach((program) => program.kill("SIGKILL")));
+for (const signal of ["SIGTERM", "SIGINT"]) process.on(signal, () => process.exit(1));
+process.on("unhandledRejection", (error) => { console.log("FAILED", error); process.exit(1); });
+// Serves a job and gives the address of its page.
+export function serve(job, more = []) {
+  const program = spawn(binary, ["open", job, "--no-browser", ...more], { stdio: ["ignore", "pipe", "ignore"] });
+  served.push(program);
+  return new Promise((resolve, reject) => {
+    let said = "";
+    program.stdout.on("data", (data) => {
+      said += data;
+      if (said.includes("\n")) resolve(said.split("\n")[0]);
+    });
+    program.on("exit", () => reject(new Error(`ended: ${said}`)));
+  });
+}
+
+export const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: ["--no-sandbox", "--disable-gpu"],
+});
+
+let [passed, failed] = [0, 0];
+export function holds(what, right, found = "") {
+  if (right) passed += 1;
+  else {
+    failed += 1;
+    console.log(`FAILED ${what}`, found);
+  }
+}
+
+// A page whose errors fail the test; `address` is opened on it.
+export async function opened(address, options = {}) {
+  const page = await browser.newPage({ viewport: { width: 1280, height: 900 }, ...options });
+  page.on("console", (message) => { if (message.type() === "error") holds("no error on the console", false, message.text()); });
+  page.on("pageerror", (error) => holds("no error of the script", false, String(error)));
+  page.on("request", (request) => {
+    if (!request.url().startsWith(new URL(address).origin)) holds("nothing is fetched from elsewhere", false, request.url());
+  });
+  await page.goto(address);
+  return page;
+}
+
+// Waits until a condition on the page's text holds.
+export async function until(page, what, condition, argument, timeout = 20000) {
+  try {
+    await page.waitForFunction(condition, argument, { timeout });
+    holds(what, true);
+  } catch {
+    holds(what, false, await page.evaluate(() => document.body.innerText.slice(0, 1500)));
+  }
+}
+
+// The price, once it is no longer being worked out.
+export async function priced(page) {
+  await until(page, "a price comes", () => ["whole", "cannot"].includes(document.querySelector("#card")?.dataset.stand), null, 120000);
+  return page.locator("#card h2").innerText();
+}
+
+export async function end() {
+  await browser.close();
+  console.log(`${passed} passed, ${failed} failed`);
+  process.exit(failed === 0 && passed > 0 ? 0 : 1);
+}
+
+// ---- how a page is for those who read it ----
+
+// Fields without a label, text of too little contrast, and what runs over the right edge.
+export function unreadable() {
+  const problems = [];
+  for (const field of document.querySelectorAll("input, select, textarea")) {
+    if (!field.labels?.length && !field.getAttribute("aria-label")) problems.push(`no label: ${field.outerHTML}`);
+  }
+  for (const button of document.querySelectorAll("button, a")) {
+    if (!button.innerText.trim() && !button.getAttribute("aria-label")) problems.push(`no words: ${button.outerHTML}`);
+  }
+  const colour = (text) => (text.match(/[\d.]+/g) ?? [0, 0, 0, 0]).map(Number);
+  const light = ([r, g, b]) => {
+    const part = (c) => { const s = c / 255; return s <= 0.04045 ? s / 12.92 : ((s + 0.055) / 1.055) ** 2.4; };
+    return 0.2126 * part(r) + 0.7152 * part(g) + 0.0722 * part(b);
+  };
+  const behind = (node) => {
+    for (let at = node; at; at = at.parentElement) {
+      const found = colour(getComputedStyle(at).backgroundColor);
+      if (found.length < 4 || found[3] > 0) return found;
+    }
+    return [255, 255, 255];
+  };
+  const words = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  while (words.nextNode()) {
+    const node = words.currentNode.parentElement;
+    if (!words.currentNode.data.trim() || !node.getClientRects().length || node.closest("svg, script, :disabled")) continue;
+    // What only lies in wait for a pointer, and has a key beside it.
+    if (getComputedStyle(node).opacity === "0") continue;
+    const [a, b] = [light(colour(getComputedStyle(node).color)), light(behind(node))];
+    const contrast = (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05);
+    if (contrast < 4.5) problems.push(`contrast ${contrast.toFixed(2)}: ${node.outerHTML.slice(0, 120)}`);
+  }
+  const wide = document.documentElement.scrollWidth - document.documentElement.clientWidth;
+  if (wide > 1) problems.push(`${wide} px over the right edge`);
+  return problems;
+}

@@ -1,0 +1,25 @@
+//! The live page in a real browser: `.ci/run` installs Chromium and node's packages and runs this.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(clippy::print_stdout, reason = "`--nocapture` shows how fast the page was")]
+
+use std::path::PathBuf;
+use std::process::Command;
+
+fn driven(script: &str) {
+    let home = PathBuf::from(env!("CARGO_MANIFEST_DIR"));
+    let run = Command::new("node")
+        .arg(home.join("tests/live").join(script))
+        .args([env!("CARGO_BIN_EXE_slatwright").into(), home.join("jobs")])
+        .output()
+        .expect("node starts: `npm install` in tests/pages first");
+    let said = String::from_utf8_lossy(&run.stdout).into_owned() + &String::from_utf8_lossy(&run.stderr);
+    print!("{said}");
+    assert!(run.status.success(), "{said}");
+}
+
+#[test]
+#[ignore = "needs Chromium, node and an npm package: .ci/run installs them and runs this"]
+fn from_nothing_to_a_frozen_quote_and_printed_sheets() {
+    driven("door.mjs");
+}
