@@ -56,7 +56,7 @@ fn check_cabinet(
     match (&spec.lining, place) {
         (Some(lining), Some(place)) => {
             walls.check_lining(cabinet, (place, nm(lining.thickness)), lining.inset.is_some(), found);
-            wanted.extend(linings(spec, walls, place));
+            wanted.extend(linings(spec, walls, place, own));
         }
         (Some(_), None) => found.push(Violation::PanelMissing { cabinet: cabinet.name.clone(), panel: "lining" }),
         (None, _) => {}
@@ -142,7 +142,7 @@ fn plain<'a>(
 }
 
 /// Linings that stand where the plan says.
-fn linings<'a>(spec: &'a CaseSpec, walls: &Walls, place: LiningPlace) -> Vec<Wanted<'a>> {
+fn linings<'a>(spec: &'a CaseSpec, walls: &Walls, place: LiningPlace, own: &[&Panel]) -> Vec<Wanted<'a>> {
     let Some(lining) = &spec.lining else { return Vec::new() };
     let of = (&lining.material, lining.thickness);
     let names: &[&str] = match walls.hand {
@@ -156,6 +156,10 @@ fn linings<'a>(spec: &'a CaseSpec, walls: &Walls, place: LiningPlace) -> Vec<Wan
     let mut wanted: Vec<Wanted<'a>> = names.iter().map(|name| plain(name, (long, deep), of)).collect();
     if place.back.is_some() {
         let between = walls.along() - walls.sides() * (nm(place.inset) + nm(lining.thickness));
+        // Half of an odd rest at each side of a pair is a nanometre that no panel shows.
+        let claimed = own.iter().find(|panel| panel.name == "back lining");
+        let claimed = claimed.map(|panel| nm(if walls.up { panel.length } else { panel.width }));
+        let between = claimed.filter(|claimed| (between - claimed).abs() < walls.sides()).unwrap_or(between);
         let size = if walls.up { (between, walls.width) } else { (walls.height, between) };
         wanted.push(plain("back lining", size, of));
     }

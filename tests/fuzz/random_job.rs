@@ -59,6 +59,7 @@ impl Written {
             .with("shop.toml", self.shop.as_str())
             .with("boards.csv", self.boards.as_str())
             .with("cloth.csv", self.cloth.as_str())
+            .with("sheets.csv", SHEETS)
     }
 
     /// All of it, for whoever has to find the fault.
@@ -78,7 +79,8 @@ pub(crate) fn write(b: &mut Bytes) -> Written {
 
 fn job(b: &mut Bytes, units: &str) -> String {
     let mut out = format!(
-        "name = \"random\"\nunits = \"{units}\"\nshop = \"shop.toml\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n"
+        "name = \"random\"\nunits = \"{units}\"\nshop = \"shop.toml\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n\
+         sheets = \"sheets.csv\"\n"
     );
     let kinds = 1 + b.below(7);
     slats(b, &mut out);
@@ -107,7 +109,36 @@ fn job(b: &mut Bytes, units: &str) -> String {
             "[[line]]\nname = \"line {number}\"\nquantity = {quantity}\nprice = {price}\ntaxed = {taxed}\n"
         );
     }
+    // Last, so that what came before is of the same bytes as ever.
+    if kinds & 4 != 0 && b.once_in(2) {
+        case(b, &mut out);
+    }
     out
+}
+
+const SHEETS: &str = "sheet,material,thickness,width,length,on_hand,price\nply,ply,3/4 in,48 in,96 in,,84\n\
+    half,ply,3/4 in,48 in,48 in,2,\nthin,ply,1/4 in,49 in,97 in,,38\n";
+
+fn case(b: &mut Bytes, out: &mut String) {
+    let material = b.pick(&["material = \"ply\"", "material = \"cherry\"\nsolid = true", "material = \"board\""]);
+    let joint = b.pick(&["top over sides", "sides over top", "dado\"\ndado_depth = \"1/4 in"]);
+    let _ = writeln!(out, "[case]\n{material}\nthickness = \"3/4 in\"\njoint = \"{joint}\"");
+    if b.once_in(2) {
+        let fitted = b.pick(&["let in", "laid on"]);
+        let _ = writeln!(out, "back = {{ material = \"ply\", thickness = \"1/4 in\", fitted = \"{fitted}\" }}");
+    }
+    if b.once_in(2) {
+        let inset = if b.once_in(4) { format!(", inset = \"{}\"", b.length(40, 200)) } else { String::new() };
+        let _ = writeln!(out, "lining = {{ material = \"ply\", thickness = \"1/4 in\"{inset} }}");
+    }
+    if b.once_in(2) {
+        let count = 1 + b.below(5);
+        let size = if b.once_in(3) { format!(", width = \"{}\"", b.length(64 * 8, 64 * 40)) } else { String::new() };
+        let _ = writeln!(out, "shelves = {{ count = {count}, gap = \"{}\"{size} }}", b.length(0, 12));
+    }
+    if b.once_in(3) {
+        let _ = writeln!(out, "edging = {{ thickness = \"{}\" }}", b.length(4, 20));
+    }
 }
 
 fn slats(b: &mut Bytes, out: &mut String) {

@@ -75,13 +75,18 @@ pub(super) fn grooved_panel(
     sheet
 }
 
+/// The scale of all sheets of a job: the longest is as wide as the drawing.
+pub(super) fn sheet_scale(job: &Job, plan: &Plan) -> f64 {
+    let used = plan.cased.sheets.boards.iter().map(|board| job.sheets[board.stock].length.mm_f64());
+    WIDE / used.fold(1.0, f64::max)
+}
+
 /// A sheet as it is cut, its grain across the drawing.
-pub(super) fn sheet_figure(job: &Job, plan: &Plan, board: &CutBoard) -> Figure {
+pub(super) fn sheet_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: f64) -> Figure {
     let stock = &job.sheets[board.stock];
     let (long, wide) = (stock.length.mm_f64().max(1.0), stock.width.mm_f64().max(1.0));
-    let scale = (WIDE / long).min(HIGH / wide);
     let drawn = Drawn { plan, board, scale, kerf: job.shop.panels.kerf, trim: job.shop.panels.trim };
-    let mut sheet = Figure::new(format!("{} as it is cut", stock.sheet), long * scale, wide * scale);
+    let mut sheet = Figure::new(format!("{} as it is cut", stock.sheet), WIDE, wide * scale);
     sheet.rect("board", (0.0, 0.0), (long * scale, wide * scale));
     match board.order {
         Order::CrosscutFirst => drawn.crosscut(&mut sheet),

@@ -4,7 +4,7 @@
 use itertools::Itertools;
 use maud::{Markup, html};
 
-use super::panels_figure::{grooved_panel, sheet_figure};
+use super::panels_figure::{grooved_panel, sheet_figure, sheet_scale};
 use super::shell::{Words, ranges, some_cautions, tick};
 use crate::case::{Edged, Panel, SheetPart, SolidWood};
 use crate::job::{CaseJoint, CaseSpec, DoorSpec, DoorTrack, Hand, Job, Order};
@@ -123,7 +123,7 @@ fn grooves(
     let (which, end) =
         if up { ("Both sides", "the top end") } else { ("Top and bottom", "either end beside which a door stows") };
     html! {
-        div class="cut" {
+        div class="cut under" {
             figure { (grooved_panel(words, (panel, door), (over, behind), turns).markup()) }
             table class="tight" {
                 caption { (which) ": centrelines of the grooves, from the edges of the finished panel" }
@@ -188,14 +188,15 @@ fn sheets(words: Words, job: &Job, plan: &Plan) -> Markup {
             None => alike.push((board, vec![index + 1])),
         }
     }
+    let scale = sheet_scale(job, plan);
     html! {
         @if !alike.is_empty() {
             h3 { "Sheets" }
             (part_sizes(words, job, plan))
             p class="note" {
-                "Trim " (words.len_unit(job.shop.panels.trim)) " off every edge first. The grain runs from left to right; crossed fields are waste."
+                "Trim " (words.len_unit(job.shop.panels.trim)) " off every edge first. The grain runs from left to right; what has no mark is left over."
             }
-            @for (board, numbers) in alike {
+            div class="cols" { @for (board, numbers) in alike {
                 div class="cut" {
                     h4 {
                         @for _ in &numbers { (tick()) }
@@ -203,10 +204,10 @@ fn sheets(words: Words, job: &Job, plan: &Plan) -> Markup {
                         ": " (printable(&job.sheets[board.stock].sheet))
                         span class="plain" { ", " (words.size(job.sheets[board.stock].width, job.sheets[board.stock].length)) }
                     }
-                    figure { (sheet_figure(job, plan, board).markup()) }
+                    figure { (sheet_figure(job, plan, board, scale).markup()) }
                     (sheet_cuts(words, &cased.case.parts, board))
                 }
-            }
+            } }
         }
     }
 }
