@@ -135,3 +135,48 @@ fn rows_of_the_sheets_file() {
     assert!(said("sheet,material,width,length,on_hand,price\na,ply,48,96,,84\n").contains("`thickness` is missing"));
     assert!(said(&format!("{header}a,,0.75,48,96,,84\n")).contains("`material` is empty"));
 }
+
+/// Runs the command on a job with its files in a folder; gives status and what is said on standard error, blanks as one.
+fn command(name: &str, text: &str, sheets: &str) -> (i32, String) {
+    let home = tempfile::tempdir().unwrap();
+    let files =
+        [("job.toml", text), ("boards.csv", super::BOARDS), ("cloth.csv", super::CLOTH), ("sheets.csv", sheets)];
+    for (file, text) in files {
+        std::fs::write(home.path().join(file), text).unwrap();
+    }
+    let mut run = std::process::Command::new(env!("CARGO_BIN_EXE_slatwright"));
+    run.arg(name).arg(home.path().join("job.toml"));
+    if name == "plan" {
+        run.arg("--out").arg(home.path().join("out"));
+    }
+    let output = run.output().unwrap();
+    assert!(!home.path().join("out").exists(), "nothing is written");
+    let said = String::from_utf8(output.stderr).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
+    (output.status.code().unwrap(), said)
+}
+
+/// A file that says what no case has ends with 2; a case that cannot be made with 1, from `check` as from `plan`, and each
+/// says by how much and what to do.
+#[test]
+fn statuses_are_those_of_files_and_of_jobs() {
+    let small = "sheet,material,thickness,width,length,on_hand,price\nsmall,birch plywood,0.75,36,36,,20\n";
+    let of = |case: &str| format!("{HEAD}{CASE}{case}\n{}", cabinet("pair"));
+    let thin = format!("{HEAD}{}{}", CASE.replace("3/4", "1/2"), cabinet("pair"));
+    let cases = [
+        (of("lining = { thickness = \"1/4\", inset = \"13/16\" }"), super::SHEETS, 1, "set it 1/16 in farther in"),
+        (of("shelves = { count = 1, width = \"35\" }"), super::SHEETS, 1, "7/8 in too much"),
+        (of("joint = \"top over sides\""), small, 1, "37-1/2 in x 15-1/2 in in 3/4 in birch plywood (top of `press`"),
+        (of("joint = \"top over sides\""), small, 1, "2 in too long; `small` gives 35-1/2 in x 35-1/2 in"),
+        (thin, super::SHEETS, 1, "a panel 5/8 in thick"),
+        (of("joint = \"mitre\""), super::SHEETS, 2, "top over sides"),
+    ];
+    for (text, sheets, status, words) in cases {
+        for name in ["check", "plan"] {
+            let (ended, said) = command(name, &text, sheets);
+            assert_eq!(ended, status, "{name} {words}: {said}");
+            // `check` shows what is wrong with a door on its screen.
+            assert!(said.contains(words) || (name == "check" && words.contains("panel 5/8")), "{name} {words}: {said}");
+            assert!(said.contains("help: ") || status == 2, "{said}");
+        }
+    }
+}
