@@ -23,6 +23,7 @@ mod cloth_support;
 mod common;
 mod count;
 mod demand;
+mod earned;
 mod ease;
 mod errors;
 mod floor_support;

@@ -112,7 +112,10 @@ pub(super) fn after_offer(error: &OfferError) -> String {
 /// After a file of actuals that cannot be used.
 pub(super) fn after_actuals(error: &ActualsError) -> &'static str {
     match error {
-        ActualsError::Header => "begin it with the line `what,item,actual`; what is hours, boards or yards",
-        ActualsError::Row { .. } => "write the row as `hours,ripping,2.5`, `boards,NAME,12` or `yards,BOLT,1.5`",
+        ActualsError::Header => "begin it with the line `what,item,actual`; what is hours, boards, yards or cost",
+        ActualsError::Row { .. } => {
+            "write the row as `hours,ripping,2.5`, `boards,NAME,12`, `yards,BOLT,1.5` or `cost,delivery,85`"
+        }
+        ActualsError::TooLarge => "look for a figure with too many digits",
     }
 }

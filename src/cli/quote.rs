@@ -11,8 +11,9 @@ use crate::bill;
 use crate::estimate::estimate;
 use crate::job::{self, InsideSize, Job, OtherWay, Rough};
 use crate::measure::{Length, Units, parse_length};
+use crate::report::actuals::ActualsError;
 use crate::report::quote::Way;
-use crate::report::{self, actuals, csv_text};
+use crate::report::{self, actuals, csv_text, earned};
 
 #[derive(Debug, Args)]
 pub(super) struct QuoteArguments {
@@ -24,9 +25,14 @@ pub(super) struct QuoteArguments {
     client: bool,
     /// Set what happened against it: a CSV file
     /// `what,item,actual`, where what is hours (item: the
-    /// operation), boards (the stock) or yards (the bolt)
+    /// operation), boards (the stock), yards (the bolt) or
+    /// cost (money: a group of the costs, or a new one)
     #[arg(long, conflicts_with_all = ["stands", "revision"], verbatim_doc_comment)]
     actual: Option<PathBuf>,
+    /// With --actual and --csv: quoted, spent and earned
+    /// money by group instead of hours and amounts
+    #[arg(long, requires = "actual", verbatim_doc_comment)]
+    earned: bool,
     /// Print what this plan folder holds instead of packing
     /// anew, as long as the job's files are unchanged
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision"], verbatim_doc_comment)]
@@ -67,11 +73,17 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
     let happened = asked.actual.as_deref().map(|path| whole_text(path).map(|text| (path, text))).transpose()?;
     let (job, plan) = planned(&asked.table.job, &asked.limit)?;
     if let Some((path, text)) = happened {
-        let sheet = actuals::actuals(&job, &plan, &text).map_err(|error| {
+        let wrong = |error: ActualsError| {
             Ending::wrong(format!("`{}`: {error}", path.display()), next_step::after_actuals(&error))
-        })?;
-        let csv = asked.table.csv;
-        let text = if csv { csv_text(&sheet, job.units) } else { screens::actuals(&job, &sheet) };
+        };
+        let sheet = actuals::actuals(&job, &plan, &text).map_err(wrong)?;
+        let groups = earned::earned(&job, &plan, &text).map_err(wrong)?;
+        let text = match (asked.table.csv, asked.earned) {
+            (true, true) => csv_text(&earned::sheet(&groups), job.units),
+            (true, false) => csv_text(&sheet, job.units),
+            (false, true) => screens::earned(&job, &groups),
+            (false, false) => screens::actuals(&job, &sheet) + "\n" + &screens::earned(&job, &groups),
+        };
         return Ok(Ending::of_plan(text, &job, &plan));
     }
     let text = match (asked.client, asked.table.csv) {

@@ -26,10 +26,16 @@ pub enum ActualsError {
         /// What is wrong.
         why: String,
     },
+    /// More money than is ever counted.
+    #[error("the amounts come to more money than can be counted")]
+    TooLarge,
 }
 
+/// Amounts by what they are of and whose: `("hours", "ripping")`.
+pub(super) type Figures = BTreeMap<(&'static str, String), Decimal>;
+
 /// What was quoted: `hours` by operation (plain labour by its name), `boards` by stock, `yards` by bolt.
-fn quoted(job: &Job, plan: &Plan) -> BTreeMap<(&'static str, String), Decimal> {
+pub(super) fn quoted(job: &Job, plan: &Plan) -> Figures {
     let mut quoted = BTreeMap::new();
     for line in &plan.bill.work {
         quoted.insert(("hours", line.rule.operation.word().to_owned()), line.hours);
@@ -56,7 +62,8 @@ fn quoted(job: &Job, plan: &Plan) -> BTreeMap<(&'static str, String), Decimal> {
 pub fn actuals(job: &Job, plan: &Plan, text: &str) -> Result<Sheet, ActualsError> {
     let happened = read(text.trim_start_matches('\u{feff}'))?;
     let quoted = quoted(job, plan);
-    let keys: std::collections::BTreeSet<_> = quoted.keys().chain(happened.keys()).cloned().collect();
+    let amounts = happened.keys().filter(|key| key.0 != "cost");
+    let keys: std::collections::BTreeSet<_> = quoted.keys().chain(amounts).cloned().collect();
     let row = |key: &(&'static str, String)| {
         let was = quoted.get(key).copied().unwrap_or_default();
         let is = happened.get(key).copied();
@@ -84,7 +91,7 @@ struct Row<'a> {
     actual: &'a str,
 }
 
-fn read(text: &str) -> Result<BTreeMap<(&'static str, String), Decimal>, ActualsError> {
+pub(super) fn read(text: &str) -> Result<Figures, ActualsError> {
     let mut reader = ::csv::ReaderBuilder::new().trim(::csv::Trim::All).from_reader(text.as_bytes());
     if reader.headers().map_err(|_| ActualsError::Header)? != vec!["what", "item", "actual"] {
         return Err(ActualsError::Header);
@@ -99,7 +106,8 @@ fn read(text: &str) -> Result<BTreeMap<(&'static str, String), Decimal>, Actuals
             "hours" => "hours",
             "boards" => "boards",
             "yards" => "yards",
-            other => return Err(wrong(line, &format!("`{other}` is not hours, boards or yards"))),
+            "cost" => "cost",
+            other => return Err(wrong(line, &format!("`{other}` is not hours, boards, yards or cost"))),
         };
         let figure: Option<Decimal> = row.actual.parse().ok();
         let bounds = Decimal::ZERO..=Decimal::from(1_000_000);

@@ -10,6 +10,7 @@ mod cut_short;
 mod door_sheet;
 mod drawing;
 mod dxf;
+pub mod earned;
 mod files;
 mod floor;
 pub mod folder;

@@ -18,7 +18,7 @@ pub(super) use self::cases::smallest;
 use self::fit::{fit, verdicts};
 pub(super) use self::floor::{count, paid_for, pile, rack, together, yard};
 pub(super) use self::quote::{
-    actuals, change_order, client, compare, estimate, frozen, held_elsewhere, quote_screen as quote, quotes,
+    actuals, change_order, client, compare, earned, estimate, frozen, held_elsewhere, quote_screen as quote, quotes,
 };
 pub(super) use self::rip::rip;
 pub(super) use self::worth::worth;

@@ -12,6 +12,7 @@ use crate::job::Job;
 use crate::measure::{Cents, Units};
 use crate::offer::{self, ChangeOrder, Frozen, State};
 use crate::plan::{Plan, PlannedOption};
+use crate::report::earned::{self, Earned};
 use crate::report::quote::Way;
 use crate::report::table::table;
 use crate::report::{self, Cell, Sheet, printable};
@@ -316,6 +317,28 @@ pub(in crate::cli) fn actuals(job: &Job, sheet: &Sheet) -> String {
         ("percent", "%"),
     ];
     title(job, "what happened") + &table(sheet, job.units, &columns)
+}
+
+/// `quote --actual` in money: what was quoted, spent and earned, by group.
+pub(in crate::cli) fn earned(job: &Job, groups: &[Earned]) -> String {
+    let money = &job.shop.currency;
+    let columns = [("group", "group"), ("quoted", "quoted"), ("spent", "spent"), ("earned", "earned")];
+    let mut out = title(job, &format!("quoted, spent and earned, in {}", printable(money)));
+    out += &table(&earned::sheet(groups), job.units, &columns);
+    let (quoted, spent) = earned::sums(groups);
+    let said = |amount: Cents| format!("{money} {}", amount.marked(money));
+    let quoted_gain = earned::not_spent(groups);
+    let mut words = format!(
+        "Earned: {} of a price of {}, where the quote had {}.",
+        said(quoted - spent),
+        said(quoted),
+        said(quoted_gain)
+    );
+    let losses = earned::losses(groups, money);
+    if !losses.is_empty() {
+        words += &format!(" Spent over the quote: {}.", losses.join("; "));
+    }
+    out + &wrapped(&words, 2)
 }
 
 /// `estimate`: low, expected and high, and what they stand on.
