@@ -23,3 +23,9 @@ fn driven(script: &str) {
 fn from_nothing_to_a_frozen_quote_and_printed_sheets() {
     driven("door.mjs");
 }
+
+#[test]
+#[ignore = "needs Chromium, node and an npm package: .ci/run installs them and runs this"]
+fn a_board_is_counted_at_the_saw() {
+    driven("saw.mjs");
+}

@@ -111,6 +111,12 @@ impl Reply {
         Self::Whole { status, kind, policy: STRICT, more: String::new(), body }
     }
 
+    /// Somewhere else on the page, once something was done.
+    pub(crate) fn to(place: &str) -> Self {
+        let more = format!("Location: {place}\r\n");
+        Self::Whole { status: 303, kind: "text/plain; charset=utf-8", policy: STRICT, more, body: Vec::new() }
+    }
+
     pub(crate) fn refused(status: u16, why: &str) -> Self {
         Self::whole(status, "text/plain; charset=utf-8", format!("{why}\n").into_bytes())
     }
@@ -224,7 +230,7 @@ fn head(status: u16, kind: &str, policy: &str) -> String {
     };
     format!(
         "HTTP/1.1 {status} {word}\r\nContent-Type: {kind}\r\nContent-Security-Policy: {policy}\r\n\
-         X-Content-Type-Options: nosniff\r\nReferrer-Policy: no-referrer\r\nCross-Origin-Resource-Policy: same-origin\r\n\
+         X-Content-Type-Options: nosniff\r\nReferrer-Policy: same-origin\r\nCross-Origin-Resource-Policy: same-origin\r\n\
          Cross-Origin-Opener-Policy: same-origin\r\nX-Frame-Options: DENY\r\nCache-Control: no-store\r\n\
          Connection: close\r\n"
     )

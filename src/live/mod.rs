@@ -23,6 +23,8 @@ mod others;
 mod page;
 mod plans;
 mod routes;
+mod saw;
+mod saw_page;
 mod session;
 mod spans;
 
@@ -87,6 +89,8 @@ pub struct Live {
     news: Arc<News>,
     guard: Guard,
     hands: Hands,
+    /// What is counted at the saw and not yet written.
+    unwritten: Mutex<saw::Unwritten>,
     listener: TcpListener,
     address: String,
 }
@@ -109,7 +113,7 @@ impl Live {
         let news = Arc::new(News::default());
         let planner = Planner::new(path.to_owned(), Arc::clone(&news), hands.why);
         let session = Mutex::new(Session::open(path));
-        let live = Self { session, planner, news, guard, hands, listener, address };
+        let live = Self { session, planner, news, guard, hands, unwritten: Mutex::default(), listener, address };
         live.want_written();
         Ok(live)
     }

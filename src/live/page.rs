@@ -40,7 +40,7 @@ pub(super) struct View<'a> {
 }
 
 /// The head of every page: title, style, script.
-pub(super) fn document(title: &str, script: &str, class: &str, body: &Markup) -> String {
+pub(super) fn document(title: &str, script: Option<&str>, class: &str, body: &Markup) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -51,7 +51,7 @@ pub(super) fn document(title: &str, script: &str, class: &str, body: &Markup) ->
                 title { (title) " - slatwright" }
                 link rel="icon" href="icon.svg" type="image/svg+xml";
                 link rel="stylesheet" href="look.css";
-                script src=(script) defer {}
+                @if let Some(script) = script { script src=(script) defer {} }
             }
             body class=(class) { (body) }
         }
@@ -59,15 +59,27 @@ pub(super) fn document(title: &str, script: &str, class: &str, body: &Markup) ->
     page.into_string()
 }
 
+/// Where the other pages are.
+pub(super) fn turn(here: &str) -> Markup {
+    html! {
+        nav aria-label="pages" {
+            @for (name, at) in [("Doors", "./"), ("Saw", "saw")] {
+                @if name == here { b aria-current="page" { (name) } } @else { a href=(at) { (name) } }
+                " "
+            }
+        }
+    }
+}
+
 /// The whole page.
 pub(super) fn page(view: &View<'_>) -> String {
     let title = view.laid.map_or("job", |laid| laid.job.name.as_str());
     let body = html! {
-        header { h1.hidden { (title) } }
+        header { h1.hidden { (title) } (turn("Doors")) }
         main { (parts(view)) }
         noscript { p { "This page needs its script, which comes from slatwright itself." } }
     };
-    document(title, "page.js", "door", &body)
+    document(title, Some("page.js"), "door", &body)
 }
 
 /// Everything on it that may change, each part with the name it is replaced by.

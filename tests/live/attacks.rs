@@ -65,7 +65,7 @@ fn pages_hold_no_script_of_their_own_and_may_load_none_from_elsewhere() {
     let answer = served.raw(format!("GET /{}/ HTTP/1.1\r\nHost: {}\r\n\r\n", served.token, served.host).as_bytes());
     let (head, body) = answer.split_once("\r\n\r\n").unwrap();
     for line in
-        ["default-src 'none'; script-src 'self'", "X-Content-Type-Options: nosniff", "Referrer-Policy: no-referrer"]
+        ["default-src 'none'; script-src 'self'", "X-Content-Type-Options: nosniff", "Referrer-Policy: same-origin"]
     {
         assert!(head.contains(line), "{line}\n{head}");
     }

@@ -5,6 +5,7 @@ mod edits;
 mod figures;
 #[cfg(unix)]
 mod kills;
+mod saw;
 
 use std::io::{Read, Write};
 use std::net::TcpStream;

@@ -1,0 +1,37 @@
+// The page at the saw in a real Chromium, on a tablet: read from two metres, two buttons a size, no script.
+//
+//   node saw.mjs BINARY JOBS
+import { existsSync, readFileSync } from "node:fs";
+import { join } from "node:path";
+import { demo, end, holds, opened, run, scratch, serve, unreadable } from "./browser.mjs";
+
+const folder = scratch();
+run(["new", "press"], folder);
+const job = join(folder, "press", "job.toml");
+const address = await serve(job);
+const page = await opened(`${address}saw`, { viewport: { width: 820, height: 1180 }, javaScriptEnabled: true });
+await page.getByRole("button", { name: "Begin cutting" }).click();
+await page.waitForSelector(".setting");
+holds("the plan is written", existsSync(join(folder, "press", "cut", "plan", "rips.csv")));
+const size = await page.locator(".setting dd").first().evaluate((node) => parseFloat(getComputedStyle(node).fontSize));
+holds("the setting is read from two metres", size >= 40, size);
+const button = await page.locator(".pair button").first().boundingBox();
+holds("a button is large enough for a thumb in a glove", button.height >= 64 && button.width >= 200, button);
+await page.getByRole("button", { name: /^Bowed/ }).first().click();
+await page.waitForLoadState();
+holds("a bowed strip is counted", (await page.locator("main").innerText()).includes("0 straight, 1 bowed"));
+await page.getByRole("button", { name: "All the rest of this board is straight" }).focus();
+await page.keyboard.press("Enter");
+await page.waitForSelector("text=This board is counted.");
+const count = readFileSync(join(folder, "press", "cut", "count.csv"), "utf8");
+holds("the count is written", /^1,S\d+,\d+,\d+,1,/m.test(count), count);
+const said = run(["count", job, "--plan", "press/cut/plan", "--cut", "press/cut/count.csv"], folder);
+holds("the command reads it", said.includes("Boards done: 1 of "), said);
+for (const options of [{ viewport: { width: 820, height: 1180 } }, { viewport: { width: 390, height: 844 }, colorScheme: "dark" }]) {
+  const other = await opened(`${address}saw`, options);
+  const problems = await other.evaluate(unreadable);
+  holds("readable", problems.length === 0, problems.slice(0, 5));
+  await other.close();
+}
+holds("a demo has not begun", (await (await opened(`${await serve(join(demo(), "small_press.toml"))}saw`)).locator("main").innerText()).includes("Nothing is being cut"));
+await end();
