@@ -4,6 +4,7 @@
 use std::path::PathBuf;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, PoisonError};
+use std::time::Duration;
 
 use rust_decimal::Decimal;
 
@@ -16,6 +17,9 @@ use crate::plan::{CannotPlan, Plan, Stage, plan, price_orders};
 
 /// Work of the quick plan: a fifth of a second, as an estimate has it.
 const QUICK: Budget = Budget { nodes: 40, tries: 5 };
+
+/// A job that stays as it is for so long is planned.
+const SETTLED: Duration = Duration::from_millis(60);
 
 /// The figures on the card.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -159,15 +163,26 @@ impl Planner {
     pub(crate) fn work(&self) {
         loop {
             let mut wanted = held(&self.wanted);
-            let (laid, turn) = loop {
+            let mut laid = loop {
                 if wanted.end {
                     return;
                 }
                 if let Some(laid) = wanted.laid.take() {
-                    break (laid, self.turn.load(Ordering::Relaxed));
+                    break laid;
                 }
                 wanted = self.begin.wait(wanted).unwrap_or_else(PoisonError::into_inner);
             };
+            // Whoever types goes on typing: the drawing of the next key comes before the price of this one.
+            loop {
+                let waited = self.begin.wait_timeout(wanted, SETTLED).unwrap_or_else(PoisonError::into_inner);
+                wanted = waited.0;
+                match wanted.laid.take() {
+                    Some(newer) => laid = newer,
+                    None if waited.1.timed_out() || wanted.end => break,
+                    None => {}
+                }
+            }
+            let turn = self.turn.load(Ordering::Relaxed);
             drop(wanted);
             self.one(&laid, turn);
         }

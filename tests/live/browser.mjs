@@ -92,7 +92,7 @@ export async function end() {
 // Fields without a label, text of too little contrast, and what runs over the right edge.
 export function unreadable() {
   const problems = [];
-  for (const field of document.querySelectorAll("input, select, textarea")) {
+  for (const field of document.querySelectorAll("input:not([type=hidden]), select, textarea")) {
     if (!field.labels?.length && !field.getAttribute("aria-label")) problems.push(`no label: ${field.outerHTML}`);
   }
   for (const button of document.querySelectorAll("button, a")) {
