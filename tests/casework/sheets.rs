@@ -5,7 +5,7 @@ use slatwright::job::{PanelRules, SheetStock};
 use slatwright::measure::{Cents, Length, Ratio};
 use slatwright::packing::boards::{BoardPlan, BoardProblem, BoardShortage, pack};
 use slatwright::packing::{Budget, Flow};
-use slatwright::plan::{plan_job, sheet_problem};
+use slatwright::plan::{CannotPlan, plan_job, sheet_problem};
 use slatwright::report::plan_files;
 
 use super::{HEAD, cabinet, inch, job_of};
@@ -168,6 +168,17 @@ fn sheets_on_hand_are_not_bought() {
         plan.bill.buy.iter().filter(|line| line.what == "sheet").map(|line| line.item.as_str()).collect();
     assert_eq!(bought, ["ply 1/4"]);
     assert_eq!(plan.cased.sheets.cost, Cents::new(3800));
+}
+
+/// Six presses take three sheets of 3/4 in: 12 x 36 + 12 x 29-1/2 = 786 in of rips, 286-1/2 in a sheet. One is on hand and none
+/// for sale.
+#[test]
+fn no_more_sheets_are_cut_than_there_are() {
+    let sheets = super::SHEETS.replace("0.75,48,96,,84.00", "0.75,48,96,1,");
+    let text = format!("{HEAD}{CASE}{}", cabinet("pair").replace("count = 2", "count = 6"));
+    let job = slatwright::job::parse(&super::sources(&text).with("sheets.csv", &*sheets)).unwrap();
+    let planned = plan_job(&job);
+    assert!(matches!(planned, Err(CannotPlan::Sheets(BoardShortage::RunsShort(_), _))), "{:?}", planned.map(|_| ()));
 }
 
 /// A desk in solid cherry, panels 3/4: top and bottom 24 x 18, sides 23-1/2 x 18, faces 2 x 432 + 2 x 423 = 1710 in2, in 4/4
