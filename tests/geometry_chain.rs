@@ -39,7 +39,8 @@ fn simulate(case: &Case, groove: f64, search: (u32, u32), stations: &[f64]) -> f
     let play = groove - tau;
     let need = |&station: &f64| {
         let widths = std::iter::once(lead).chain(std::iter::repeat_n(width, slats(station))).collect();
-        let chain = Chain { band: &band, widths, tau, e, fold: if bend.concave { 0.0 } else { f64::INFINITY } };
+        let chain =
+            Chain { band: &band, widths, tau, e, strips: false, fold: if bend.concave { 0.0 } else { f64::INFINITY } };
         chain.need(run + station, start, play / 2.0, search.0, search.1)
     };
     stations.iter().map(need).fold(0.0, f64::max)

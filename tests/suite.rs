@@ -29,6 +29,7 @@ mod errors;
 mod floor_support;
 mod geometry_chain;
 mod geometry_details;
+mod geometry_jamming;
 mod geometry_layout;
 mod geometry_limits;
 mod geometry_near_bends;
@@ -48,6 +49,7 @@ mod layers;
 mod live;
 #[cfg(feature = "open")]
 mod live_browser;
+mod made_up;
 mod metamorphic;
 mod metric;
 mod offers;

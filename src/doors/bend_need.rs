@@ -69,15 +69,13 @@ fn passing(layout: &Layout<'_>, bends: &[(f64, Bend)], width: f64, lead: Option<
     let ChainSection { tongue, gap, .. } = layout.section();
     let stretch_asks = |stretch: &[(f64, Bend)]| {
         let rule = by_rule(stretch, tongue, width);
-        // Poses know slats that butt: a chain with gaps of canvas is left to the rule.
-        let posed = if gap <= 0.0 && near(stretch, width) {
-            by_poses(layout, stretch, lead, widest(tongue, rule.clone()))
-        } else {
-            None
-        };
+        let by_rule = widest(tongue, rule.clone());
+        let posed = if near(stretch, width + gap) { by_poses(layout, stretch, lead, by_rule) } else { None };
+        // With gaps of canvas poses are led in one way of many: the rule may ask less.
+        let posed = posed.filter(|posed| gap <= 0.0 || posed.need < by_rule.need);
         posed.map_or(rule, |posed| vec![posed])
     };
-    stretches(bends, width).flat_map(stretch_asks).collect()
+    stretches(bends, width + gap).flat_map(stretch_asks).collect()
 }
 
 /// The need of every bend, and of every S, for slats of `width`.

@@ -7,12 +7,9 @@
 //! first corner: from there on the door lies along the case side, out of sight from the front. The lead slat stays on
 //! the straight front run, so the travel is the front run less the lead slat.
 
+use super::limits::end_gap;
 use crate::job::{DoorTrack, Hand, InsideSize, Segment};
-use crate::measure::Length;
-
-/// A groove that ends blind stops this far short of the back (common practice, no source): room for chips, and for
-/// the tail's stop.
-const END_GAP: Length = Length::from_64ths(16);
+use crate::measure::{Length, Units};
 
 /// Where a door runs, and how far.
 #[derive(Debug, Clone, PartialEq)]
@@ -29,8 +26,8 @@ pub(super) struct Run {
 
 /// The two ways to lay a case's groove: along the side alone, and round the back corner too (`None` when side or back
 /// is too short for it). A track given in full has one way.
-pub(super) fn case_runs(track: &DoorTrack, lead_width: Length) -> (Run, Option<Run>) {
-    let sizes = match frame_or_run(track) {
+pub(super) fn case_runs(track: &DoorTrack, lead_width: Length, units: Units) -> (Run, Option<Run>) {
+    let sizes = match frame_or_run(track, units) {
         Ok(frame) => frame,
         Err(run) => return (run, None),
     };
@@ -45,7 +42,7 @@ pub(super) fn case_runs(track: &DoorTrack, lead_width: Length) -> (Run, Option<R
 }
 
 /// The frame of a case, or the run of a track given in full.
-fn frame_or_run(track: &DoorTrack) -> Result<Frame, Run> {
+fn frame_or_run(track: &DoorTrack, units: Units) -> Result<Frame, Run> {
     match track {
         DoorTrack::Path { path, cover, travel, .. } => {
             Err(Run { path: path.clone(), cover: *cover, travel: *travel, back_corner: false })
@@ -58,6 +55,7 @@ fn frame_or_run(track: &DoorTrack) -> Result<Frame, Run> {
             back_inset: *back_inset,
             radius: *corner_radius,
             middle_block: *middle_block,
+            end_gap: end_gap(units),
         }),
     }
 }
@@ -72,12 +70,14 @@ pub(super) struct Frame {
     pub(super) radius: Length,
     /// Between the lead edges of a pair.
     pub(super) middle_block: Length,
+    /// What a groove that ends blind stays short of the back.
+    end_gap: Length,
 }
 
 impl Frame {
     /// The frame of a case; `None` for a track given in full.
-    pub(super) fn of(track: &DoorTrack) -> Option<Self> {
-        frame_or_run(track).ok()
+    pub(super) fn of(track: &DoorTrack, units: Units) -> Option<Self> {
+        frame_or_run(track, units).ok()
     }
 
     pub(super) const fn is_pair(&self) -> bool {
@@ -125,7 +125,7 @@ impl Frame {
 
     /// Along the side to the groove's end near the back.
     fn side_alone(&self) -> Length {
-        self.inside.depth - self.setback - self.radius - END_GAP
+        self.inside.depth - self.setback - self.radius - self.end_gap
     }
 
     /// Along the side between its two corners.
@@ -141,7 +141,7 @@ impl Frame {
                 Length::from_nm(self.inside.width.nm() / 2) - self.side_inset - self.radius
             }
             Hand::Left | Hand::Right => self.inside.width - self.side_inset * 2 - self.radius * 2,
-            Hand::Up => self.front_run() - END_GAP,
+            Hand::Up => self.front_run() - self.end_gap,
         }
     }
 

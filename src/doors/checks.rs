@@ -4,6 +4,7 @@ use super::checks_bend::bend_checks;
 use super::checks_case::case_checks;
 use super::checks_run::track_checks;
 use super::fit::{Check, DOOR, FitCheck, LEAD, SLAT, at_least, at_most, length};
+use super::jamming::jamming_checks;
 use super::layout::{Layout, MOST_SLATS};
 use super::yaw::loose_yaw;
 use crate::measure::Length;
@@ -20,6 +21,7 @@ pub(super) fn run_checks(layout: &Layout<'_>) -> (Vec<FitCheck>, Vec<String>) {
         checks.extend(lead_tongue(layout));
         checks.extend(bend_checks(layout, &mut notes));
         checks.extend(track_checks(layout, &mut notes));
+        checks.extend(jamming_checks(layout));
     }
     checks.extend(cloth_checks(layout));
     (checks, notes)

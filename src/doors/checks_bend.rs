@@ -5,11 +5,9 @@ use super::fit::{Check, CheckItem, FitCheck, LEAD, SLAT, about, at_least, at_mos
 use super::groove_need::{Bend, least_radius, widest_slat};
 use super::joint::{GrooveArc, Lie, bevel_setback, bevel_with_gap, face_gap, half_angle};
 use super::layout::Layout;
+use super::limits;
 use super::track::BendGroup;
 use crate::measure::Length;
-
-/// A joint open by more than this shows (from memory, no source): the maker is told.
-const SHOW_GAP: Length = Length::from_64ths(8);
 
 pub(super) fn bend_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
     let slat = slat_demand(layout);
@@ -192,8 +190,9 @@ fn show_gap(layout: &Layout<'_>) -> FitCheck {
         face_gap(slats.thickness.mm_f64(), section.width, hinge, slats.edge_bevel.to_radians())
     });
     let gap = length(gaps.fold(0.0, f64::max) + section.gap);
-    let check = FitCheck::lengths(Check::ShowGap, SLAT, gap, SHOW_GAP);
-    check.note_only().advise_when(gap > SHOW_GAP, || {
+    let least = limits::show_gap(layout.units);
+    let check = FitCheck::lengths(Check::ShowGap, SLAT, gap, least);
+    check.note_only().advise_when(gap > least, || {
         format!("joints open {} at the face round the bend: the cloth shows", about(gap, layout.units))
     })
 }

@@ -5,10 +5,10 @@ use super::case_path::Frame;
 use super::fit::{Check, DOOR, FitCheck, LEAD, SLAT, at_least, at_most, length};
 use super::layout::Layout;
 use super::limits::{
-    engagement, face_ahead, least_engagement, least_groove_depth, least_panel, least_setback, least_tongue,
+    engagement, face_ahead, least_engagement, least_groove_depth, least_panel, least_setback, least_tongue, liner,
     longest_end_first, most_sag,
 };
-use super::room::{LINER, lead_in_groove};
+use super::room::lead_in_groove;
 use crate::job::{LeadEntry, Panel};
 use crate::measure::Length;
 
@@ -17,7 +17,7 @@ pub(super) fn case_checks(layout: &Layout<'_>) -> Vec<FitCheck> {
     let mut checks = vec![tongue_thickness(layout), held(layout), panel(layout)];
     checks.extend(lead_rabbet(layout));
     checks.extend(lead_entry(layout));
-    if let Some(frame) = Frame::of(&layout.spec.track) {
+    if let Some(frame) = Frame::of(&layout.spec.track, layout.units) {
         checks.push(front_edge(layout, &frame));
         checks.extend(show_face(layout, &frame));
         checks.extend(lead_room(layout, &frame));
@@ -235,7 +235,7 @@ pub(super) fn sag_check(layout: &Layout<'_>, sag: Length) -> FitCheck {
     let units = layout.units;
     let most = most_sag(layout.spec.between, units);
     let check = FitCheck::lengths(Check::Sag, SLAT, sag, most);
-    let (much, rubs) = (sag > most, sag > LINER);
+    let (much, rubs) = (sag > most, sag > liner(layout.units));
     check.note_only().and(!rubs).advise_when(much, || {
         // Sag goes with one over the thickness squared.
         let thick = layout.spec.slats.thickness.mm_f64() * (sag.mm_f64() / most.mm_f64().max(1e-9)).sqrt();

@@ -1,17 +1,14 @@
 //! Checks along the track: travel, stow, cover.
 
-use super::STOW_CLEAR;
 use super::case_path::Frame;
 use super::fit::{Check, DOOR, FitCheck, LEAD, about, at_least, at_most, length, step};
 use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
+use super::limits::{least_wall, stow_clear};
 use super::room::lead_swing;
 use super::self_clear::nearest;
 use crate::job::Hand;
 use crate::measure::{Length, Units};
-
-/// Wood left between two passes of a groove (common practice, no source).
-const LEAST_WALL: Length = Length::from_64ths(12);
 
 pub(super) fn track_checks(layout: &Layout<'_>, notes: &mut Vec<String>) -> Vec<FitCheck> {
     let mut checks = vec![lead_travel(layout, notes), stow(layout), cover(layout)];
@@ -51,7 +48,7 @@ fn lead_travel(layout: &Layout<'_>, notes: &mut Vec<String>) -> FitCheck {
 /// rabbet and half the groove; round a corner the face corners of a pushed chain swing out to
 /// `sqrt((r_m + t)^2 + w^2/4)` from the arc's centre.
 fn case_room(layout: &Layout<'_>) -> Option<FitCheck> {
-    let frame = Frame::of(&layout.spec.track)?;
+    let frame = Frame::of(&layout.spec.track, layout.units)?;
     let (section, groove) = (layout.section(), layout.track.groove);
     let slats = &layout.spec.slats;
     let straight =
@@ -74,7 +71,8 @@ fn case_room(layout: &Layout<'_>) -> Option<FitCheck> {
 /// Room for a wall between two passes of the groove, where the track comes near itself.
 fn track_clear(layout: &Layout<'_>) -> Option<FitCheck> {
     let units = layout.units;
-    let needed = layout.spec.groove.width + LEAST_WALL;
+    let wall = least_wall(units);
+    let needed = layout.spec.groove.width + wall;
     let near = nearest(&layout.track.centreline(), 2.0 * needed.mm_f64())?;
     let (there, places) = (length(near.distance), [near.stations.0, near.stations.1].map(length));
     let crosses = there < step(units);
@@ -85,7 +83,7 @@ fn track_clear(layout: &Layout<'_>) -> Option<FitCheck> {
             "the track {meets}: {first} and {second} from its closed end lie {} apart, centre to centre, and a wall of \
              {} between the two passes asks for {}",
             about(there, units),
-            about(LEAST_WALL, units),
+            about(wall, units),
             at_least(needed, units)
         )
     }))
@@ -99,7 +97,7 @@ fn front_run(layout: &Layout<'_>) -> String {
         Units::Millimetre => Length::from_mm(25),
     };
     let opens = at_least(opening, units);
-    let Some(frame) = Frame::of(&layout.spec.track) else {
+    let Some(frame) = Frame::of(&layout.spec.track, layout.units) else {
         let missing = lead - length(layout.track.front_run()) + opening;
         return format!("a first straight run longer by {} opens it {opens}", at_least(missing, units));
     };
@@ -125,11 +123,12 @@ fn stow(layout: &Layout<'_>) -> FitCheck {
     let end = length(layout.canvas_length(Lie::Pulled));
     let check = FitCheck::lengths(Check::Stow, DOOR, needed, end);
     let short = needed - end;
-    let tight = short > -STOW_CLEAR;
+    let clear = stow_clear(units);
+    let tight = short > -clear;
     check
         .advise(|| {
-            let travel = layout.run.travel - short - STOW_CLEAR;
-            let longer = format!("a groove {} longer stows it", at_least(short + STOW_CLEAR, units));
+            let travel = layout.run.travel - short - clear;
+            let longer = format!("a groove {} longer stows it", at_least(short + clear, units));
             if travel.is_positive() {
                 format!("the tail runs out of groove: {longer}, or a travel of {}", at_most(travel, units))
             } else {
@@ -137,7 +136,7 @@ fn stow(layout: &Layout<'_>) -> FitCheck {
             }
         })
         .advise_when(tight, || {
-            format!("less than {} is left past the tail: it will touch when the wood swells", about(STOW_CLEAR, units))
+            format!("less than {} is left past the tail: it will touch when the wood swells", about(clear, units))
         })
 }
 

@@ -27,7 +27,7 @@ use crate::measure::Units;
 const GRAVITY: f64 = 9.806_65;
 /// Sliding friction of waxed and of bare hardwood (estimates; dry smooth wood on wood is about 0.3 to 0.5, from
 /// memory of the Wood Handbook).
-const FRICTION: (f64, f64) = (0.15, 0.40);
+pub(super) const FRICTION: (f64, f64) = (0.15, 0.40);
 /// 5 lbf: 2010 ADA Standards, 404.2.9 for sliding and folding doors (309.4 says the same of operable parts, from
 /// memory). They bind passage doors; for casework they are a yardstick.
 const HAND_FORCE: f64 = 22.2;

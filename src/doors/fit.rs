@@ -126,6 +126,10 @@ checks! {
     LeadEntry = "lead_entry",
     /// A slat lying flat sags little.
     Sag = "sag",
+    /// A pull at its face does not lock the lead slat in its groove.
+    LeadLock = "lead_lock",
+    /// A pull at half its height does not tip the door and lock it.
+    Racking = "racking",
 }
 
 impl Check {
@@ -162,6 +166,8 @@ impl Check {
             | Self::LeadRabbet
             | Self::LeadEntry
             | Self::Sag
+            | Self::LeadLock
+            | Self::Racking
             | Self::TrackClear => None,
         }
     }

@@ -8,12 +8,13 @@ use super::feel::{feel, pull_check};
 use super::fixes::fixes;
 use super::groove_need::Tongue;
 use super::joint::Lie;
+use super::limits::stow_clear;
 use super::movement::{movement, seasonal_checks};
 use super::near_bends::{Known, Poses};
 use super::room::{lead_swing, loading, room, stops};
 use super::setup::{rabbet_steps, setups, v_groove};
 use super::track::{ChainSection, Track};
-use super::{Details, Door, STOW_CLEAR};
+use super::{Details, Door};
 use crate::job::{DoorSpec, EndClear, Job, LeadEntry, LeadFitted, LeadTongueAt, Overlap, Shop};
 use crate::measure::{Length, Units};
 
@@ -131,7 +132,7 @@ pub(super) struct Layout<'a> {
 
 impl<'a> Layout<'a> {
     pub(super) fn new(spec: &'a DoorSpec, shop: &'a Shop, units: Units, poses: Poses<'a>) -> Self {
-        let (side_alone, round) = case_runs(&spec.track, spec.slats.lead_width);
+        let (side_alone, round) = case_runs(&spec.track, spec.slats.lead_width, units);
         // Cover and travel are the same for both, so is the number of slats.
         let slats = slat_count(spec, shop, side_alone.cover);
         let lay = |run: Run| {
@@ -245,7 +246,7 @@ impl<'a> Layout<'a> {
 
     /// Room past the tail that serves the whole year.
     pub(super) fn stow_wanted(&self) -> Length {
-        STOW_CLEAR + movement(self).swells
+        stow_clear(self.units) + movement(self).swells
     }
 
     /// Length of the hinges' path.

@@ -10,6 +10,42 @@ const fn least_hold(units: Units) -> Length {
     }
 }
 
+/// Room wanted past the stowed tail, beyond what the wood swells: 1/4 in, or 6 mm.
+pub(super) const fn stow_clear(units: Units) -> Length {
+    match units {
+        Units::Inch => Length::from_64ths(16),
+        Units::Millimetre => Length::from_mm(6),
+    }
+}
+
+/// A groove that ends blind stops this far short of the back, with room for chips and for the tail's stop: 1/4 in, or
+/// 6 mm.
+pub(super) const fn end_gap(units: Units) -> Length {
+    stow_clear(units)
+}
+
+/// Wood left between two passes of a groove: 3/16 in, or 5 mm.
+pub(super) const fn least_wall(units: Units) -> Length {
+    match units {
+        Units::Inch => Length::from_64ths(12),
+        Units::Millimetre => Length::from_mm(5),
+    }
+}
+
+/// The widest gap between face corners that nobody minds: 1/8 in, or 3 mm.
+pub(super) const fn show_gap(units: Units) -> Length {
+    least_hold(units)
+}
+
+/// A thin panel that keeps things off the stowed door, with room for the door to run: 1/4 in and 1/8 in, or 6 mm and
+/// 4 mm.
+pub(super) const fn liner(units: Units) -> Length {
+    match units {
+        Units::Inch => Length::from_64ths(24),
+        Units::Millimetre => Length::from_mm(10),
+    }
+}
+
 /// Half of a length, upwards.
 const fn half(length: Length) -> Length {
     Length::from_nm(length.nm().div_euclid(2) + length.nm().rem_euclid(2))

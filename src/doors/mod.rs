@@ -15,6 +15,7 @@ pub mod feel;
 mod fit;
 mod fixes;
 pub mod groove_need;
+pub mod jamming;
 pub mod joint;
 mod knobs;
 mod layout;
@@ -40,9 +41,6 @@ pub use plan_view::{CasePlan, PlanView, SlatPose};
 
 use crate::job::Segment;
 use crate::measure::Length;
-
-/// Room wanted past the stowed tail, beyond what the wood swells (common practice, no source).
-pub(crate) const STOW_CLEAR: Length = Length::from_64ths(16);
 
 /// One door as it will be built.
 #[derive(Debug, Clone)]

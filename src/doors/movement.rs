@@ -4,12 +4,12 @@
 //! the lead edges stay where they are and the tail moves: swelling goes into the stow, shrinkage into the cover.
 //! Along the grain wood hardly moves, so slat lengths are left alone.
 
-use super::STOW_CLEAR;
 use super::bend_need::slat_demand;
 use super::details::Movement;
 use super::fit::{Check, DOOR, FitCheck, SLAT, about, at_least, length};
 use super::joint::Lie;
 use super::layout::Layout;
+use super::limits::stow_clear;
 use super::wood::{Grain, WOODS, Wood, equilibrium_moisture, wood_named};
 use crate::job::{Millings, Shop};
 
@@ -81,7 +81,7 @@ pub(super) fn seasonal_checks(layout: &Layout<'_>, movement: &Movement) -> Vec<F
 
 fn seasonal_stow(layout: &Layout<'_>, movement: &Movement) -> FitCheck {
     let left = length(layout.stow_margin());
-    let needed = movement.swells + STOW_CLEAR;
+    let needed = movement.swells + stow_clear(layout.units);
     let check = FitCheck::lengths(Check::SeasonalStow, DOOR, needed, left);
     let short = needed > left;
     check.note_only().advise_when(short, || {

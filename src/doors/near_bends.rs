@@ -5,7 +5,7 @@ use super::chain::Piece;
 use super::groove_need::{Bend, loose_slat};
 use super::joint::{GrooveArc, Lie, half_angle};
 use super::layout::Layout;
-use super::poses::{Chain, Lead, least_groove};
+use super::poses::{Chain, Lead, gap_fold, least_groove};
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
@@ -65,6 +65,7 @@ pub(super) fn by_poses(
     let chain = Chain {
         tongue: section.tongue,
         width: section.width,
+        gap: section.gap,
         fold: fold(section.width),
         lead: lead.map(|lead| Lead {
             guided: lead.guided,
@@ -102,15 +103,17 @@ fn loose_need(chain: &Chain, stretch: &[(f64, Bend)]) -> f64 {
     needs.fold(chain.tongue.thickness, f64::max)
 }
 
-/// How far joints of slats fold on the reverse bends: both bevels. Bevels too small for the bends fail a check of their
+/// How far joints of slats fold on the reverse bends: both bevels, and what a gap adds. Bevels too small for the bends fail a check of their
 /// own: the groove is then judged for the least that would do.
 fn joint_fold(layout: &Layout<'_>, stretch: &[(f64, Bend)], width: f64) -> f64 {
     let section = layout.section();
     let least = stretch.iter().filter(|(_, bend)| !bend.concave).map(|(_, bend)| {
         let arc = GrooveArc::about(bend.radius, layout.track.groove, false);
-        half_angle(width, arc.hinge_radius(section.tongue, section.width, Lie::Pulled))
+        half_angle(width + section.gap, arc.hinge_radius(section.tongue, section.width, Lie::Pulled))
     });
-    2.0 * least.fold(layout.spec.slats.edge_bevel.to_radians(), f64::max)
+    let slats = &layout.spec.slats;
+    let folds = gap_fold(slats.edge_bevel.to_radians(), section.gap, slats.thickness.mm_f64());
+    least.fold(folds, |most, lean| most.max(2.0 * lean))
 }
 
 fn pieces(stretch: &[(f64, Bend)]) -> Vec<Piece> {
@@ -127,7 +130,7 @@ fn pieces(stretch: &[(f64, Bend)]) -> Vec<Piece> {
 
 /// Every figure that poses depend on, to the bit.
 fn key(track: &[Piece], chain: &Chain) -> Vec<u64> {
-    let mut figures = vec![chain.tongue.thickness, chain.tongue.offset, chain.width, chain.fold];
+    let mut figures = vec![chain.tongue.thickness, chain.tongue.offset, chain.width, chain.gap, chain.fold];
     figures.extend(chain.lead.iter().flat_map(|lead| [lead.guided, lead.reaches, lead.fold]));
     for piece in track {
         match *piece {

@@ -58,7 +58,7 @@ pub struct CasePlan {
 
 impl CasePlan {
     fn of(layout: &Layout<'_>) -> Option<Self> {
-        let frame = Frame::of(&layout.spec.track)?;
+        let frame = Frame::of(&layout.spec.track, layout.units)?;
         Some(Self {
             setback: frame.setback.mm_f64(),
             reach: frame.front_reach().mm_f64(),
@@ -215,7 +215,7 @@ fn centre_piece(piece: TrackPiece) -> Piece {
 
 /// Where the entry leaves the track, and how far it runs to the back edge.
 fn entry(layout: &Layout<'_>) -> (Option<usize>, f64) {
-    let Some(frame) = Frame::of(&layout.spec.track) else {
+    let Some(frame) = Frame::of(&layout.spec.track, layout.units) else {
         return (None, 0.0);
     };
     let side = match layout.run.path.get(2) {

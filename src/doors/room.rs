@@ -5,18 +5,15 @@ use super::details::{LeadSwing, Room, Stop, Sweep};
 use super::fit::{about, length};
 use super::joint::Lie;
 use super::layout::Layout;
+use super::limits::liner;
 use super::yaw::LeadInGroove;
 use crate::job::{Hand, LeadEntry, Segment};
 use crate::measure::Length;
 
-/// A thin panel that keeps things off the stowed door, with room for the door to run (common practice, no source):
-/// 1/4 in and 1/8 in.
-pub(super) const LINER: Length = Length::from_64ths(24);
-
 /// What stays free.
 pub(super) fn room(layout: &Layout<'_>) -> Room {
     let left = length(layout.stow_margin()).max(Length::ZERO);
-    let frame = Frame::of(&layout.spec.track);
+    let frame = Frame::of(&layout.spec.track, layout.units);
     let pair_behind = frame.as_ref().is_some_and(Frame::is_pair) && layout.run.back_corner;
     Room {
         clear_opening: layout.run.travel,
@@ -79,7 +76,7 @@ fn meets(layout: &Layout<'_>, frame: Option<&Frame>) -> String {
 
 /// Closing stop, opening stop, tail stop, entry filler.
 pub(super) fn stops(layout: &Layout<'_>, shrinks: Length) -> Vec<Stop> {
-    let frame = Frame::of(&layout.spec.track);
+    let frame = Frame::of(&layout.spec.track, layout.units);
     let mut stops = Vec::new();
     stops.extend(closing(frame.as_ref()));
     stops.push(opening(layout, frame.as_ref()));
@@ -205,7 +202,7 @@ fn filler(layout: &Layout<'_>, frame: Option<&Frame>) -> Stop {
 
 /// Steps that bring the door into its track.
 pub(super) fn loading(layout: &Layout<'_>) -> Vec<String> {
-    let frame = Frame::of(&layout.spec.track);
+    let frame = Frame::of(&layout.spec.track, layout.units);
     let mut steps = Vec::new();
     match &frame {
         Some(_) if layout.run.back_corner => steps.push(

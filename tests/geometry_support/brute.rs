@@ -10,6 +10,8 @@ pub(crate) struct Chain<'a> {
     pub(crate) e: f64,
     /// How far joints may turn away from the canvas side, radians: not at all for square butted edges.
     pub(crate) fold: f64,
+    /// Links without a tongue: every other one is a strip of canvas, which turns as it likes.
+    pub(crate) strips: bool,
 }
 
 /// A hinge: its station and where it is.
@@ -60,13 +62,13 @@ impl Chain<'_> {
                 for j in 0..count {
                     let to = offset(k + 1, j);
                     now[i * count + j] = match steps.last() {
-                        None => self.slat(&NOWHERE, (station, self.band.offset(station, at)), width, to, true),
+                        None => self.slat(&NOWHERE, (station, self.band.offset(station, at)), (k, width), to),
                         Some(before) => (0..count)
                             .map(|h| (h, &before[h * count + i]))
                             .filter(|(_, arrival)| arrival.need.is_finite())
                             .map(|(h, arrival)| Arrival {
                                 from: h,
-                                ..self.slat(arrival, arrival.hinge, width, to, false)
+                                ..self.slat(arrival, arrival.hinge, (k, width), to)
                             })
                             .fold(NOWHERE, |best, next| if next.need < best.need { next } else { best }),
                     };
@@ -78,13 +80,17 @@ impl Chain<'_> {
     }
 
     /// One slat from a hinge to the offset `to`; unreachable when the joint would fold the wrong way.
-    fn slat(&self, before: &Arrival, from: Hinge, width: f64, to: f64, first: bool) -> Arrival {
+    fn slat(&self, before: &Arrival, from: Hinge, (link, width): (usize, f64), to: f64) -> Arrival {
+        let first = link == 0;
         let hinge = self.follow(from, width, to);
         let heading = (hinge.1.1 - from.1.1).atan2(hinge.1.0 - from.1.0);
         let turn =
             (heading - before.heading + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI;
-        if !first && turn < -self.fold - 1e-9 {
+        if !first && !self.strips && turn < -self.fold - 1e-9 {
             return NOWHERE;
+        }
+        if self.strips && link % 2 == 1 {
+            return Arrival { heading, hinge, from: 0, ..*before };
         }
         let alone = self.band.need(from.1, hinge.1, [self.e, self.e + self.tau]);
         let need = if first { alone } else { alone.max(before.need) };

@@ -122,7 +122,7 @@ impl Bounds<'_> {
             }
         };
         let fold = second.as_ref().map_or(0.0, |second| -turn(chord.heading(), second.heading()));
-        Some(Sample { need: chord.need(self.line, self.task.tongue), chord, second, fold })
+        Some(Sample { need: chord.need(self.line, (self.task.tongue, span.share)), chord, second, fold })
     }
 
     /// Bounds the poses between two samples, halving the interval while the bound exceeds what samples show.
@@ -196,7 +196,8 @@ impl Bounds<'_> {
     fn moves(&self, span: &Span, earlier: &Chord, later: &Chord, first: Ends) -> Option<Moves> {
         let tongue = self.task.tongue;
         let depth = tongue.offset + tongue.thickness;
-        let aside = (self.offset + depth).max(earlier.need(self.line, tongue)).max(later.need(self.line, tongue));
+        let asked = |chord: &Chord| chord.need(self.line, (tongue, span.share));
+        let aside = (self.offset + depth).max(asked(earlier)).max(asked(later));
         let curvature = self.curvature(earlier.stations.0 - aside, later.stations.1 + aside);
         let tightest = 1.0 - aside * curvature;
         let far_turns = self.guide_turns(span.to, earlier.stations.1, later.stations.1)?;

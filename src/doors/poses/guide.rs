@@ -148,8 +148,9 @@ impl Chord {
 
     /// What the tongue's outline asks of the groove: calls `found` with half a groove width and the share of the slat's
     /// length at each point where the distance to the centreline can be greatest: the corners, and on the long edges
-    /// the feet of the perpendiculars from arc centres.
-    pub(super) fn outline(&self, line: &Line, tongue: Tongue, mut found: impl FnMut(f64, f64)) {
+    /// the feet of the perpendiculars from arc centres. The tongue takes a share `reach` of the length, from the first
+    /// hinge on.
+    pub(super) fn outline(&self, line: &Line, (tongue, reach): (Tongue, f64), mut found: impl FnMut(f64, f64)) {
         let along = self.along();
         let length = self.from.distance(self.to);
         let canvas = across(along);
@@ -162,12 +163,12 @@ impl Chord {
             found(-face, share);
         };
         point(0.0, pieces.0);
-        point(1.0, pieces.1);
+        point(reach, pieces.1);
         // A tongue stands a little before or behind its hinges: one piece more at either end.
         for piece in pieces.0.saturating_sub(1)..=(pieces.1 + 1).min(line.last()) {
             if line.curvature(piece) != 0.0 {
                 let share = dot(minus(line.centre(piece), self.from), along) / length;
-                if share > 0.0 && share < 1.0 {
+                if share > 0.0 && share < reach {
                     point(share, piece);
                 }
             }
@@ -175,7 +176,7 @@ impl Chord {
     }
 
     /// Least groove width for this pose.
-    pub(super) fn need(&self, line: &Line, tongue: Tongue) -> f64 {
+    pub(super) fn need(&self, line: &Line, tongue: (Tongue, f64)) -> f64 {
         let mut most = 0.0f64;
         self.outline(line, tongue, |half, _| most = most.max(half));
         2.0 * most

@@ -48,6 +48,10 @@
 //! Of 2 000 random doors 15 were left to the rule, no pose of the others left its groove when it was measured anew, and
 //! two grooves were wider than the brute force's by more than half the play. The tests repeat both.
 //!
+//! *Gaps at the canvas.* Where slats do not butt, the strip of canvas between two of them is led in one line with the slat
+//! before it: one of the ways in which such a door can run, so what is shown of it holds. Hinges then stand a slat and a
+//! gap apart, a tongue reaches from its hinge over the slat alone, and a joint folds until the edges meet ([`gap_fold`]).
+//!
 //! What is not held: slats are stiff and straight, edges sharp, the canvas does not stretch, the groove is as routed.
 
 mod certify;
@@ -91,11 +95,39 @@ pub struct Chain {
     pub tongue: Tongue,
     /// Width of the ordinary slats.
     pub width: f64,
+    /// Left open at the canvas between slats; 0 where they butt.
+    pub gap: f64,
     /// How far their joints fold towards the face: the bevels of both edges together, 0 for square edges.
     pub fold: f64,
     /// The lead slat; `None` where it is guided no longer than an ordinary slat is wide: then its tongue lies within one
     /// that is shown to pass.
     pub lead: Option<Lead>,
+}
+
+impl Chain {
+    /// From hinge to hinge.
+    fn pitch(&self) -> f64 {
+        self.width + self.gap
+    }
+}
+
+/// How far a joint folds towards the face where slats `thickness` thick, each edge with that bevel, stand `gap` apart at the
+/// canvas and the strip between them lies in line with one of them: the face corner of the one meets the edge of the other
+/// when `sin(fold - 2 b) = g/t cos b cos(fold - b)`. The cosine is taken where it is least, so the figure is never above
+/// that. Without a gap both bevels together.
+///
+/// By hand: square edges 3/8 thick, 1/16 apart: sin = 1/6 cos, at the most asin(1/6) = 9.594 degrees, where the cosine is
+/// .98601: asin(.98601 / 6) = 9.459 degrees.
+/// ```
+/// use slatwright::doors::poses::gap_fold;
+/// assert!((gap_fold(0.0, 0.0625, 0.375).to_degrees() - 9.459).abs() < 0.001);
+/// assert_eq!(gap_fold(0.1, 0.0, 0.375), 0.2);
+/// ```
+#[must_use]
+pub fn gap_fold(bevel: f64, gap: f64, thickness: f64) -> f64 {
+    let opens = |cosine: f64| (gap / thickness * bevel.cos() * cosine).clamp(0.0, 1.0).asin();
+    let most = 2.0 * bevel + opens(bevel.cos());
+    2.0 * bevel + opens((most - bevel).cos().max(0.0))
 }
 
 /// A motion of a whole chain through a groove.
@@ -115,7 +147,8 @@ impl Certificate {
     }
 
     /// The pose with the leading end of the lead slat's tongue (its leading hinge, without a lead slat) at `station`:
-    /// that end, then hinge after hinge, `slats` slats in all. The first arc begins at the origin, heading along +x, the
+    /// that end, then hinge after hinge, `slats` slats in all; where slats stand apart each hinge is where a slat begins, the
+    /// strip before it in line with the slat before that. The first arc begins at the origin, heading along +x, the
     /// canvas side is +y. `None` only for a station that is no number.
     #[must_use]
     pub fn pose(&self, station: f64, slats: usize) -> Option<Vec<Point>> {
@@ -137,7 +170,10 @@ impl Certificate {
 struct Span {
     from: usize,
     to: usize,
+    /// From hinge to hinge: the slat and the strip behind it.
     length: f64,
+    /// How much of that has a tongue, from the first hinge on.
+    share: f64,
     /// Farthest station of its second hinge.
     reaches: f64,
     /// Which kind of slat follows, and how far the joint between folds towards the face; `None` where joints need no
@@ -169,12 +205,20 @@ impl Task {
         let lead = chain.lead.map(|lead| Span {
             from: end,
             to: hinges,
-            length: lead.guided,
-            reaches: lead.reaches,
+            length: lead.guided + chain.gap,
+            share: lead.guided / (lead.guided + chain.gap),
+            // The slat behind begins a strip farther on: twice that, however the line bends.
+            reaches: lead.reaches + 2.0 * chain.gap,
             joint: joint(lead.fold),
         });
-        let ordinary =
-            Span { from: hinges, to: hinges, length: chain.width, reaches: f64::INFINITY, joint: joint(chain.fold) };
+        let ordinary = Span {
+            from: hinges,
+            to: hinges,
+            length: chain.pitch(),
+            share: chain.width / chain.pitch(),
+            reaches: f64::INFINITY,
+            joint: joint(chain.fold),
+        };
         Self { tongue: chain.tongue, spans: lead.into_iter().chain([ordinary]).collect() }
     }
 
@@ -206,7 +250,7 @@ fn turn(from: f64, to: f64) -> f64 {
 #[must_use]
 pub fn least_groove(track: &[Piece], chain: &Chain, rule: f64) -> Option<Certificate> {
     let play = rule - chain.tongue.thickness;
-    if !(play.is_finite() && play > 0.0 && chain.width > 0.0) {
+    if !(play.is_finite() && play > 0.0 && chain.width > 0.0 && chain.gap >= 0.0) {
         return None;
     }
     let line = Line::new(track);
@@ -223,10 +267,10 @@ pub fn least_groove(track: &[Piece], chain: &Chain, rule: f64) -> Option<Certifi
 /// Knots from a slat before the first arc to a slat past the last.
 fn knots(track: &[Piece], chain: &Chain) -> Option<Knots> {
     let length: f64 = track.iter().map(|piece| piece.length()).sum();
-    let longest = chain.lead.map_or(chain.width, |lead| lead.guided.max(chain.width));
+    let longest = chain.lead.map_or(chain.width, |lead| lead.guided.max(chain.width)) + chain.gap;
     let step = chain.width / KNOTS;
-    let start = -(longest + 1.5 * chain.width);
-    let count = ((length + 1.5 * chain.width - start) / step).ceil() + 1.0;
+    let start = -(longest + 1.5 * chain.pitch());
+    let count = ((length + 1.5 * chain.pitch() - start) / step).ceil() + 1.0;
     (count < MOST_KNOTS && longest <= LONGEST_LEAD * chain.width).then_some(Knots {
         start,
         step,

@@ -37,7 +37,7 @@ fn most_needed(task: &Task, line: &Line, knots: Knots, offset: f64) -> Option<f6
                 break;
             }
             ahead = chord.stations.1 - station;
-            most = most.max(chord.need(line, task.tongue));
+            most = most.max(chord.need(line, (task.tongue, span.share)));
             station += step;
         }
         Some(most)

@@ -109,7 +109,7 @@ impl<'a> Seek<'a> {
 
     fn wall_items(&self, span: &Span, chord: &Chord, items: &mut Vec<Item>) {
         let mut canvas = true;
-        chord.outline(self.line, self.task.tongue, |half, share| {
+        chord.outline(self.line, (self.task.tongue, span.share), |half, share| {
             let mut item = Item::new(half);
             let sign = if canvas { 1.0 } else { -1.0 };
             self.hinge(&mut item, span.from, chord.stations.0, sign * (1.0 - share));
