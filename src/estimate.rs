@@ -81,7 +81,7 @@ fn beyond_expected(job: &Job, plan: &Plan) -> Cents {
         let price = line.cost.decimal().checked_div(boards.volume.board_feet(6))?;
         Cents::nearest(price.checked_mul(line.allowance)?)
     });
-    let expected = plan.bill.costs.iter().filter(|line| line.group == "boards" && line.unit == "bf");
+    let expected = plan.bill.costs.iter().filter(|line| line.group == "boards" && line.unit != "board");
     (most.sum::<Cents>() - expected.map(|line| line.cost).sum()).max(Cents::ZERO)
 }
 

@@ -3,13 +3,15 @@
 
 use std::fs;
 
-use crate::floor_support::{ShopFolder, text};
+use crate::floor_support::{ShopFolder, rows, text, tree};
 
 /// Words of the inch trade, a figure and its unit, or a fraction, with what stands around it; none in a metric text.
 fn imperial(said: &str) -> Vec<String> {
     let lower = said.to_lowercase();
     let words: Vec<&str> = lower.split(|c: char| c.is_whitespace() || "(),;:|".contains(c)).collect();
-    let figure = |word: &str| word.ends_with(|c: char| c.is_ascii_digit());
+    let figure = |word: &str| {
+        word.ends_with(|c: char| c.is_ascii_digit()) && word.chars().all(|c| c.is_ascii_digit() || "./-".contains(c))
+    };
     let fraction = |word: &str| {
         let (above, below) = word.trim_end_matches('.').rsplit_once('/')?;
         let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
@@ -20,11 +22,11 @@ fn imperial(said: &str) -> Vec<String> {
         let plain = word.trim_matches(['.', '"', '\'', '>', '<']);
         let trade =
             ["bf", "foot", "feet", "inch", "inches", "yard", "yards", "ounce", "ounces", "oz", "lbf", "ft", "quart"];
-        let unit = ["in", "\"", "yd"].contains(&plain) && at > 0 && figure(words[at - 1]);
+        let unit = ["in", "\"", "yd"].contains(word) && at > 0 && figure(words[at - 1]);
         let near =
             [at.checked_sub(1), Some(at + 1)].map(|at| at.and_then(|at| words.get(at)).copied().unwrap_or_default());
         // A place and a way of speaking, no measures.
-        if near[0] == "lumber" || near[1] == "allowance" || near[1] == "all" {
+        if ["lumber", "the"].contains(&near[0]) || near[1] == "allowance" || near[1] == "all" {
             continue;
         }
         if trade.contains(&plain) || unit || fraction(plain) == Some(true) {
@@ -74,16 +76,100 @@ fn no_screen_and_no_sheet_of_a_metric_job_speaks_of_inches() {
         let page = fs::read_to_string(&path).unwrap();
         said.push((path.display().to_string(), words_of(&page)));
     }
-    assert!(said.len() > 12, "{}", said.len());
+    let table = |name: &str| name.ends_with(".csv") && !name.ends_with("summary.csv");
+    for (path, bytes) in tree(&shop.path("out"), &|_| false) {
+        let name = path.display().to_string();
+        let text = String::from_utf8_lossy(&bytes).into_owned();
+        if table(&name) {
+            // The names of columns are the same in every job.
+            said.push((name, text.lines().skip(1).collect::<Vec<_>>().join("\n")));
+        } else if !name.ends_with(".csv") {
+            said.push((name, words_of(&text)));
+        }
+    }
+    assert!(said.len() > 40, "{}", said.len());
+    none_imperial(&said);
+    // The same search finds them where they belong.
+    shop.ok(&["new", "inches"]);
+    assert!(imperial(&shop.ok(&["check", "inches/job.toml"])).len() > 5);
+    assert!(imperial(&shop.ok(&["plan", "inches/job.toml", "--out", "out2"])).len() > 1);
+}
+
+#[track_caller]
+fn none_imperial(said: &[(String, String)]) {
     let found: Vec<String> = said
         .iter()
         .flat_map(|(name, text)| imperial(text).into_iter().map(move |words| format!("{name}: {words}")))
         .collect();
     assert!(found.is_empty(), "{}", found.join("\n"));
-    // The same search finds them where they belong.
-    shop.ok(&["new", "inches"]);
-    assert!(imperial(&shop.ok(&["check", "inches/job.toml"])).len() > 5);
-    assert!(imperial(&shop.ok(&["plan", "inches/job.toml", "--out", "out2"])).len() > 1);
+}
+
+/// Boards in random widths, a rack at its price, cloth to wash: bought at the yard, counted at the saw, brought back to the
+/// rack, quoted and frozen.
+#[test]
+fn from_the_yard_to_the_rack_a_metric_job_stays_metric() {
+    let shop = ShopFolder::empty();
+    shop.ok(&["new", "press", "--units", "mm"]);
+    let job = "press/job.toml";
+    let header = "stock,species,thickness,width,length,on_hand,price,per";
+    shop.write(
+        "press/boards.csv",
+        &format!(
+            "{header},random,min_width,max_width\n\
+             rack cherry 2400,cherry,27 rough,185,2400,3,,,,,\n\
+             cherry 27,cherry,27 rough,160,2400,,3900,m3,yes,,\n\
+             cherry 27 wide,cherry,27 rough,200,3000,,4150,m3,yes,180,260\n\
+             cherry 52,cherry,52 rough,150,2400,,92,each,,,\n"
+        ),
+    );
+    shop.write("picked.csv", &format!("{header}\nin hand,cherry,27 rough,190,2400,,55,each\n"));
+    shop.write("pile.csv", &format!("{header}\npile a,cherry,27 rough,190,2400,2,55,each\n"));
+    shop.ok(&["plan", job, "--out", "out"]);
+    shop.write("cut.csv", &shop.filled(&[job, "--plan", "out"], |_, _, yields| yields.min(4)));
+    let mut said: Vec<(String, String)> = Vec::new();
+    let asked: [&[&str]; 18] = [
+        &["check", job, "--all"],
+        &["quote", job],
+        &["quote", job, "--client"],
+        &["buy", job],
+        &["buy", job, "--worth"],
+        &["rip", job],
+        &["cloth", job],
+        &["estimate", job],
+        &["estimate", job, "--inside", "900 x 400 x 700"],
+        &["compare", job],
+        &["yard", job, "--picked", "picked.csv"],
+        &["yard", job, "--pile", "pile.csv", "--finish", "taken.csv"],
+        &["plan", job, "--picked", "taken.csv", "--out", "picked"],
+        &["count", job, "--plan", "out"],
+        &["count", job, "--plan", "out", "--cut", "cut.csv", "--out", "second"],
+        &["rack", job, "--plan", "out", "--rack", "press/boards.csv"],
+        &["quote", job, "--freeze", "--date", "2026-03-01"],
+        &["quote", job, "--since", "1"],
+    ];
+    for arguments in asked {
+        said.push((arguments.join(" "), shop.ok(arguments)));
+    }
+    let tables: [&[&str]; 5] = [
+        &["quote", job, "--csv"],
+        &["yard", job, "--picked", "picked.csv", "--csv"],
+        &["count", job, "--plan", "out", "--cut", "cut.csv", "--csv"],
+        &["rack", job, "--plan", "out", "--rack", "press/boards.csv", "--csv"],
+        &["buy", job, "--worth", "--csv"],
+    ];
+    for arguments in tables {
+        said.push((arguments.join(" "), shop.ok(arguments).lines().skip(1).collect::<Vec<_>>().join("\n")));
+    }
+    none_imperial(&said);
+    let costs = rows(&shop.read("out/costs.csv"));
+    let unit = |item: &str| costs.iter().find(|row| row["item"] == item).map(|row| row["unit"].clone());
+    assert_eq!(unit("rack cherry 2400").as_deref(), Some("m3"), "{costs:?}");
+    let random = costs.iter().find(|row| row["item"].starts_with("random widths, ")).unwrap();
+    assert_eq!(random["unit"], "m3");
+    let hours = rows(&shop.read("out/hours.csv"));
+    for (operation, unit) in [("washing cloth", "metre"), ("sanding", "slat m"), ("finishing", "sq m coat")] {
+        assert_eq!(hours.iter().find(|row| row["operation"] == operation).unwrap()["unit"], unit);
+    }
 }
 
 #[test]

@@ -52,18 +52,17 @@ def rip_first(rows):
     return rows[0]["order"] == "rip-first"
 
 
-def inches_or_mm_per_foot():
-    unit = summary["cloth_length"]["unit"]
-    return (Decimal(12), Decimal(36)) if unit == "in" else (Decimal("304.8"), Decimal("914.4"))
-
-
-FOOT, YARD = inches_or_mm_per_foot()
+METRIC = summary["cloth_length"]["unit"] == "mm"
+FOOT, YARD = (Decimal("304.8"), Decimal("914.4")) if METRIC else (Decimal(12), Decimal(36))
+# What slats, cloth and faces are worked by: metres and square metres in a metric job.
+RUN, CLOTH, FACE = (Decimal(1000),) * 3 if METRIC else (FOOT, YARD, FOOT)
+CUBIC_METRES_OF_A_FOOT = Decimal("0.002359737216")
 panels = sum(built(d) for d in doors)
 templates = len({(d["cabinet"], d["cover"], d["travel"]) for d in doors})
 forms = len({d["slat_length"] for d in doors})
 tongues = len({d["tongue"] for d in doors})
 faces = sum((Decimal(d["slat_length"]) * Decimal(d["door_length"]) * built(d) for d in doors), Decimal(0))
-faces = (faces / (FOOT * FOOT)).quantize(FOURTH)
+faces = half_up(faces / (FACE * FACE), FOURTH) if METRIC else (faces / (FACE * FACE)).quantize(FOURTH)
 groups = list(blanks().values())
 cuts = sum(
     (0 if rip_first(g) else 1)
@@ -110,9 +109,9 @@ def moved(places):
 
 
 in_panels = sum((int(d["slats"]) + 1) * built(d) for d in doors)
-slat_feet = sum(((int(d["slats"]) + 1) * built(d) * Decimal(d["slat_length"]) for d in doors), Decimal(0)) / FOOT
+slat_feet = sum(((int(d["slats"]) + 1) * built(d) * Decimal(d["slat_length"]) for d in doors), Decimal(0)) / RUN
 strips = sum(int(r["total"]) for r in slats)
-washed = sum((Decimal(b["bought_length"]) for b in cloth if b["wash"] == "yes"), Decimal(0)) / YARD
+washed = sum((Decimal(b["bought_length"]) for b in cloth if b["wash"] == "yes"), Decimal(0)) / CLOTH
 washed = half_up(washed, FOURTH)
 
 COUNTED = {
@@ -175,7 +174,13 @@ for row in (row for row in costs if row["group"] not in UPPER):
         quantity, price = labour.pop(row["item"])
         expect(f"hours of {row['item']}", row["quantity"], quantity)
     if row["group"] == "rack":
-        expect(f"board feet of {row['item']}", row["quantity"], feet_of[row["item"]])
+        if METRIC:
+            # The list has two places of a board foot, the bill four of a cubic metre.
+            off = abs(quantity - feet_of[row["item"]] * CUBIC_METRES_OF_A_FOOT)
+            if off > Decimal("0.0001"):
+                wrong.append(f"cubic metres of {row['item']}: {quantity} is claimed, off by {off}")
+        else:
+            expect(f"board feet of {row['item']}", row["quantity"], feet_of[row["item"]])
     cost = half_up(quantity * price)
     if row["group"] == "cloth":
         # The length is rounded for the list; its cost comes from the exact one.

@@ -2,7 +2,7 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use super::lumber::price_of_a_foot;
+use super::lumber::WoodUnit;
 use super::{BillError, BuyLine, CostLine, cents, priced};
 use crate::case::{Casework, SolidWood};
 use crate::cutting::leaves;
@@ -54,15 +54,17 @@ impl Cased {
     }
 }
 
-/// Board feet to buy for solid panels of one wood and thickness.
+/// Wood to buy for solid panels of one wood and thickness.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PanelLumber<'a> {
     /// The panels.
     pub wood: &'a SolidWood,
     /// The row for sale whose thickness yields them at the least price.
     pub stock: &'a BoardStock,
-    /// Board feet with the shop's waste, up to the hundredth.
-    pub board_feet: Decimal,
+    /// With the shop's waste: board feet up to the hundredth, in a metric job cubic metres up to four places.
+    pub amount: Decimal,
+    /// `bf` or `m3`.
+    pub unit: &'static str,
     /// Price of one, to four places.
     pub price: Decimal,
 }
@@ -74,21 +76,19 @@ impl<'a> PanelLumber<'a> {
             let thick = leaves(&job.shop.cutting, row.thickness, wood.thickness) > 0;
             row.on_hand.is_none() && row.species == wood.species && thick
         };
-        let by_face = |row: &BoardStock| price_of_a_foot(row) * Decimal::from(row.thickness.charged().nm());
+        let by = WoodUnit::of(job.units);
+        let by_face = |row: &BoardStock| by.price(row) * Decimal::from(by.thickness(row).nm());
         let stock = job.boards.iter().filter(yields).min_by_key(|row| by_face(row))?;
-        let feet = (wood.area * stock.thickness.charged()).board_feet(6);
+        let cut = by.amount(wood.area * by.thickness(stock), 6);
         let waste = Decimal::ONE + job.shop.panels.solid_waste.decimal();
-        let board_feet = (feet * waste).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero).normalize();
-        Some(Self { wood, stock, board_feet, price: price_of_a_foot(stock) })
+        let amount = (cut * waste).round_dp_with_strategy(by.places(), RoundingStrategy::AwayFromZero).normalize();
+        Some(Self { wood, stock, amount, unit: by.word(), price: by.price(stock) })
     }
 
     /// As a yard is asked for it: board feet, in a metric job cubic metres.
     #[must_use]
-    pub fn asked(&self, units: Units) -> String {
-        match units {
-            Units::Inch => format!("{} bf", self.board_feet),
-            Units::Millimetre => format!("{} m3", cubic_metres(self.board_feet)),
-        }
+    pub fn asked(&self) -> String {
+        format!("{} {}", self.amount, self.unit)
     }
 
     /// `4/4 black cherry`.
@@ -109,11 +109,11 @@ pub(super) fn sheet_costs(job: &Job, cased: &Cased) -> Result<Vec<CostLine>, Bil
     cased.sheets_used(job).into_iter().map(line).collect()
 }
 
-/// What the lumber of solid panels costs, by the board foot.
+/// What the lumber of solid panels costs, by the volume.
 pub(super) fn panel_costs(job: &Job, cased: &Cased) -> Result<Vec<CostLine>, BillError> {
     let line = |lumber: &PanelLumber<'_>| {
         let item = panels_of(lumber, job.units);
-        priced("panels", &item, lumber.board_feet, "bf", lumber.price)
+        priced("panels", &item, lumber.amount, lumber.unit, lumber.price)
     };
     cased.panel_lumber(job).iter().map(line).collect()
 }
@@ -160,14 +160,14 @@ fn sheet_line(job: &Job, sheet: &SheetStock, used: u32) -> Result<BuyLine, BillE
 fn lumber_line(job: &Job, lumber: &PanelLumber<'_>) -> Result<BuyLine, BillError> {
     let item = panels_of(lumber, job.units);
     let waste = (job.shop.panels.solid_waste.decimal() * Decimal::ONE_HUNDRED).normalize();
-    let cost = cents(&item, lumber.board_feet.checked_mul(lumber.price))?;
+    let cost = cents(&item, lumber.amount.checked_mul(lumber.price))?;
     Ok(BuyLine {
         what: "panel lumber",
         item,
         at_least_width: None,
         at_least_length: None,
-        quantity: lumber.board_feet,
-        unit: "bf".to_owned(),
+        quantity: lumber.amount,
+        unit: lumber.unit.to_owned(),
         price: exact_price(&lumber.stock.stock, lumber.price)?,
         cost,
         allowance: Decimal::ZERO,
@@ -177,17 +177,11 @@ fn lumber_line(job: &Job, lumber: &PanelLumber<'_>) -> Result<BuyLine, BillError
             lumber.wood.count,
             lumber.wood.thickness.show(job.units),
             job.units,
-            lumber.asked(job.units)
+            lumber.asked()
         ),
     })
 }
 
 fn exact_price(line: &str, price: Decimal) -> Result<Price, BillError> {
     Price::new(price).map_err(|_| BillError::TooLarge { line: line.to_owned() })
-}
-
-/// 1 bf = 0.002359737216 m3, exact; to the litre, up.
-fn cubic_metres(feet: Decimal) -> Decimal {
-    let metres = feet * Decimal::from_i128_with_scale(2_359_737_216, 12);
-    metres.round_dp_with_strategy(3, RoundingStrategy::AwayFromZero).normalize()
 }

@@ -4,9 +4,9 @@ use std::collections::BTreeMap;
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use super::{BillError, BoardLine, BuyLine, CostLine, cents, priced};
+use super::{BillError, BoardLine, BuyLine, CostLine, PLACES, cents, priced};
 use crate::job::{BoardPlace, BoardStock, BoardUnit, Job, RackWorth};
-use crate::measure::{Length, Price, StockThickness, Units};
+use crate::measure::{Length, Price, StockThickness, Units, Volume};
 use crate::packing::boards::{BoardPlan, WidthLevel, WidthRange};
 
 /// Boards used, one line a stock row, by stock name.
@@ -38,18 +38,92 @@ pub(super) fn board_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine
 /// Before the row's name in the line of what its random widths take.
 pub(super) const RANDOM_WIDTHS: &str = "random widths, ";
 
-/// What random widths take beyond the planning size, on the average of a mixed delivery, as lines by the board foot.
+/// What random widths take beyond the planning size, on the average of a mixed delivery, as lines by the volume.
 pub(super) fn allowance_costs(job: &Job, plan: &BoardPlan, lines: &[BoardLine]) -> Result<Vec<CostLine>, BillError> {
     let one = |line: &BoardLine| {
         let stock = &job.boards[line.stock];
-        let feet = expected_allowance(job, plan, line);
+        let by = WoodUnit::of(job.units);
+        let amount = expected_allowance(job, plan, line);
         let name = format!("{RANDOM_WIDTHS}{}", stock.stock);
-        (!feet.is_zero()).then(|| priced("boards", &name, feet, "bf", price_of_a_foot(stock)))
+        (!amount.is_zero()).then(|| priced("boards", &name, amount, by.word(), by.price(stock)))
     };
     lines.iter().filter_map(one).collect()
 }
 
-/// Board feet beyond the planning size to expect of boards in random widths, rounded up to the hundredth.
+/// What a bill measures wood by.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum WoodUnit {
+    /// In a job in inches.
+    BoardFoot,
+    /// In a job in millimetres.
+    CubicMetre,
+}
+
+impl WoodUnit {
+    pub(super) const fn of(units: Units) -> Self {
+        match units {
+            Units::Inch => Self::BoardFoot,
+            Units::Millimetre => Self::CubicMetre,
+        }
+    }
+
+    pub(super) const fn word(self) -> &'static str {
+        match self {
+            Self::BoardFoot => "bf",
+            Self::CubicMetre => "m3",
+        }
+    }
+
+    /// An amount to so many places.
+    pub(super) fn amount(self, volume: Volume, places: u32) -> Decimal {
+        match self {
+            Self::BoardFoot => volume.board_feet(places),
+            Self::CubicMetre => volume.cubic_metres(places),
+        }
+    }
+
+    /// Places on a cost line: a hundredth of a board foot, a tenth of a litre.
+    pub(super) const fn places(self) -> u32 {
+        match self {
+            Self::BoardFoot => 2,
+            Self::CubicMetre => PLACES,
+        }
+    }
+
+    /// So many boards of a row. Under 1 in counts as 1 in for board feet alone.
+    fn boards(self, stock: &BoardStock, boards: u32) -> Volume {
+        self.wide(stock, stock.width * i64::from(boards))
+    }
+
+    /// Boards of a row that are so wide together.
+    fn wide(self, stock: &BoardStock, width: Length) -> Volume {
+        stock.length * width * self.thickness(stock)
+    }
+
+    /// The thickness that a row is sold by.
+    pub(super) fn thickness(self, stock: &BoardStock) -> Length {
+        match self {
+            Self::BoardFoot => stock.thickness.charged(),
+            Self::CubicMetre => stock.thickness.nominal(),
+        }
+    }
+
+    /// What one unit of a row costs, to four places.
+    pub(super) fn price(self, stock: &BoardStock) -> Decimal {
+        match (self, stock.price) {
+            (Self::BoardFoot, Some((price, BoardUnit::BoardFoot)))
+            | (Self::CubicMetre, Some((price, BoardUnit::CubicMetre))) => price.decimal(),
+            _ => {
+                let amount = self.amount(self.boards(stock, 1), 6);
+                let price = stock.unit_cost.decimal().checked_div(amount).unwrap_or_default();
+                price.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero).normalize()
+            }
+        }
+    }
+}
+
+/// What is to be expected of boards in random widths beyond the planning size, in the job's unit, rounded up to the places
+/// of a cost line.
 ///
 /// Where the yard's range is known, every width of it is taken for equally likely: a level of widths that needs n
 /// boards takes n boards of its mean width. Else it is the shop's own allowance.
@@ -59,14 +133,13 @@ pub(super) fn expected_allowance(job: &Job, plan: &BoardPlan, line: &BoardLine) 
         return Decimal::ZERO;
     }
     let known = stock.widths.and_then(|_| plan.ranges.iter().find(|range| range.stock == line.stock));
-    let feet = match known {
-        Some(range) => {
-            let taken = stock.length * mean_width(range) * stock.thickness.charged();
-            taken.board_feet(6) - line.volume.board_feet(6)
-        }
-        None => line.volume.board_feet(6) * job.shop.yard_allowance.decimal(),
+    let by = WoodUnit::of(job.units);
+    let planned = by.amount(by.boards(stock, line.boards), 6);
+    let more = match known {
+        Some(range) => by.amount(by.wide(stock, mean_width(range)), 6) - planned,
+        None => planned * job.shop.yard_allowance.decimal(),
     };
-    feet.max(Decimal::ZERO).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero).normalize()
+    more.max(Decimal::ZERO).round_dp_with_strategy(by.places(), RoundingStrategy::AwayFromZero).normalize()
 }
 
 /// Width of all boards together, on the average of the widths that do.
@@ -79,20 +152,8 @@ fn mean_width(range: &WidthRange) -> Length {
     Length::from_nm(i64::try_from(sum.checked_div(2 * all).unwrap_or(0)).unwrap_or(i64::MAX))
 }
 
-/// What a board foot of a row costs, to four places.
-pub(super) fn price_of_a_foot(stock: &BoardStock) -> Decimal {
-    match stock.price {
-        Some((price, BoardUnit::BoardFoot)) => price.decimal(),
-        _ => {
-            let feet = (stock.length * stock.width * stock.thickness.charged()).board_feet(6);
-            let price = stock.unit_cost.decimal().checked_div(feet).unwrap_or_default();
-            price.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero).normalize()
-        }
-    }
-}
-
-/// Free boards of the rack at what it takes to replace them, where the shop prices its rack: by the board foot of the
-/// cheapest board for sale of that wood and thickness. What nobody sells has no price.
+/// Free boards of the rack at what it takes to replace them, where the shop prices its rack: by the volume, as the
+/// cheapest board for sale of that wood and thickness costs. What nobody sells has no price.
 pub(super) fn rack_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine>, BillError> {
     if job.shop.pricing.rack == RackWorth::Free {
         return Ok(Vec::new());
@@ -101,17 +162,20 @@ pub(super) fn rack_costs(job: &Job, lines: &[BoardLine]) -> Result<Vec<CostLine>
         let stock = &job.boards[line.stock];
         let free = stock.place == BoardPlace::Rack && stock.price.is_none();
         let price = if free { replacement(job, stock) } else { None };
-        price.map(|price| priced("rack", &stock.stock, line.volume.board_feet(2).normalize(), "bf", price))
+        let by = WoodUnit::of(job.units);
+        let amount = by.amount(by.boards(stock, line.boards), by.places()).normalize();
+        price.map(|price| priced("rack", &stock.stock, amount, by.word(), price))
     };
     lines.iter().filter_map(one).collect()
 }
 
-/// The cheapest board foot for sale of a row's wood and thickness.
+/// The cheapest price by the volume for sale of a row's wood and thickness.
 pub(super) fn replacement(job: &Job, stock: &BoardStock) -> Option<Decimal> {
     let alike = |other: &&BoardStock| {
         other.on_hand.is_none() && other.species == stock.species && other.thickness == stock.thickness
     };
-    job.boards.iter().filter(alike).map(price_of_a_foot).min()
+    let by = WoodUnit::of(job.units);
+    job.boards.iter().filter(alike).map(|stock| by.price(stock)).min()
 }
 
 /// Boards to buy; what lies on the rack already is not on the list.
@@ -199,7 +263,8 @@ impl<'a> Asked<'a> {
         let share = allowance.checked_div(planned).map_or_else(String::new, |share| {
             format!("{} %, ", (share * Decimal::ONE_HUNDRED).round_dp(1).normalize())
         });
-        let priced = if expected.is_zero() { "none".to_owned() } else { by_volume(expected, job.units) };
+        let by = WoodUnit::of(job.units).word();
+        let priced = if expected.is_zero() { "none".to_owned() } else { format!("{expected} {by}") };
         let mut say = format!(
             "{}: ask for {} in boards {} to {} {} wide, at least {} long; planned as {} {}, {} {} wide, {}; \
              the allowance of {} ({share}{priced} of it in the price) is for what comes: {} would take most",
@@ -233,7 +298,9 @@ fn sentence(job: &Job, line: &BoardLine, allowance: Decimal) -> String {
     let (width, length) = (stock.width.show(job.units), long(stock.length, job.units));
     let boards = if line.boards == 1 { "board" } else { "boards" };
     let measure = match stock.price {
-        Some((_, BoardUnit::CubicMetre)) => format!("{} m3", line.volume.cubic_metres(4).normalize()),
+        Some((_, BoardUnit::CubicMetre)) => {
+            format!("{} m3", WoodUnit::CubicMetre.boards(stock, line.boards).cubic_metres(4).normalize())
+        }
         _ => line.volume_said(job.units),
     };
     let mut say = format!(

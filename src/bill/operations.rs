@@ -12,7 +12,7 @@ use crate::case::Panel;
 use crate::demand::Demand;
 use crate::doors::Door;
 use crate::job::{ClothUnit, ConsumableArea, Flow, Job, Operation, OperationRule, Order, SlatSpec};
-use crate::measure::{Length, Ratio};
+use crate::measure::{Length, Ratio, Units};
 use crate::packing::boards::{Blank, BoardPlan, CutBoard, RipGroup};
 use crate::packing::cloth::ClothPlan;
 
@@ -133,13 +133,17 @@ impl Contents<'_> {
         cased.iter().filter_map(|index| self.job.cabinets.get(*index)).map(|cabinet| u64::from(cabinet.count)).sum()
     }
 
-    /// Yards bought of the bolts that shrink.
+    /// Yards (in a metric job metres) bought of the bolts that shrink.
     fn washed(&self) -> Tally {
         let bolts = self.job.bolts.iter().zip(&self.cloth.bolts);
         let shrinks = |share: Ratio| !share.decimal().is_zero();
         let washed = bolts.filter(|(bolt, _)| shrinks(bolt.shrink_along) || shrinks(bolt.shrink_across));
         let length: Length = washed.map(|(_, used)| used.bought).sum();
-        Tally { settings: u64::from(length.is_positive()), quantity: units_of(length, ClothUnit::Yard), slats: 0 }
+        Tally {
+            settings: u64::from(length.is_positive()),
+            quantity: units_of(length, ClothUnit::usual(self.job.units)),
+            slats: 0,
+        }
     }
 
     /// One template a cabinet design, another where its doors differ in cover or travel: a pair turns it over.
@@ -218,13 +222,17 @@ impl Contents<'_> {
         self.set(crosscut.map(|(_, blank)| blank.length)) + self.set(pieces.map(|(_, row)| length(row.part)))
     }
 
-    /// Feet of slats.
+    /// Feet (in a metric job metres) of slats.
     fn sanded(&self) -> Tally {
         let length: Length =
             self.doors.iter().map(|door| door.slat_length * slats_of(door).cast_signed() * i64::from(door.count)).sum();
-        let feet = Decimal::from(length.nm()) / Decimal::from(Length::from_inches(12).nm());
-        let feet = feet.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero);
-        Tally { settings: u64::from(length.is_positive()), quantity: feet, slats: 0 }
+        let one = match self.job.units {
+            Units::Inch => Length::from_inches(12),
+            Units::Millimetre => Length::from_mm(1000),
+        };
+        let quantity = Decimal::from(length.nm()) / Decimal::from(one.nm());
+        let quantity = quantity.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero);
+        Tally { settings: u64::from(length.is_positive()), quantity, slats: 0 }
     }
 
     /// Two edges of every strip of the doors that ask for it.
@@ -242,11 +250,15 @@ impl Contents<'_> {
         Tally::new(settings.len(), passes)
     }
 
-    /// Square feet of show face, so many times; a coat is a setting.
+    /// Square feet (in a metric job square metres) of show face, so many times; a coat is a setting.
     fn spread(&self, times: u32) -> Tally {
-        let feet = area(self.job, self.doors, ConsumableArea::Show).square_feet();
-        let settings = if feet.is_zero() { 0 } else { u64::from(times) };
-        Tally { settings, quantity: feet * Decimal::from(times), slats: 0 }
+        let area = area(self.job, self.doors, ConsumableArea::Show);
+        let once = match self.job.units {
+            Units::Inch => area.square_feet(),
+            Units::Millimetre => area.exact_square_metres(PLACES),
+        };
+        let settings = if once.is_zero() { 0 } else { u64::from(times) };
+        Tally { settings, quantity: once * Decimal::from(times), slats: 0 }
     }
 }
 

@@ -3,7 +3,7 @@
 use rust_decimal::Decimal;
 
 use super::{InsideSize, LabourBasis};
-use crate::measure::{Cents, Length, Price, Ratio};
+use crate::measure::{Cents, Length, Price, Ratio, Units};
 
 /// Everything that turns what a plan contains into a price. The default is a shop that gives none of it.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -176,7 +176,15 @@ const USUAL: [Usual; 21] = {
     ]
 };
 
+/// Operations that a metric shop counts by another unit: its word, and hundredths of a minute a unit.
+const METRIC: [(Operation, &str, u16); 3] =
+    [(Operation::Wash, "metre", 650), (Operation::Sand, "slat m", 50), (Operation::Finish, "sq m coat", 2200)];
+
 impl Operation {
+    fn metric(self, units: Units) -> Option<&'static (Self, &'static str, u16)> {
+        METRIC.iter().find(|row| units == Units::Millimetre && row.0 == self)
+    }
+
     /// All of them, in the order of work.
     pub fn all() -> impl Iterator<Item = Self> {
         USUAL.iter().map(|usual| usual.0)
@@ -192,10 +200,16 @@ impl Operation {
         self.usual().1
     }
 
-    /// What its minutes are counted by.
+    /// What its minutes are counted by in a job of these units.
+    ///
+    /// ```
+    /// use slatwright::{job::Operation, measure::Units};
+    /// assert_eq!([Units::Inch, Units::Millimetre].map(|units| Operation::Wash.unit(units)), ["yard", "metre"]);
+    /// assert_eq!([Units::Inch, Units::Millimetre].map(|units| Operation::Rip.unit(units)), ["rip", "rip"]);
+    /// ```
     #[must_use]
-    pub const fn unit(self) -> &'static str {
-        self.usual().2
+    pub fn unit(self, units: Units) -> &'static str {
+        self.metric(units).map_or(self.usual().2, |row| row.1)
     }
 
     /// The stage of the work it belongs to.
@@ -212,8 +226,8 @@ impl Operation {
 
     /// Minutes a unit in a shop that says nothing: an assumption from memory.
     #[must_use]
-    pub fn usual_minutes(self) -> Decimal {
-        Decimal::new(self.usual().5.into(), 2).normalize()
+    pub fn usual_minutes(self, units: Units) -> Decimal {
+        Decimal::new(self.metric(units).map_or(self.usual().5, |row| row.2).into(), 2).normalize()
     }
 
     /// Minutes a setting in a shop that says nothing: an assumption from memory.

@@ -29,6 +29,12 @@ impl Area {
         self.0 as f64 / 1e18
     }
 
+    /// Square metres to `places` decimals, halves up.
+    #[must_use]
+    pub fn exact_square_metres(self, places: u32) -> Decimal {
+        rounded(self.0, 1_000_000_000_000_000_000, places)
+    }
+
     /// Whole square nanometres.
     #[must_use]
     pub const fn nm2(self) -> i128 {

@@ -53,7 +53,7 @@ pub fn offers(yard: &Yard) -> Sheet {
 #[must_use]
 pub fn picked(job: &Job, rows: &[(BoardStock, u32)]) -> Sheet {
     let rows = rows.iter().map(|(board, taken)| {
-        let (price, per) = board_price(board);
+        let (price, per) = board_price(board, job.units);
         vec![
             Cell::text(&board.stock),
             Cell::text(board.species.word()),

@@ -23,7 +23,7 @@ pub fn hours(job: &Job, plan: &Plan) -> Sheet {
             Cell::Count(line.settings.cast_signed()),
             Cell::Decimal(rule.setup),
             Cell::Decimal(line.quantity),
-            Cell::text(rule.operation.unit()),
+            Cell::text(rule.operation.unit(job.units)),
             Cell::Decimal(rule.minutes),
             Cell::Decimal(line.minutes),
             Cell::Decimal(line.hours),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use super::Claim;
-use super::lumber_lines::{charged, foot};
+use super::lumber_lines::{measure, price, thickness as sold_by, volume};
 use super::wide::nm;
 use crate::job::{BoardStock, SheetStock};
 use crate::measure::{Length, StockThickness};
@@ -31,7 +31,7 @@ pub(super) fn sheet_price(row: &SheetStock) -> Decimal {
     })
 }
 
-/// Item, board feet and price of a foot of the lumber of each wood and thickness of panels that some row yields.
+/// Item, amount and price of a unit of the lumber of each wood and thickness of panels that some row yields.
 pub(super) fn lumber(claim: &Claim<'_>) -> Vec<(String, Decimal, Decimal)> {
     let units = claim.job.units;
     let mut areas: BTreeMap<(&str, Length), i128> = BTreeMap::new();
@@ -47,18 +47,19 @@ pub(super) fn lumber(claim: &Claim<'_>) -> Vec<(String, Decimal, Decimal)> {
         let rows = claim.job.boards.iter().filter(|row| {
             row.on_hand.is_none() && row.species.name() == wood && thick_enough(claim, row, nm(thickness))
         });
-        let Some(row) = rows.min_by_key(|row| foot(row) * Decimal::from_i128_with_scale(charged(row), 0)) else {
+        let Some(row) = rows.min_by_key(|row| price(claim, row) * Decimal::from_i128_with_scale(sold_by(claim, row), 0)) else {
             continue;
         };
-        let cut = volume(charged(row), area);
+        let (unit, places) = measure(claim);
+        let cut = volume(sold_by(claim, row), area, 1, (unit, 6));
         let waste = claim.job.shop.panels.solid_waste.decimal();
-        let feet = (cut + cut * waste).round_dp_with_strategy(2, RoundingStrategy::AwayFromZero);
+        let amount = (cut + cut * waste).round_dp_with_strategy(places, RoundingStrategy::AwayFromZero);
         let stock = match row.thickness {
             StockThickness::Plain(actual) => format!("{} {units}", actual.show(units)),
             quarters => quarters.show(units),
         };
         let item = format!("{} {units} panels, {stock} {}", thickness.show(units), row.species);
-        lines.push((item, feet, foot(row)));
+        lines.push((item, amount, price(claim, row)));
     }
     lines
 }
@@ -74,13 +75,4 @@ fn thick_enough(claim: &Claim<'_>, row: &BoardStock, panel: i128) -> bool {
     let face = if rough >= 2 * INCH { rules.face_trim_thick } else { rules.face_trim_thin };
     let faces = if planed_already { 0 } else { 2 * nm(face) };
     panel + faces <= rough
-}
-
-/// Board feet to the millionth, halves up.
-fn volume(thickness: i128, area: i128) -> Decimal {
-    let foot = 144 * INCH * INCH * INCH;
-    let volume = thickness.saturating_mul(area);
-    let (whole, rest) = (volume / foot, volume % foot);
-    let part = (rest * 2_000_000 + foot) / (foot * 2);
-    Decimal::try_from_i128_with_scale(whole.saturating_mul(1_000_000).saturating_add(part), 6).unwrap_or(Decimal::MAX)
 }

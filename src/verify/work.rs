@@ -11,7 +11,7 @@ use crate::bill::WorkLine;
 use crate::case::Panel;
 use crate::doors::Door;
 use crate::job::{ConsumableArea, Flow, Operation, OperationRule, Order};
-use crate::measure::StockThickness;
+use crate::measure::{StockThickness, Units};
 use crate::packing::boards::RipGroup;
 
 /// An operation as it must be: settings, units and slats.
@@ -229,11 +229,16 @@ fn passes(claim: &Claim<'_>, stock: usize, planed: i128, leaves: u32) -> u64 {
     u64::try_from(each.saturating_mul(leaves)).unwrap_or(u64::MAX)
 }
 
-/// Feet of slats, lead slats included, to four places.
+fn metric(claim: &Claim<'_>) -> bool {
+    claim.job.units == Units::Millimetre
+}
+
+/// Feet (in a metric job metres) of slats, lead slats included, to four places.
 fn slat_feet(claim: &Claim<'_>) -> Count {
     let of = |door: &Door| nm(door.slat_length) * (i128::from(door.slats) + 1) * i128::from(door.count);
     let length: i128 = claim.doors.iter().map(of).sum();
-    let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(304_800_000);
+    let one = if metric(claim) { 1_000_000_000 } else { 304_800_000 };
+    let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(one);
     (u64::from(length > 0), feet.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero), 0)
 }
 
@@ -260,7 +265,7 @@ fn edged(claim: &Claim<'_>) -> Count {
     (u64::from(length > 0), feet.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero), 0)
 }
 
-/// Yards bought of cloth that has to be washed.
+/// Yards (in a metric job metres) bought of cloth that has to be washed.
 fn washed(claim: &Claim<'_>) -> Count {
     let mut length = 0i128;
     for (bolt, used) in claim.job.bolts.iter().zip(&claim.cloth.bolts) {
@@ -268,15 +273,28 @@ fn washed(claim: &Claim<'_>) -> Count {
             length += nm(used.bought);
         }
     }
-    let yards = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(914_400_000);
+    let one = if metric(claim) { 1_000_000_000 } else { 914_400_000 };
+    let yards = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(one);
     let yards = yards.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero);
     (u64::from(length > 0), yards, 0)
 }
 
 fn faces(claim: &Claim<'_>, times: u64) -> Count {
-    let feet = consumable_feet(claim, ConsumableArea::Show).unwrap_or(Decimal::MAX);
+    let feet = if metric(claim) {
+        shown_metres(claim)
+    } else {
+        consumable_feet(claim, ConsumableArea::Show).unwrap_or(Decimal::MAX)
+    };
     let units = feet.checked_mul(Decimal::from(times)).unwrap_or(Decimal::MAX);
     (if feet.is_zero() { 0 } else { times }, units, 0)
+}
+
+/// Square metres of show face to four places, halves up.
+fn shown_metres(claim: &Claim<'_>) -> Decimal {
+    let of = |door: &Door| nm(door.slat_length) * nm(door.door_length) * i128::from(door.count);
+    let square: i128 = claim.doors.iter().map(of).fold(0, i128::saturating_add);
+    let ten_thousandths = square.saturating_add(50_000_000_000_000) / 100_000_000_000_000;
+    Decimal::try_from_i128_with_scale(ten_thousandths, 4).unwrap_or(Decimal::MAX)
 }
 
 fn chamfered(claim: &Claim<'_>) -> Count {

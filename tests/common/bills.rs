@@ -3,7 +3,7 @@
 
 use slatwright::bill::{Bill, CostLine};
 use slatwright::job::*;
-use slatwright::measure::Cents;
+use slatwright::measure::{Cents, Units};
 
 use super::plans::{Planned, press};
 use super::{decimal, percent, price};
@@ -58,7 +58,7 @@ fn usual(operation: Operation) -> OperationRule {
     let person = operation.usual_person();
     let rate = price(if person == Person::Maker { "55" } else { "30" });
     let (minutes, slat_minutes, setup) =
-        (operation.usual_minutes(), operation.usual_slat_minutes(), operation.usual_setup());
+        (operation.usual_minutes(Units::Inch), operation.usual_slat_minutes(), operation.usual_setup());
     OperationRule { operation, person, minutes, slat_minutes, setup, rate }
 }
 

@@ -218,7 +218,7 @@ fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>) -> Opt
         }
         or(entry, usual)
     };
-    let minutes = figure(row.map_or(&no_figure, |row| &row.minutes), "minutes", operation.usual_minutes());
+    let minutes = figure(row.map_or(&no_figure, |row| &row.minutes), "minutes", operation.usual_minutes(check.units));
     let setup = figure(row.map_or(&no_figure, |row| &row.setup), "setup", operation.usual_setup());
     let by_slat = row.map_or(&no_figure, |row| &row.slat_minutes);
     let slat_minutes = match operation.usual_slat_minutes() {

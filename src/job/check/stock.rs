@@ -95,11 +95,11 @@ fn widths(check: &Check, row: &BoardRow, random: bool) -> Option<Option<(Length,
         }
         _ => return None,
     };
-    let by_the_foot = row.per.given().is_some_and(|per| per.value == "bf");
-    if !random || !row.on_hand.is_missing() || !by_the_foot {
-        let what = "a range of widths for boards that are not sold in random widths by the board foot";
+    let by_volume = row.per.given().is_some_and(|per| ["bf", "m3"].contains(&per.value));
+    if !random || !row.on_hand.is_missing() || !by_volume {
+        let what = "a range of widths for boards that are not sold in random widths by their volume";
         let problem = Problem::new(Kind::Conflict, least.place, what);
-        check.note(problem.help("it takes `random` = yes, `per` = bf and an empty `on_hand`"));
+        check.note(problem.help("it takes `random` = yes, `per` = bf or m3 and an empty `on_hand`"));
     }
     let width = row.width.given()?.value;
     let show = |length: Length| format!("{} {}", length.show(check.units), check.units);

@@ -158,7 +158,7 @@ fn solid(words: Words, job: &Job, plan: &Plan) -> Markup {
             ul class="plain" {
                 @for lumber in plan.cased.panel_lumber(job) { li {
                     (tick()) (of(lumber.wood)) ": " (lumber.named(words.units())) ", "
-                    (lumber.asked(words.units())) " with " (waste) " % for waste. Joint, glue edge to edge, plane, then cut to size."
+                    (lumber.asked()) " with " (waste) " % for waste. Joint, glue edge to edge, plane, then cut to size."
                 } }
                 @for wood in plan.cased.unpriced(job) { li {
                     (tick()) (of(wood)) ": no board for sale yields them; not priced."

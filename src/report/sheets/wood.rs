@@ -4,7 +4,7 @@ use itertools::Itertools;
 
 use super::Sheet;
 use crate::job::{BoardPlace, BoardStock, BoardUnit, Job, Milling};
-use crate::measure::Price;
+use crate::measure::{Price, Units};
 use crate::plan::Plan;
 use crate::report::cell::Cell;
 use crate::report::strips::{cut_per_part, yielded};
@@ -38,7 +38,7 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
     let by_name = plan.bill.boards.iter().sorted_by(|a, b| job.boards[a.stock].stock.cmp(&job.boards[b.stock].stock));
     let rows = by_name.map(|line| {
         let board = &job.boards[line.stock];
-        let (price, per) = board_price(board);
+        let (price, per) = board_price(board, job.units);
         vec![
             Cell::text(&board.stock),
             Cell::text(board.species.word()),
@@ -74,10 +74,13 @@ pub fn boards(job: &Job, plan: &Plan) -> Sheet {
 }
 
 /// Price and what it is per, as a boards file has them.
-pub(in crate::report) fn board_price(board: &BoardStock) -> (Cell, Cell) {
-    board.price.map_or((Cell::Price(Price::ZERO), Cell::text(BoardUnit::BoardFoot.word())), |(price, per)| {
-        (Cell::Price(price), Cell::text(per.word()))
-    })
+pub(in crate::report) fn board_price(board: &BoardStock, units: Units) -> (Cell, Cell) {
+    let free = match units {
+        Units::Inch => BoardUnit::BoardFoot,
+        Units::Millimetre => BoardUnit::CubicMetre,
+    };
+    let (price, per) = board.price.unwrap_or((Price::ZERO, free));
+    (Cell::Price(price), Cell::text(per.word()))
 }
 
 /// `rips.csv`: one group of equal rips in one blank (or full-length rip) a row; boards numbered
