@@ -381,3 +381,44 @@ fn a_script_of_another_kind_comes_to_the_same_cent() {
     fs::write(folder.join("hours.csv"), hours.replace(line, &fewer)).unwrap();
     assert_eq!(recomputed().status.code(), Some(1));
 }
+
+/// Decimals with commas for spreadsheets that write them so: the same table otherwise, and a boards file so written reads
+/// back the same.
+#[test]
+fn a_table_with_decimal_commas_is_the_same_table() {
+    let shop = crate::floor_support::ShopFolder::new();
+    let job = "mine/small_press.toml";
+    for command in ["check", "quote", "buy", "rip", "cloth"] {
+        let plain = shop.ok(&[command, job, "--csv"]);
+        let commas = shop.ok(&[command, job, "--csv", "--csv-comma", "decimal"]);
+        let read = |text: &str, delimiter: u8| -> Vec<csv::StringRecord> {
+            let mut reader =
+                csv::ReaderBuilder::new().has_headers(false).delimiter(delimiter).from_reader(text.as_bytes());
+            reader.records().map(Result::unwrap).collect()
+        };
+        let (plain, commas) = (read(&plain, b','), read(&commas, b';'));
+        assert_eq!(plain.len(), commas.len(), "{command}");
+        let mut decimals = 0;
+        for (a, b) in plain.iter().flatten().zip(commas.iter().flatten()) {
+            if a != b {
+                assert_eq!(a.replace('.', ","), b, "{command}");
+                assert!(a.parse::<f64>().is_ok() || a.contains('/'), "{command}: {a}");
+                decimals += 1;
+            }
+        }
+        assert!(decimals > 3, "{command}");
+    }
+    shop.write(
+        "picked.csv",
+        "stock,species,thickness,width,length,on_hand,price,per\nin hand,cherry,4/4,7.25,96,1,9.5,bf\n",
+    );
+    let taken = shop.ok(&["yard", job, "--pile", "picked.csv", "--csv", "--csv-comma", "decimal"]);
+    assert!(taken.contains(";7,25;96;"), "{taken}");
+    shop.write("taken.csv", &taken);
+    shop.write("plain.csv", &shop.ok(&["yard", job, "--pile", "picked.csv", "--csv"]));
+    let buy = |file: &str| shop.ok(&["buy", job, "--picked", file]);
+    assert_eq!(buy("taken.csv"), buy("plain.csv"));
+    for wrong in [&["check", job, "--csv-comma", "decimal"][..], &["check", job, "--csv", "--csv-comma", "point"]] {
+        assert_eq!(shop.run(wrong).status.code(), Some(2), "{wrong:?}");
+    }
+}

@@ -186,7 +186,7 @@ fn numbers_that_are_never_cut_are_refused_by_name() {
     job.cabinets.clear();
     (job.spares.rate, job.spares.repair_strips) = (SpareRate::None, 0);
     job.strips = (20..41).map(|length| strip("edging", &length.to_string(), "3/4", "3/8", 100_000)).collect();
-    assert_eq!(pool(&job, &[]), Err(DemandError::TooManyInAll { strips: 2_100_000 }));
+    assert_eq!(pool(&job, &[]), Err(DemandError::TooManyInAll { strips: 2_100_000, name: "edging".to_owned() }));
     job.strips.pop();
     assert_eq!(pool(&job, &[]).unwrap().parts.len(), 20);
     job.strips.clear();
@@ -289,5 +289,6 @@ fn more_sizes_of_one_wood_than_can_be_packed_together_are_refused() {
     assert_eq!(pool(&job, &[]).unwrap().parts.len(), MOST_SIZES);
     job.strips = sizes(MOST_SIZES + 1);
     let species = job.strips[0].species.name().to_owned();
-    assert_eq!(pool(&job, &[]), Err(DemandError::TooManySizes { species, sizes: MOST_SIZES + 1 }));
+    let name = "edging".to_owned();
+    assert_eq!(pool(&job, &[]), Err(DemandError::TooManySizes { species, sizes: MOST_SIZES + 1, name }));
 }

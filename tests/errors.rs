@@ -110,12 +110,71 @@ fn more_than_can_be_counted() {
     let pieces = job.replace("boards = ", "cloth = \"cloth.csv\"\nboards = ") + &piece("one") + &piece("two");
     shop.write("mine/many.toml", &pieces);
     fails(&shop, &["check", "mine/many.toml"], 1, "over 100000 cloth pieces", "split the job");
+    // The line of the second piece, which goes over.
+    let line = 1 + pieces.lines().position(|line| line == "name = \"two\"").unwrap();
+    fails(
+        &shop,
+        &["check", "mine/many.toml"],
+        1,
+        &format!("error: mine/many.toml:{line}: with `two`"),
+        "split the job",
+    );
     let strips = job.replace("quantity = 20", "quantity = 100000").replace("reject_rate = 0.1", "reject_rate = 0.9");
     let more: String = (1..=20)
         .map(|n| STRIP.replace("edging", &format!("edging {n}")).replace("quantity = 20", "quantity = 100000"))
         .collect();
-    shop.write("mine/strips.toml", &(strips + &more));
+    shop.write("mine/strips.toml", &(strips.clone() + &more));
     fails(&shop, &["check", "mine/strips.toml"], 1, "strips of one size", "lower the count");
+    let line = 1 + strips.lines().position(|line| line == "name = \"edging\"").unwrap();
+    fails(&shop, &["check", "mine/strips.toml"], 1, &format!("error: mine/strips.toml:{line}: `edging`"), "lower");
+    let sizes: String = (1..=151)
+        .map(|n| STRIP.replace("edging", &format!("edging {n}")).replace("\"20\"", &format!("\"{n}\"")))
+        .collect();
+    let head = job.split("[[strip]]").next().unwrap();
+    shop.write("mine/sizes.toml", &format!("{head}{sizes}"));
+    let line = 2 + head.lines().count();
+    let said = format!("error: mine/sizes.toml:{line}: black cherry is cut to 151 different sizes");
+    fails(&shop, &["check", "mine/sizes.toml"], 1, &said, "split the job into files");
+}
+
+/// Odd values are asked about on standard error, before anything else, whatever the command; the answer stays the same.
+#[test]
+fn odd_values_are_asked_about_by_every_command() {
+    let shop = ShopFolder::small(STRIP, BOARD);
+    let job = "mine/job.toml";
+    edited(&shop, "mine/shop.toml", "rip_kerf = \"1/8\"", "rip_kerf = \"5/8\"");
+    let line = 1 + shop.read("mine/shop.toml").lines().position(|line| line.starts_with("rip_kerf")).unwrap();
+    let said = format!("note: mine/shop.toml:{line}: `rip_kerf` is 5/8 in, and most blades take 1/16 to 1/4\n  in\n");
+    shop.ok(&["plan", job, "--out", "out"]);
+    shop.write("picked.csv", "stock,species,thickness,width,length,on_hand,price,per\nin hand,cherry,4/4,7,96,,9,bf\n");
+    shop.write("cut.csv", &shop.filled(&[job, "--plan", "out"], |_, _, _| 0));
+    for arguments in [
+        &["check", job][..],
+        &["check", job, "--csv"],
+        &["quote", job],
+        &["quote", job, "--plan", "out"],
+        &["estimate", job],
+        &["buy", job],
+        &["buy", job, "--worth"],
+        &["rip", job, "--csv"],
+        &["plan", job, "--out", "again"],
+        &["yard", job, "--picked", "picked.csv"],
+        &["count", job, "--plan", "out", "--cut", "cut.csv"],
+        &["rack", job, "--plan", "out", "--rack", "mine/boards.csv"],
+        &["quote", job, "--freeze", "--date", "2026-03-01"],
+    ] {
+        let output = shop.run(arguments);
+        assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));
+        assert!(text(&output.stderr).starts_with(&said), "{arguments:?}: {}", text(&output.stderr));
+        assert!(!text(&output.stdout).contains("most blades"), "{arguments:?}");
+    }
+    edited(&shop, "mine/shop.toml", "rip_kerf = \"5/8\"", "rip_kerf = \"1/8\"");
+    assert_eq!(text(&shop.run(&["check", job]).stderr), "");
+    // Twenty are asked, the rest counted.
+    let many: String = (1..=30).map(|n| format!("thin {n},cherry,4/4,1/64,96,,9.85,bf\n")).collect();
+    shop.write("mine/boards.csv", &(shop.read("mine/boards.csv") + &many));
+    let said = text(&shop.run(&["check", job]).stderr);
+    assert_eq!((said.lines().count(), said.lines().last()), (21, Some("note: 10 more values like these")), "{said}");
 }
 
 #[test]

@@ -212,3 +212,22 @@ fn the_split_of_two_jobs_does_not_depend_on_the_order() {
     let paid: Vec<_> = boards.iter().map(|row| (row["apart"].as_str(), row["together"].as_str())).collect();
     assert_eq!(paid, [("5.00", "5.00"), ("5.00", "5.00")], "{shares:?}");
 }
+
+/// Answers that are no plan say too that there was no time for all of them.
+#[test]
+fn an_answer_that_was_stopped_early_says_so() {
+    let shop = ShopFolder::new();
+    shop.write("picked.csv", &format!("{HEADER}in hand,cherry,4/4,9,121,,9.85,bf\n"));
+    let asked: [&[&str]; 4] = [
+        &["yard", DEMO, "--picked", "picked.csv"],
+        &["yard", DEMO, "--pile", "picked.csv", "--csv"],
+        &["estimate", DEMO],
+        &["buy", DEMO, "--worth"],
+    ];
+    for arguments in asked {
+        let stopped = shop.run(&[arguments, &["--seconds", "0.000001"]].concat());
+        let said = String::from_utf8(stopped.stderr).unwrap();
+        assert_eq!((stopped.status.code(), said.lines().count()), (Some(0), 1), "{arguments:?}: {said}");
+        assert!(said.starts_with("note: stopped early: "), "{arguments:?}: {said}");
+    }
+}

@@ -119,12 +119,10 @@ impl Contents<'_> {
             .len()
     }
 
-    /// Feet of edging.
+    /// Feet (in a metric job metres) of edging.
     fn edged(&self) -> Tally {
         let length: Length = self.cased.case.panels.iter().map(|panel| panel.edging() * i64::from(panel.count)).sum();
-        let feet = Decimal::from(length.nm()) / Decimal::from(Length::from_inches(12).nm());
-        let feet = feet.round_dp_with_strategy(PLACES, RoundingStrategy::MidpointAwayFromZero);
-        Tally { settings: u64::from(length.is_positive()), quantity: feet, slats: 0 }
+        self.run(length)
     }
 
     /// Cases built of panels.
@@ -226,6 +224,11 @@ impl Contents<'_> {
     fn sanded(&self) -> Tally {
         let length: Length =
             self.doors.iter().map(|door| door.slat_length * slats_of(door).cast_signed() * i64::from(door.count)).sum();
+        self.run(length)
+    }
+
+    /// A length by the foot, in a metric job by the metre.
+    fn run(&self, length: Length) -> Tally {
         let one = match self.job.units {
             Units::Inch => Length::from_inches(12),
             Units::Millimetre => Length::from_mm(1000),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::csv_out::CsvOut;
 use super::progress::Watch;
 use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed, write_folder};
 use crate::demand::{self, Part};
@@ -43,10 +44,9 @@ pub(super) struct AtYard {
     /// this file, for `plan --picked`
     #[arg(long, verbatim_doc_comment)]
     finish: Option<PathBuf>,
-    /// Print as CSV the verdicts, or the boards to take;
-    /// where nothing is asked, what is covered and short
-    #[arg(long, verbatim_doc_comment)]
-    csv: bool,
+    // The verdicts, or the boards to take; where nothing is asked, what is covered and short.
+    #[command(flatten)]
+    csv: CsvOut,
     #[command(flatten)]
     limit: Limit,
 }
@@ -64,7 +64,7 @@ pub(super) struct AtSaw {
     #[arg(long, verbatim_doc_comment)]
     cut: Vec<PathBuf>,
     /// Print a blank count of the last plan, to be filled in.
-    #[arg(long, conflicts_with_all = ["cut", "out", "record", "csv"])]
+    #[arg(long, conflicts_with_all = ["cut", "out", "record"])]
     blank: bool,
     /// Folder for the plan of the extra cutting.
     #[arg(long)]
@@ -73,9 +73,8 @@ pub(super) struct AtSaw {
     /// the shop file points to
     #[arg(long, verbatim_doc_comment)]
     record: bool,
-    /// Print the table as CSV.
-    #[arg(long)]
-    csv: bool,
+    #[command(flatten)]
+    csv: CsvOut,
     #[command(flatten)]
     limit: Limit,
 }
@@ -101,9 +100,8 @@ pub(super) struct AtRack {
     /// Write only if the rack still has this mark, as shown before.
     #[arg(long, requires = "update")]
     seen: Option<String>,
-    /// Print the changes as CSV.
-    #[arg(long)]
-    csv: bool,
+    #[command(flatten)]
+    csv: CsvOut,
 }
 
 fn failed(job: &Job, error: FloorError) -> Ending {
@@ -147,31 +145,33 @@ pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
     }
     let mut watch = Watch::start(asked.limit.seconds, job.units);
     let mut hear = |stage, progress| watch.hear(stage, progress);
-    let (mut text, taken) = if asked.pile.is_some() {
+    let (mut text, taken, stopped) = if asked.pile.is_some() {
         let chosen = from_the_pile(&job, &parts, (&picked, &pile), &Budget::default(), &mut hear);
-        watch.finish();
+        let stopped = watch.finish();
         let chosen = chosen.map_err(|error| failed(&job, error))?;
-        let csv = || csv_text(&report::picked(&job, &chosen.take), job.units);
-        (if asked.csv { csv() } else { screens::pile(&job, &pile, &chosen) }, bought(&picked, &chosen.take))
+        let csv = || asked.csv.text(&report::picked(&job, &chosen.take), job.units);
+        let text = if asked.csv.asked() { csv() } else { screens::pile(&job, &pile, &chosen) };
+        (text, bought(&picked, &chosen.take), stopped)
     } else {
         let yard = at_the_yard(&job, &parts, &picked, &YARD, &mut hear);
-        watch.finish();
+        let stopped = watch.finish();
         let yard = yard.map_err(|error| failed(&job, error))?;
         let sheet = if yard.offers.is_empty() { report::yard(&parts, &yard) } else { report::offers(&yard) };
-        let text = if asked.csv { csv_text(&sheet, job.units) } else { screens::yard(&job, &parts, &yard) };
+        let text =
+            if asked.csv.asked() { asked.csv.text(&sheet, job.units) } else { screens::yard(&job, &parts, &yard) };
         let take = |row: &&BoardStock| {
             yard.offers.iter().any(|offer| offer.stock == row.stock && offer.verdict() == Verdict::Take)
         };
         let taken: Vec<(BoardStock, u32)> = picked.iter().filter(take).map(|row| (row.clone(), 1)).collect();
-        (text, bought(&picked, &taken))
+        (text, bought(&picked, &taken), stopped)
     };
     if let Some(path) = &asked.finish {
         let told = finish_trip(&job, &taken, path)?;
-        if !asked.csv {
+        if !asked.csv.asked() {
             text += &told;
         }
     }
-    Ok(Ending::done(text))
+    Ok(Ending::of_answer(text, stopped, "with more time the packing may come out cheaper, and a toss-up be settled"))
 }
 
 /// All boards that go home: those picked before, and those taken now.
@@ -267,7 +267,7 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     }
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
     if let (true, Some(last)) = (asked.blank, rounds.last()) {
-        return Ok(Ending::done(csv_text(&report::blank_count(parts, &last.plan), job.units)));
+        return Ok(Ending::done(asked.csv.text(&report::blank_count(parts, &last.plan), job.units)));
     }
     let (past, seen) = past(job)?;
     let build = build_mark(&rounds);
@@ -278,8 +278,8 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     let standing = take_stock(&saw, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let standing = standing.map_err(|error| failed(job, error))?;
-    let mut text = if asked.csv {
-        csv_text(&report::at_saw(parts, &standing), job.units)
+    let mut text = if asked.csv.asked() {
+        asked.csv.text(&report::at_saw(parts, &standing), job.units)
     } else {
         screens::count(job, parts, &standing)
     };
@@ -290,7 +290,7 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     if asked.record {
         told += &record(job, parts, &rounds, &past, seen.as_deref())?;
     }
-    if !asked.csv {
+    if !asked.csv.asked() {
         text += &told;
     }
     Ok(match &standing.finish {
@@ -355,8 +355,8 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     if write {
         replace(path, Some(text.as_bytes()), change.text.as_bytes()).map_err(|error| failed(job, error.into()))?;
     }
-    let csv = || csv_text(&report::rack(&change), job.units);
-    Ok(Ending::done(if asked.csv { csv() } else { screens::rack(job, &change, path, &shown, write) }))
+    let csv = || asked.csv.text(&report::rack(&change), job.units);
+    Ok(Ending::done(if asked.csv.asked() { csv() } else { screens::rack(job, &change, path, &shown, write) }))
 }
 
 pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<Ending, Ending> {

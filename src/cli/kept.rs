@@ -3,9 +3,9 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::{Ending, cut_short_note, next_step, screens, whole_text};
+use super::{Ending, cut_short_note, load_with_files, next_step, screens, whole_text};
 use crate::files::SourceFile;
-use crate::job::{self, Job};
+use crate::job::Job;
 use crate::measure::Cents;
 use crate::plan::Plan;
 use crate::report::{CutShort, csv_text, folder, inputs};
@@ -57,7 +57,7 @@ pub(super) fn to_keep(job: &Job, plan: &Plan, read: &[SourceFile]) -> Vec<(Strin
 
 /// Prints what the plan in `folder` holds, if the files of the job at `path` are those it was made of.
 pub(super) fn print(path: &Path, folder: &Path, what: Kept, csv: bool) -> Result<Ending, Ending> {
-    let (job, now) = job::load_with_files(path).map_err(|problems| Ending::problems("", &problems))?;
+    let (job, now) = load_with_files(path)?;
     let _quiet = folder::read(folder).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
     if !folder.join(INPUTS).is_file() {
         let what = format!("`{}` holds no plan of one job", folder.display());

@@ -1,5 +1,6 @@
 //! The command: arguments in, text out, an exit status. Nothing here computes.
 
+mod csv_out;
 pub mod diagnostic;
 mod examples;
 mod floor;
@@ -23,15 +24,16 @@ use clap::error::{ContextKind, ContextValue};
 use clap::{Args, CommandFactory, Parser, Subcommand};
 use clap_complete::Shell;
 
+use self::csv_out::CsvOut;
 use self::kept::Kept;
 use self::progress::Watch;
 use crate::case::{self, Casework, ClearBox};
-use crate::files::{LARGEST_CSV, Problems, StarterFile, read_disk, starter};
+use crate::files::{LARGEST_CSV, Problems, SourceFile, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
 use crate::measure::Units;
 use crate::packing::Budget;
 use crate::plan::{CannotPlan, Plan, Stage, plan, price_orders, stock_shortages};
-use crate::report::{self, Sheet, csv_text, folder};
+use crate::report::{self, Sheet, folder};
 use crate::shopfloor::worth_table;
 use crate::{demand, doors};
 
@@ -121,9 +123,8 @@ enum Command {
 struct Table {
     /// The job file.
     job: PathBuf,
-    /// Print one table as CSV on standard output.
-    #[arg(long)]
-    csv: bool,
+    #[command(flatten)]
+    csv: CsvOut,
 }
 
 #[derive(Debug, Args)]
@@ -164,7 +165,7 @@ struct FromPicked {
     picks: Picks,
     /// Print what this plan folder holds instead of packing
     /// anew, as long as the job's files are unchanged
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked"], verbatim_doc_comment)]
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked", "csv_comma"], verbatim_doc_comment)]
     plan: Option<PathBuf>,
 }
 
@@ -211,6 +212,11 @@ impl Ending {
     /// Done; where the packing was stopped early, that is noted whatever the output is.
     fn of_plan(output: String, job: &Job, plan: &Plan) -> Self {
         Self::Done { output, note: cut_short_note(report::cut_short(job, plan)) }
+    }
+
+    /// Done; where the work was stopped early, `said` is what that means for the answer.
+    fn of_answer(output: String, stopped: bool, said: &str) -> Self {
+        Self::Done { output, note: cut_short_note(stopped.then(|| format!("stopped early: {said}"))) }
     }
 
     /// A file or an argument is wrong: what, and what to do next. What it quotes of them is made safe to show.
@@ -351,7 +357,21 @@ fn completions(shell: Shell) -> String {
 }
 
 fn load(path: &Path) -> Result<Job, Ending> {
-    job::load(path).map_err(|problems| Ending::problems("", &problems))
+    let job = job::load(path).map_err(|problems| Ending::problems("", &problems))?;
+    question(&job);
+    Ok(job)
+}
+
+/// The job with every file that was read for it.
+fn load_with_files(path: &Path) -> Result<(Job, Vec<SourceFile>), Ending> {
+    let (job, files) = job::load_with_files(path).map_err(|problems| Ending::problems("", &problems))?;
+    question(&job);
+    Ok((job, files))
+}
+
+/// Asks about odd values before anything is packed with them, so that a slip is seen while it costs nothing.
+fn question(job: &Job) {
+    let _ = io::stderr().lock().write_all(screens::questions(job).as_bytes());
 }
 
 fn planned(path: &Path, limit: &Limit) -> Result<(Job, Plan), Ending> {
@@ -399,11 +419,11 @@ fn show(
 ) -> Result<Ending, Ending> {
     let Planned { table, limit } = &asked.planned;
     if let Some(folder) = &asked.plan {
-        return kept::print(&table.job, folder, what, table.csv);
+        return kept::print(&table.job, folder, what, table.csv.asked());
     }
     let (job, plan, said) = planned_from(&table.job, &asked.picks, limit)?;
-    let csv = || csv_text(&sheet(&job, &plan), job.units);
-    let text = if table.csv { csv() } else { screen(&job, &plan) + &said };
+    let csv = || table.csv.text(&sheet(&job, &plan), job.units);
+    let text = if table.csv.asked() { csv() } else { screen(&job, &plan) + &said };
     Ok(Ending::of_plan(text, &job, &plan))
 }
 
@@ -417,10 +437,11 @@ fn worth(asked: &Planned) -> Result<Ending, Ending> {
     let demand = demand::pool(&job, &doors).map_err(|error| refused(&job, &error.into()))?;
     let mut watch = Watch::start(asked.limit.seconds, job.units);
     let found = worth_table(&job, &demand, &mut |progress| watch.hear(Stage::Boards, progress));
-    watch.finish();
+    let stopped = watch.finish();
     let found = found.map_err(|short| refused(&job, &CannotPlan::Boards(short, Box::new(demand.clone()))))?;
-    let csv = || csv_text(&report::worth(&job, &demand, &found), job.units);
-    Ok(Ending::done(if table.csv { csv() } else { screens::worth(&job, &demand, &found) }))
+    let csv = || table.csv.text(&report::worth(&job, &demand, &found), job.units);
+    let text = if table.csv.asked() { csv() } else { screens::worth(&job, &demand, &found) };
+    Ok(Ending::of_answer(text, stopped && found.cut_short, "sizes that were not come to have no exact worth"))
 }
 
 /// `--room`: how small a case may be.
@@ -442,8 +463,8 @@ fn check(table: &Table, all: bool) -> Result<Ending, Ending> {
     let fits = doors.iter().all(doors::Door::fits);
     let demand = fits.then(|| demand::pool(&job, &doors)).transpose();
     let demand = demand.map_err(|error| refused(&job, &error.into()))?;
-    let output = if table.csv {
-        csv_text(&report::fit(&job, &doors), job.units)
+    let output = if table.csv.asked() {
+        table.csv.text(&report::fit(&job, &doors), job.units)
     } else {
         screens::check(&job, &doors, demand.as_ref(), all)
     };
@@ -460,7 +481,7 @@ fn check(table: &Table, all: bool) -> Result<Ending, Ending> {
     }
     // The screen holds the cures, a table holds none.
     let say = |cannot: &CannotPlan| {
-        let said = if table.csv { screens::cannot(&job, cannot) } else { screens::errors(&job, cannot) };
+        let said = if table.csv.asked() { screens::cannot(&job, cannot) } else { screens::errors(&job, cannot) };
         said + &screens::help(next_step::after_cannot(cannot))
     };
     let message = cannot.iter().map(say).collect();
@@ -468,7 +489,7 @@ fn check(table: &Table, all: bool) -> Result<Ending, Ending> {
 }
 
 fn write_plan(path: &Path, out: &Path, picks: &Picks, limit: &Limit) -> Result<Ending, Ending> {
-    let (job, read) = job::load_with_files(path).map_err(|problems| Ending::problems("", &problems))?;
+    let (job, read) = load_with_files(path)?;
     let (job, said) = floor::from_picked(job, picks.picked.as_deref())?;
     // Whoever comes second is told now, not when the packing is done.
     let claim = claim(out)?;

@@ -4,11 +4,10 @@ use clap::Args;
 use jiff::ZonedDateTime;
 use jiff::civil::Date;
 
-use super::{Ending, Limit, Table, load, next_step, pack, planned, refused, screens};
-use crate::job;
+use super::{Ending, Limit, Table, load, load_with_files, next_step, pack, planned, refused, screens};
 use crate::measure::{Cents, Price, Units};
 use crate::offer::{self, Event, Freezing, Frozen, Happened, OfferError};
-use crate::report::{self, csv_text};
+use crate::report;
 
 /// How often a job is planned again whose rack changed while it was planned.
 const AGAIN: u32 = 5;
@@ -24,7 +23,7 @@ pub(super) struct Stands {
     date: Option<Date>,
     /// Print revision N as it was frozen; with --accepted
     /// and the like: the one meant (else the latest)
-    #[arg(long, value_name = "N", conflicts_with_all = ["freeze", "since", "list"], verbatim_doc_comment)]
+    #[arg(long, value_name = "N", conflicts_with_all = ["freeze", "since", "list", "csv_comma"], verbatim_doc_comment)]
     revision: Option<u32>,
     /// What changed since revision N: a change order.
     #[arg(long, value_name = "N", group = "stands")]
@@ -84,8 +83,9 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
         let (job, plan) = planned(path, limit)?;
         let frozen = Frozen::of(path, Some(since)).map_err(wrong)?;
         let order = offer::change_order(&frozen, &job, &plan).map_err(wrong)?;
-        let csv = || csv_text(&order.sheet(), job.units);
-        return Ok(Ending::done(if table.csv { csv() } else { screens::change_order(&job, &frozen, &order) }));
+        let csv = || table.csv.text(&order.sheet(), job.units);
+        let text = if table.csv.asked() { csv() } else { screens::change_order(&job, &frozen, &order) };
+        return Ok(Ending::of_plan(text, &job, &plan));
     }
     if let Some(what) = asked.happened() {
         let job = load(path)?;
@@ -103,7 +103,7 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
     }
     // A frozen quote is printed whatever became of the job's files since.
     let frozen = Frozen::of(path, asked.revision).map_err(wrong)?;
-    let name = match (client, table.csv) {
+    let name = match (client, table.csv.asked()) {
         (true, true) => "plan/quote.csv",
         (true, false) => "client.txt",
         (false, true) => "plan/costs.csv",
@@ -117,7 +117,7 @@ fn frozen(table: &Table, asked: &Stands, limit: &Limit) -> Result<Ending, Ending
     let path = table.job.as_path();
     let mut round = 0;
     loop {
-        let (job, files) = job::load_with_files(path).map_err(|problems| Ending::problems("", &problems))?;
+        let (job, files) = load_with_files(path)?;
         let plan = pack(&job, limit).map_err(|cannot| refused(&job, &cannot))?;
         let content = |head| {
             let mut content = vec![
@@ -141,8 +141,8 @@ fn frozen(table: &Table, asked: &Stands, limit: &Limit) -> Result<Ending, Ending
 fn list(table: &Table, asked: &Stands) -> Result<Ending, Ending> {
     let all = offer::all_beside(&table.job).map_err(wrong)?;
     let today = asked.day();
-    let output =
-        if table.csv { csv_text(&offer::quotes_sheet(&all, today), Units::Inch) } else { screens::quotes(&all, today) };
+    let csv = || table.csv.text(&offer::quotes_sheet(&all, today), Units::Inch);
+    let output = if table.csv.asked() { csv() } else { screens::quotes(&all, today) };
     // An offer that somebody has edited is said beside the list, which shows what its record says.
     for frozen in &all {
         let names = frozen.edited().map_err(wrong)?;

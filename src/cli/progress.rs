@@ -20,6 +20,8 @@ pub(super) struct Watch {
     units: Units,
     interrupted: Arc<AtomicBool>,
     line: Option<ProgressBar>,
+    /// Whether the packing was told to stop.
+    stopped: bool,
 }
 
 impl Watch {
@@ -34,7 +36,8 @@ impl Watch {
                 std::process::exit(130);
             }
         });
-        Self { started: Instant::now(), limit: seconds.map(Duration::from_secs_f64), units, interrupted, line: None }
+        let limit = seconds.map(Duration::from_secs_f64);
+        Self { started: Instant::now(), limit, units, interrupted, line: None, stopped: false }
     }
 
     /// Hears progress and answers whether to go on.
@@ -44,7 +47,8 @@ impl Watch {
             self.show(stage, progress);
         }
         let late = self.limit.is_some_and(|limit| elapsed >= limit);
-        if late || self.interrupted.load(Ordering::Relaxed) { Flow::Stop } else { Flow::Continue }
+        self.stopped = self.stopped || late || self.interrupted.load(Ordering::Relaxed);
+        if self.stopped { Flow::Stop } else { Flow::Continue }
     }
 
     fn show(&mut self, stage: Stage, progress: Progress) {
@@ -62,11 +66,12 @@ impl Watch {
         line.tick();
     }
 
-    /// Takes the progress line away.
-    pub(super) fn finish(self) {
+    /// Takes the progress line away; true when the packing was told to stop before it had done its work.
+    pub(super) fn finish(self) -> bool {
         if let Some(line) = self.line {
             line.finish_and_clear();
         }
+        self.stopped
     }
 }
 

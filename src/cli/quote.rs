@@ -13,7 +13,7 @@ use crate::job::{self, InsideSize, Job, OtherWay, Rough};
 use crate::measure::{Length, Units, parse_length};
 use crate::report::actuals::ActualsError;
 use crate::report::quote::Way;
-use crate::report::{self, actuals, csv_text, earned};
+use crate::report::{self, actuals, earned};
 
 #[derive(Debug, Args)]
 pub(super) struct QuoteArguments {
@@ -35,7 +35,7 @@ pub(super) struct QuoteArguments {
     earned: bool,
     /// Print what this plan folder holds instead of packing
     /// anew, as long as the job's files are unchanged
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision"], verbatim_doc_comment)]
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision", "csv_comma"], verbatim_doc_comment)]
     plan: Option<PathBuf>,
     #[command(flatten)]
     stands: offer::Stands,
@@ -67,7 +67,7 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
     }
     if let Some(folder) = &asked.plan {
         let what = if asked.client { Kept::ClientQuote } else { Kept::Quote };
-        return kept::print(&asked.table.job, folder, what, asked.table.csv);
+        return kept::print(&asked.table.job, folder, what, asked.table.csv.asked());
     }
     // A file that cannot be read is said before the packing, not after.
     let happened = asked.actual.as_deref().map(|path| whole_text(path).map(|text| (path, text))).transpose()?;
@@ -78,21 +78,23 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
         };
         let sheet = actuals::actuals(&job, &plan, &text).map_err(wrong)?;
         let groups = earned::earned(&job, &plan, &text).map_err(wrong)?;
-        let text = match (asked.table.csv, asked.earned) {
-            (true, true) => csv_text(&earned::sheet(&groups), job.units),
-            (true, false) => csv_text(&sheet, job.units),
+        let csv = &asked.table.csv;
+        let text = match (csv.asked(), asked.earned) {
+            (true, true) => csv.text(&earned::sheet(&groups), job.units),
+            (true, false) => csv.text(&sheet, job.units),
             (false, true) => screens::earned(&job, &groups),
             (false, false) => screens::actuals(&job, &sheet) + "\n" + &screens::earned(&job, &groups),
         };
         return Ok(Ending::of_plan(text, &job, &plan));
     }
-    let text = match (asked.client, asked.table.csv) {
+    let csv = &asked.table.csv;
+    let text = match (asked.client, csv.asked()) {
         (true, true) => {
             let quote = bill::quote(&job, &plan.doors, &plan.bill);
-            csv_text(&report::quote::client(&quote, &plan.options), job.units)
+            csv.text(&report::quote::client(&quote, &plan.options), job.units)
         }
         (true, false) => screens::client(&job, &plan, None),
-        (false, true) => csv_text(&report::costs(&plan), job.units),
+        (false, true) => csv.text(&report::costs(&plan), job.units),
         (false, false) => screens::quote(&job, &plan, None),
     };
     Ok(Ending::of_plan(text, &job, &plan))
@@ -113,8 +115,8 @@ pub(super) fn compare(table: &Table, limit: &Limit) -> Result<Ending, Ending> {
         })?;
         ways.push(way((name, changes), &changed, limit));
     }
-    let csv = || csv_text(&report::quote::compare(&ways), base.units);
-    let output = if table.csv { csv() } else { screens::compare(&base, &ways) };
+    let csv = || table.csv.text(&report::quote::compare(&ways), base.units);
+    let output = if table.csv.asked() { csv() } else { screens::compare(&base, &ways) };
     Ok(Ending::Done { output, note: cut_short_note(report::quote::cut_short(&ways)) })
 }
 
@@ -139,9 +141,12 @@ pub(super) fn quick(asked: &EstimateArguments) -> Result<Ending, Ending> {
     }
     let mut watch = Watch::start(asked.limit.seconds, job.units);
     let found = estimate(&job, &mut |stage, progress| watch.hear(stage, progress));
-    watch.finish();
+    let stopped = watch.finish();
     match found {
-        Ok(found) => Ok(Ending::done(screens::estimate(&job, &found))),
+        Ok(found) => {
+            let said = "low, expected and high lie further apart than they need";
+            Ok(Ending::of_answer(screens::estimate(&job, &found), stopped, said))
+        }
         Err(cannot) => Err(refused(&job, &cannot)),
     }
 }

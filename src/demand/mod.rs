@@ -68,6 +68,8 @@ pub enum DemandError {
     TooManyInAll {
         /// How many.
         strips: u64,
+        /// The door or loose strip that asks for most.
+        name: String,
     },
     /// More sizes of one wood than are packed together.
     #[error("{species} is cut to {sizes} different sizes; at most {MOST_SIZES} are packed together")]
@@ -76,6 +78,8 @@ pub enum DemandError {
         species: String,
         /// Different sizes of strips asked of it.
         sizes: usize,
+        /// A door or a loose strip of that wood.
+        name: String,
     },
     /// More cloth pieces than are ever counted.
     #[error("with `{name}` the job asks for over {} cloth pieces", cloth::MOST_PIECES)]
@@ -126,7 +130,7 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     let parts: Vec<Part> = parts.collect::<Result<_, _>>()?;
     let strips = parts.iter().map(|part| u64::from(part.total())).sum();
     if strips > rejects::MOST_STRIPS {
-        return Err(DemandError::TooManyInAll { strips });
+        return Err(DemandError::TooManyInAll { strips, name: asks_most(&parts) });
     }
     let bundles = bundles::bundles(job, doors, &parts);
     Ok(Demand { parts, cloth: cloth::cloth_needs(job, doors)?, bundles, pooling, notes })
@@ -134,10 +138,33 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
 
 fn check_sizes(lots: &[strips::Lot]) -> Result<(), DemandError> {
     let by_wood = lots.iter().into_group_map_by(|lot| lot.key.species.name());
-    let most = by_wood.into_iter().map(|(wood, lots)| (lots.len(), wood)).max();
-    match most.filter(|(sizes, _)| *sizes > MOST_SIZES) {
-        Some((sizes, wood)) => Err(DemandError::TooManySizes { species: wood.to_owned(), sizes }),
+    let most = by_wood.into_iter().max_by_key(|(wood, lots)| (lots.len(), *wood));
+    match most.filter(|(_, lots)| lots.len() > MOST_SIZES) {
+        Some((wood, lots)) => Err(DemandError::TooManySizes {
+            species: wood.to_owned(),
+            sizes: lots.len(),
+            name: lots[0].uses.first().map_or_else(String::new, |user| user.name.clone()),
+        }),
         None => Ok(()),
+    }
+}
+
+/// Who asks for most strips of one size.
+fn asks_most(parts: &[Part]) -> String {
+    let users = parts.iter().flat_map(|part| &part.uses);
+    users.rev().max_by_key(|user| user.strips).map_or_else(String::new, |user| user.name.clone())
+}
+
+impl DemandError {
+    /// A door, a loose strip or a loose cloth piece that it comes from.
+    #[must_use]
+    pub fn user(&self) -> &str {
+        match self {
+            Self::TooManyStrips { name }
+            | Self::TooManyInAll { name, .. }
+            | Self::TooManySizes { name, .. }
+            | Self::TooManyPieces { name } => name,
+        }
     }
 }
 

@@ -7,6 +7,7 @@ mod pricing;
 mod shop;
 mod species;
 mod stock;
+mod written;
 
 pub use casework::*;
 pub use check::{
@@ -17,3 +18,4 @@ pub use pricing::*;
 pub use shop::*;
 pub use species::{AmbiguousSpecies, Species};
 pub use stock::*;
+pub use written::*;

@@ -177,8 +177,12 @@ const USUAL: [Usual; 21] = {
 };
 
 /// Operations that a metric shop counts by another unit: its word, and hundredths of a minute a unit.
-const METRIC: [(Operation, &str, u16); 3] =
-    [(Operation::Wash, "metre", 650), (Operation::Sand, "slat m", 50), (Operation::Finish, "sq m coat", 2200)];
+const METRIC: [(Operation, &str, u16); 4] = [
+    (Operation::Wash, "metre", 650),
+    (Operation::PanelEdge, "metre", 650),
+    (Operation::Sand, "slat m", 50),
+    (Operation::Finish, "sq m coat", 2200),
+];
 
 impl Operation {
     fn metric(self, units: Units) -> Option<&'static (Self, &'static str, u16)> {

@@ -28,7 +28,7 @@ mod tiles;
 mod worth;
 
 pub use cell::{Cell, printable};
-pub use csv::csv_text;
+pub use csv::{CsvStyle, csv_text, csv_text_in};
 pub use cut_short::{CutShort, cut_short};
 pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};

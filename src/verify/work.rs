@@ -253,7 +253,7 @@ fn cut_size(panel: &Panel) -> (i128, i128) {
     (nm(panel.length) - 2 * ends * edge, nm(panel.width) - front * edge)
 }
 
-/// Feet of edging: front edges and both ends, to four places.
+/// Feet (in a metric job metres) of edging: front edges and both ends, to four places.
 fn edged(claim: &Claim<'_>) -> Count {
     let of = |panel: &Panel| {
         let front = if panel.edged.front { nm(panel.length) } else { 0 };
@@ -261,7 +261,8 @@ fn edged(claim: &Claim<'_>) -> Count {
         (front + ends) * i128::from(panel.count)
     };
     let length: i128 = claim.case.panels.iter().map(of).sum();
-    let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(304_800_000);
+    let one = if metric(claim) { 1_000_000_000 } else { 304_800_000 };
+    let feet = Decimal::try_from_i128_with_scale(length, 0).unwrap_or(Decimal::MAX) / Decimal::from(one);
     (u64::from(length > 0), feet.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero), 0)
 }
 

@@ -4,6 +4,7 @@ use itertools::Itertools;
 
 use super::fit::cures;
 use super::wrapped;
+use crate::bill::BillError;
 use crate::case::{CaseProblem, Casework, SheetPart};
 use crate::demand::Demand;
 use crate::doors::{Door, cloth_cure, lay_out};
@@ -47,8 +48,13 @@ pub(in crate::cli) fn reasons(job: &Job, cannot: &CannotPlan) -> Vec<String> {
         CannotPlan::Cloth(short, demand) => cloth(job, demand, short),
         CannotPlan::Case(problems) => problems.iter().map(|problem| case_problem(job, problem)).collect(),
         CannotPlan::Sheets(short, case) => sheets(job, case, short),
-        CannotPlan::Demand(error) => vec![error.to_string()],
-        CannotPlan::Bill(error) => vec![error.to_string()],
+        CannotPlan::Demand(error) => {
+            let user = Some(error.user());
+            let at = placed(job, Thing::User, user);
+            let at = if at.is_empty() { placed(job, Thing::ClothPiece, user) } else { at };
+            vec![format!("{at}{error}")]
+        }
+        CannotPlan::Bill(error) => vec![format!("{}{error}", line_placed(job, error))],
         CannotPlan::Rejected(violations) => violations
             .iter()
             .map(|violation| format!("the plan failed its own check, a fault of slatwright: {violation}"))
@@ -79,6 +85,19 @@ fn failed_checks(job: &Job, doors: &[Door]) -> Vec<String> {
 /// `job.toml:12: `, where the job was read from a file: the first place to look at.
 fn placed(job: &Job, thing: Thing, name: Option<&str>) -> String {
     name.and_then(|name| job.written.place(thing, name)).map_or_else(String::new, |place| format!("{place}: "))
+}
+
+/// Where a line of the bill comes from. Its name may say more than the file does: of which boards random widths are
+/// allowed for, who does the work.
+fn line_placed(job: &Job, error: &BillError) -> String {
+    let name = match error {
+        BillError::TooLarge { line } => line.as_str(),
+        BillError::Coverage { name } => name,
+        BillError::UnknownStock { .. } => return String::new(),
+    };
+    let within = name.split_once(", ");
+    let names = [Some(name), within.map(|(_, after)| after), within.map(|(before, _)| before)];
+    names.into_iter().map(|name| placed(job, Thing::Priced, name)).find(|at| !at.is_empty()).unwrap_or_default()
 }
 
 /// Names in a row, those beyond the twentieth counted.
@@ -262,4 +281,33 @@ fn cure(job: &Job, demand: &Demand, piece: usize, widest: Length) -> String {
         None => (need.along <= widest).then(|| "`turn = true` in its `[[cloth_piece]]`".to_owned()),
     };
     cure.map_or_else(String::new, |cure| format!("; with {cure} it comes out of that one"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::Sources;
+    use crate::job;
+
+    /// A line of the bill that runs too high is named with the place that asks for it, in whichever file that is.
+    #[test]
+    fn a_line_that_cannot_be_added_up_is_named_with_its_place() {
+        let job = "shop = 's'\nboards = 'b'\n[[line]]\nname = 'gold leaf'\nquantity = 1\nprice = 1\n[[strip]]\n\
+                   name = 'edging'\nspecies = 'cherry'\nlength = 20\nwidth = 1\nthickness = 0.5\nquantity = 2\n";
+        let shop = "overhead = 0.1\noperation = [\n{ name = 'ripping', minutes = 1 },\n]\n[rates]\nhelper = 30\nmaker = 50\n\
+                    [[labour]]\nname = 'cases'\nhours = 1\nrate = 1\nper = 'job'\n";
+        let boards = "stock,species,thickness,width,length,on_hand,price,per\n\nsix,cherry,4/4,6,96,,9,bf\n";
+        let sources = Sources::in_memory("job.toml", job).with("s", shop).with("b", boards);
+        let job = job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"));
+        let said = |line: &str| {
+            let error = BillError::TooLarge { line: line.to_owned() };
+            reasons(&job, &CannotPlan::Bill(error)).remove(0)
+        };
+        assert_eq!(said("gold leaf"), "job.toml:4: `gold leaf` costs more than can be added up");
+        assert!(said("ripping, helper").starts_with("s:3: `ripping, helper`"), "{}", said("ripping, helper"));
+        assert!(said("random widths, six").starts_with("b:3: "), "{}", said("random widths, six"));
+        assert!(said("cases").starts_with("s:9: "), "{}", said("cases"));
+        assert!(said("overhead").starts_with("s:1: "), "{}", said("overhead"));
+        assert!(said("never heard of").starts_with('`'));
+    }
 }

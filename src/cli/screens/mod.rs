@@ -42,6 +42,17 @@ pub(in crate::cli) fn kept(names: &[String]) -> String {
         + &wrapped(&format!("{these} edited since slatwright wrote {wrote}, and {are} kept as {names}."), 2)
 }
 
+/// Values of the files that are allowed and hardly ever meant, one note each.
+pub(in crate::cli) fn questions(job: &Job) -> String {
+    const MOST: usize = 20;
+    let asked = &job.written.questions;
+    let mut out: String = asked.iter().take(MOST).map(|asked| wrapped(&format!("note: {asked}"), 2)).collect();
+    if let Some(more) = asked.len().checked_sub(MOST).filter(|more| *more > 0) {
+        let _ = writeln!(out, "note: {more} more values like these");
+    }
+    out
+}
+
 /// Instead of a table of strips, where there are none.
 const NOTHING_RIPPED: &str = "Nothing is ripped for this job.\n";
 

@@ -210,7 +210,11 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     }
     let name = job_name(&check, written);
     let shop_file = open_shop(&check, &written.shop);
-    let questions = RefCell::new(questions::of_shop_and_job(&check, &shop_file, written));
+    let questions = questions::of_shop_and_job(&check, &shop_file, written);
+    let mut found = places::of(desk, written);
+    places::of_priced(desk, &mut found, written, &shop_file);
+    found.questions = questions;
+    let found = RefCell::new(found);
     let uses = uses(written);
     let mut shop = shop::settle(&check, &shop_file, written, uses);
     if let Some(history) = shop.as_mut().and_then(|shop| shop.history.as_mut()) {
@@ -224,14 +228,18 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     let spares = pieces::spares(&check, &written.spares, uses);
     let mut boards = open_stock(&check, &written.boards, |file| {
         let rows = read_boards(desk, file, units)?;
-        questions::of_boards(&check, &mut questions.borrow_mut(), &rows.list);
+        let mut found = found.borrow_mut();
+        questions::of_boards(&check, &mut found.questions, &rows.list);
+        places::of_boards(desk, &mut found, &rows.list);
         Some(stock::boards(&check, &rows, Uncounted::ForSale))
     });
     if let (Some(boards), Some(name)) = (&mut boards, &name) {
         boards.iter_mut().for_each(|board| leave_held(board, name));
     }
     let bolts = open_stock(&check, &written.cloth, |file| {
-        read_cloth(desk, file, units).map(|rows| stock::bolts(&check, &rows))
+        let rows = read_cloth(desk, file, units)?;
+        places::of_cloth(desk, &mut found.borrow_mut(), &rows.list);
+        Some(stock::bolts(&check, &rows))
     });
     let sheets = open_sheets(&check, &written.sheets);
     refuse_nothing(&check, written);
@@ -240,8 +248,6 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     }
     refuse_bare_stock(&check, written, uses, boards.as_deref(), bolts.as_deref());
     let needed = !written.boards.is_missing() || uses.rips;
-    let mut found = places::of(desk, written);
-    found.questions = questions.into_inner();
     Some(Job {
         name: name?,
         client: optional(&written.client)?,
@@ -258,7 +264,7 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
         alternatives: Vec::new(),
         options: Vec::new(),
         defaults: check.defaults.into_list(),
-        written: found,
+        written: found.into_inner(),
     })
 }
 

@@ -1,0 +1,120 @@
+//! Thirty made-up jobs unlike the demo, planned whole: whatever a shop asks for, the second opinion finds nothing in the
+//! plan. The same generator measures how far an estimate is from the plan.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+#[path = "made_up/write.rs"]
+mod write;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+
+use slatwright::estimate::estimate;
+use slatwright::job::{Order, OrderRule};
+use slatwright::measure::Units;
+use slatwright::packing::{Budget, Flow, Threads};
+use slatwright::plan::{Plan, plan_on};
+
+use write::made_up;
+
+/// The jobs that the suite plans; figures are reported on seeds from 10 000 up.
+const FIRST: u64 = 10_000;
+
+#[test]
+fn thirty_jobs_unlike_the_demo_are_planned_and_pass_the_second_opinion() {
+    let mut kinds: BTreeSet<&str> = BTreeSet::new();
+    for seed in FIRST..FIRST + 30 {
+        let job = made_up(seed).job();
+        let budget = Budget { nodes: 20, tries: 5 };
+        // A plan is given out only when the verifier, which shares no code with the packing, finds nothing in it.
+        let plan = plan_on(&job, &budget, Threads::One, &mut |_, _| Flow::Continue);
+        let plan = plan.unwrap_or_else(|error| panic!("seed {seed}: {error}"));
+        kinds.insert(if job.units == Units::Inch { "inches" } else { "millimetres" });
+        kinds.insert(match job.shop.cutting.order {
+            OrderRule::Only(Order::CrosscutFirst) => "crosscut first",
+            OrderRule::Only(Order::RipFirst) => "rip first",
+            OrderRule::Any => "any order",
+        });
+        let used = |holds: &dyn Fn(&slatwright::job::BoardStock) -> bool| {
+            plan.bill.boards.iter().any(|line| holds(&job.boards[line.stock]))
+        };
+        for (kind, there) in [
+            ("random widths", used(&|board| board.random)),
+            ("a range of widths", used(&|board| board.widths.is_some())),
+            ("boards owned", used(&|board| board.on_hand.is_some())),
+            ("resawn leaves", plan.boards.boards.iter().flat_map(|board| &board.blanks).any(|blank| blank.leaves > 1)),
+            ("two woods", plan.demand.parts.iter().map(|part| part.species.name()).collect::<BTreeSet<_>>().len() > 1),
+            ("no doors", job.cabinets.is_empty()),
+            ("doors", !job.cabinets.is_empty()),
+            (
+                "a roll-up",
+                plan.doors.iter().any(|door| door.details.feel.as_ref().is_some_and(|feel| feel.sag.is_some())),
+            ),
+            ("bevelled slats", plan.doors.iter().any(|door| door.details.v_groove.is_some())),
+            (
+                "a remnant",
+                plan.cloth
+                    .bolts
+                    .iter()
+                    .zip(&job.bolts)
+                    .any(|(used, bolt)| bolt.on_hand.is_some() && !used.laid.is_empty()),
+            ),
+        ] {
+            if there {
+                kinds.insert(kind);
+            }
+        }
+    }
+    assert_eq!(kinds.len(), 15, "{kinds:?}");
+}
+
+/// What a quick estimate is off by, over jobs of seeds from 10 000 up:
+/// `cargo test --release --test suite estimates_beside -- --ignored --nocapture`.
+#[test]
+#[ignore = "a measurement: minutes of work in a release build"]
+fn estimates_beside_plans() {
+    const JOBS: u64 = 120;
+    let mut off: Vec<f64> = Vec::new();
+    let (mut low, mut high) = (0, 0);
+    for seed in FIRST..FIRST + JOBS {
+        let job = made_up(seed).job();
+        let quick = estimate(&job, &mut |_, _| Flow::Continue).unwrap();
+        let whole: Plan = slatwright::plan::plan_job(&job).unwrap();
+        let (expected, paid) = (quick.expected.get() as f64, whole.bill.total.get() as f64);
+        off.push((expected - paid) / paid * 100.0);
+        low += u32::from(quick.low > whole.bill.total);
+        high += u32::from(quick.high < whole.bill.total);
+        println!(
+            "seed {seed}: low {} expected {} high {} plan {}",
+            quick.low, quick.expected, quick.high, whole.bill.total
+        );
+    }
+    off.sort_by(f64::total_cmp);
+    let mean = off.iter().sum::<f64>() / off.len() as f64;
+    println!(
+        "{} jobs: expected over the plan by {mean:.3} % in the mean, median {:.3}, from {:.2} to {:.2}; low above the plan \
+         {low} times, high below it {high} times",
+        off.len(),
+        off[off.len() / 2],
+        off[0],
+        off[off.len() - 1]
+    );
+    assert_eq!((low, high), (0, 0));
+    assert!(mean.abs() < 0.25 && off[off.len() - 1] < 3.0, "{mean} {off:?}");
+}
+
+/// The made-up jobs as files, for whoever has another checker: `MADE_UP=folder cargo test --test suite made_up::written --
+/// --ignored`. Each lies in a folder of its own.
+#[test]
+#[ignore = "writes files where `MADE_UP` says"]
+fn written() {
+    let into = std::env::var("MADE_UP").unwrap();
+    for seed in FIRST..FIRST + 30 {
+        let folder = Path::new(&into).join(seed.to_string());
+        fs::create_dir_all(&folder).unwrap();
+        for (name, text) in made_up(seed).files {
+            fs::write(folder.join(name), text).unwrap();
+        }
+    }
+}
