@@ -11,8 +11,8 @@ pub(super) struct CsvOut {
     /// Print one table as CSV on standard output.
     #[arg(long)]
     csv: bool,
-    /// With --csv: `decimal` writes 2,5 for 2.5 and puts
-    /// semicolons between cells, for spreadsheets that do so
+    /// With --csv: write 2,5 for 2.5 and put semicolons
+    /// between cells, as some spreadsheets want
     #[arg(long, value_name = "decimal", value_parser = ["decimal"], hide_possible_values = true, requires = "csv", verbatim_doc_comment)]
     csv_comma: Option<String>,
 }
