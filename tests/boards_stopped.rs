@@ -114,3 +114,19 @@ fn what_a_board_is_worth_is_told_as_far_as_it_came() {
     assert!(none.cut_short && none.boards.iter().all(|worth| worth.exact.is_none()));
     assert!(none.cost.get() > 0 && problem.parts.iter().all(|part| part.millings == Millings::Flat || part.count > 0));
 }
+
+/// However many sizes there are, a packing that is told to stop at its first word gives a plan that can be cut, and one that
+/// is not far off: what the linear program has whole, and the rest size by size.
+#[test]
+fn many_sizes_have_a_plan_at_the_first_word() {
+    let mut dice = Dice::new(12);
+    let mut size = |low: i64, high: i64| low + dice.below((high - low) as u64) as i64;
+    let parts = (0..60).map(|_| strip(size(8, 48), size(1, 4), 1, size(2, 32) as u32)).collect();
+    let stock = vec![board(96, 6, None, 3_900), board(120, 8, None, 6_600), board(60, 5, Some(3), 0)];
+    let rules = boards_support::bare_rules(slatwright::job::OrderRule::Any);
+    let problem = BoardProblem { parts, stock, rules };
+    let plan = stopped_after(&problem, 0);
+    assert_eq!(faults(&problem, &plan), Vec::<String>::new());
+    let (cost, bound) = (plan.cost.get() as f64, plan.bound.get() as f64);
+    assert!(plan.cut_short && bound > 0.0 && cost < 1.6 * bound, "{cost} {bound}");
+}

@@ -104,6 +104,11 @@ fn none_imperial(said: &[(String, String)]) {
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
+const METRIC_BOARDS: &str = "rack cherry 2400,cherry,27 rough,185,2400,3,,,,,\n\
+    cherry 27,cherry,27 rough,160,2400,,3900,m3,yes,,\n\
+    cherry 27 wide,cherry,27 rough,200,3000,,4150,m3,yes,180,260\n\
+    cherry 52,cherry,52 rough,150,2400,,92,each,,,\n";
+
 /// Boards in random widths, a rack at its price, cloth to wash: bought at the yard, counted at the saw, brought back to the
 /// rack, quoted and frozen.
 #[test]
@@ -112,16 +117,7 @@ fn from_the_yard_to_the_rack_a_metric_job_stays_metric() {
     shop.ok(&["new", "press", "--units", "mm"]);
     let job = "press/job.toml";
     let header = "stock,species,thickness,width,length,on_hand,price,per";
-    shop.write(
-        "press/boards.csv",
-        &format!(
-            "{header},random,min_width,max_width\n\
-             rack cherry 2400,cherry,27 rough,185,2400,3,,,,,\n\
-             cherry 27,cherry,27 rough,160,2400,,3900,m3,yes,,\n\
-             cherry 27 wide,cherry,27 rough,200,3000,,4150,m3,yes,180,260\n\
-             cherry 52,cherry,52 rough,150,2400,,92,each,,,\n"
-        ),
-    );
+    shop.write("press/boards.csv", &format!("{header},random,min_width,max_width\n{METRIC_BOARDS}"));
     shop.write("picked.csv", &format!("{header}\nin hand,cherry,27 rough,190,2400,,55,each\n"));
     shop.write("pile.csv", &format!("{header}\npile a,cherry,27 rough,190,2400,2,55,each\n"));
     shop.ok(&["plan", job, "--out", "out"]);

@@ -7,7 +7,7 @@
 //! mark of each file: one that was edited since it was written is kept under another name when a new plan takes its
 //! place. While files are put in place a note that says so lies among them.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::io;
 use std::path::{Component, Path, PathBuf};
@@ -296,7 +296,11 @@ fn put_in_place(folder: &Path) -> Result<Vec<String>, FolderError> {
     if stage.join(NOTE).exists() {
         told(fs::rename(stage.join(NOTE), &note), "write", &note)?;
     }
-    for stale in before.iter().filter(|stale| names.iter().all(|new| new.name != stale.name)) {
+    let by_name = |list: &[Listed]| -> BTreeMap<String, usize> {
+        list.iter().enumerate().map(|(at, listed)| (listed.name.clone(), at)).collect()
+    };
+    let (new_names, old_names) = (by_name(&names), by_name(&before));
+    for stale in before.iter().filter(|stale| !new_names.contains_key(&stale.name)) {
         let path = folder.join(&stale.name);
         // What lies behind a link is not ours, whatever the list says.
         if no_folder(folder, &stale.name).is_none() && fs::symlink_metadata(&path).is_ok_and(|about| !about.is_dir()) {
@@ -310,8 +314,8 @@ fn put_in_place(folder: &Path) -> Result<Vec<String>, FolderError> {
     for new in &names {
         let (from, to) = (stage.join(&new.name), folder.join(&new.name));
         if from.exists() {
-            if let Some(old) = before.iter().find(|old| old.name == new.name) {
-                kept.extend(keep_edited(folder, old, new.mark.as_deref())?);
+            if let Some(&old) = old_names.get(&new.name) {
+                kept.extend(keep_edited(folder, &before[old], new.mark.as_deref())?);
             }
             if let Some(parent) = to.parent() {
                 told(fs::create_dir_all(parent), "make", parent)?;

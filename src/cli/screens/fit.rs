@@ -85,9 +85,10 @@ fn alike(doors: &[Door]) -> Vec<Vec<&Door>> {
     for door in doors {
         let same = |group: &&mut Vec<&Door>| {
             let first = group[0];
-            first.checks == door.checks && first.notes == door.notes && first.cabinet == door.cabinet
+            first.checks == door.checks && first.notes == door.notes
         };
-        match groups.iter_mut().find(same) {
+        // Those of one cabinet follow each other.
+        match groups.iter_mut().rev().take_while(|group| group[0].cabinet == door.cabinet).find(same) {
             Some(group) => group.push(door),
             None => groups.push(vec![door]),
         }

@@ -25,10 +25,10 @@ use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
 use stock::Uncounted;
 
-use super::{BoardStock, Bolt, Job, JobOption, OtherWay, Rough, SheetStock};
+use super::{BoardStock, Bolt, Job, JobOption, OtherWay, Rough, SheetStock, Written};
 use crate::files::{
-    At, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile, SlatsFile,
-    SourceFile, Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
+    At, BoardRow, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile,
+    SlatsFile, SourceFile, Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
 };
 use crate::measure::{Length, Units, parse_length};
 
@@ -210,11 +210,7 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     }
     let name = job_name(&check, written);
     let shop_file = open_shop(&check, &written.shop);
-    let questions = questions::of_shop_and_job(&check, &shop_file, written);
-    let mut found = places::of(desk, written);
-    places::of_priced(desk, &mut found, written, &shop_file);
-    found.questions = questions;
-    let found = RefCell::new(found);
+    let found = RefCell::new(found_in(&check, written, &shop_file));
     let uses = uses(written);
     let mut shop = shop::settle(&check, &shop_file, written, uses);
     if let Some(history) = shop.as_mut().and_then(|shop| shop.history.as_mut()) {
@@ -228,9 +224,7 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     let spares = pieces::spares(&check, &written.spares, uses);
     let mut boards = open_stock(&check, &written.boards, |file| {
         let rows = read_boards(desk, file, units)?;
-        let mut found = found.borrow_mut();
-        questions::of_boards(&check, &mut found.questions, &rows.list);
-        places::of_boards(desk, &mut found, &rows.list);
+        found_in_boards(&check, &mut found.borrow_mut(), &rows.list);
         Some(stock::boards(&check, &rows, Uncounted::ForSale))
     });
     if let (Some(boards), Some(name)) = (&mut boards, &name) {
@@ -266,6 +260,20 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
         defaults: check.defaults.into_list(),
         written: found.into_inner(),
     })
+}
+
+/// What stays of the job file and the shop file: places, and questions about odd values.
+fn found_in(check: &Check, written: &JobFile, shop: &ShopFile) -> Written {
+    let mut found = places::of(check.desk, written);
+    places::of_priced(check.desk, &mut found, written, shop);
+    found.questions = questions::of_shop_and_job(check, shop, written);
+    found
+}
+
+/// The same of the boards file.
+fn found_in_boards(check: &Check, found: &mut Written, rows: &[BoardRow]) {
+    questions::of_boards(check, &mut found.questions, rows);
+    places::of_boards(check.desk, found, rows);
 }
 
 /// What is held for another job is not this one's to cut.

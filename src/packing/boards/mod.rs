@@ -6,7 +6,7 @@
 //! - the linear program of the whole job by column generation, its columns priced by nested knapsacks and
 //!   its bound proven in integers (`root`, `pricing`, `knapsack`), lifted to what whole boards can cost
 //!   (`lattice`, `cover`);
-//! - plans by shaken fills, by dives, by packing a few boards anew, by exchanging boards (`fill`, `dive`,
+//! - plans at once, size by size (`alone`), by shaken fills, by dives, by packing a few boards anew, by exchanging boards (`fill`, `dive`,
 //!   `mend`, `renew`, `exchange`);
 //! - a search that branches on counts, with fillings and cuts as columns of their own (`tree`, `master`,
 //!   `simplex`, `point`), where all is whole by exact packing (`whole`, `onedim`);
@@ -16,6 +16,7 @@
 //!   that (`master::rounded`);
 //! - what one more board would save (`worth`), what is missing (`shortage`), random widths (`widths`).
 
+mod alone;
 mod assemble;
 mod cover;
 mod dive;

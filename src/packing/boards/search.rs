@@ -1,5 +1,6 @@
 //! One species from model to plan: bound, first plans, then the search.
 
+use super::alone;
 use super::assemble;
 use super::fill::{self, Boards, Noise, Rest};
 use super::lattice::Lattice;
@@ -169,6 +170,8 @@ fn ceiling(model: &Model, rest: &Rest) -> i64 {
 
 /// Sizes that the first plan packs together: with more it would take long to come.
 const AT_ONCE: usize = 12;
+/// With more sizes than this packing some of them after others takes long too.
+const MANY: usize = 40;
 
 /// What one search tells another.
 #[derive(Debug, Clone)]
@@ -282,6 +285,10 @@ impl State<'_, '_, '_> {
     /// many sizes some are packed after others.
     fn plan_by_size(&mut self) {
         let model = self.pricer.model;
+        if model.parts.len() > MANY && self.offer_alone(Boards::new(), &self.wanted.clone()) {
+            self.stop();
+            return;
+        }
         let (values, banned) = self.sizes();
         let mut left = Rest { banned, ..self.wanted.clone() };
         let mut plan = Boards::new();
@@ -295,6 +302,13 @@ impl State<'_, '_, '_> {
         }
         self.offer(plan);
         self.stop();
+    }
+
+    /// Offers boards with what they leave to be cut size by size; false where boards run out.
+    fn offer_alone(&mut self, boards: Boards, tail: &Rest) -> bool {
+        let Some(alone) = alone::size_by_size(self.pricer.model, tail) else { return false };
+        self.offer(boards.into_iter().chain(alone).collect());
+        true
     }
 
     /// What one unit of each part takes up of a board's face by the milling that takes least, in square
@@ -336,6 +350,10 @@ impl State<'_, '_, '_> {
     ) -> u64 {
         let values = rest.values(root::need_values(&root.duals));
         let (fixed, tail) = self.whole_part(rest, root, columns);
+        if self.stop() {
+            self.offer_alone(fixed, &tail);
+            return 0;
+        }
         let spent = fill::cost(self.pricer.model, &fixed);
         let mut work = 0;
         for attempt in 0..tries {
