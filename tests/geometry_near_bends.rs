@@ -352,12 +352,11 @@ fn square_edges_pass_no_s() {
     }
 }
 
-/// Slats that stand apart at the canvas: the motion is measured as that of any door, and its groove is beside one that a
-/// brute force finds with strips that turn as they like.
+/// Slats that stand apart at the canvas: the motion is measured as that of any door; mostly it asks less than the rule.
 #[test]
 fn slats_that_stand_apart_run_in_the_groove_that_is_certified() {
     let mut dice = Dice(31);
-    let (mut certified, mut overs) = (0, Vec::new());
+    let (mut certified, mut less) = (0, 0);
     for _ in 0..14 {
         let mut case = random_case(&mut dice);
         let width = case.chain.width;
@@ -369,12 +368,17 @@ fn slats_that_stand_apart_run_in_the_groove_that_is_certified() {
         certified += 1;
         let stations = walk(&case, &certificate, 0.08);
         let ahead = case.widest() - width;
+        // Strips that turn as they like ask less, a groove that is certified never.
         let need = brute(&case, certificate.groove(), stations[0] + ahead, (5, 3), false);
-        let play = need - case.chain.tongue.thickness;
-        overs.push((certificate.groove() - need) / play);
+        assert!(certificate.groove() > need - 1e-6, "{case:?}: {} {need}", certificate.groove());
+        println!(
+            "{} beside {} by rule",
+            certificate.groove() - case.chain.tongue.thickness,
+            case.rule() - case.chain.tongue.thickness
+        );
+        less += usize::from(certificate.groove() < case.rule());
     }
-    overs.sort_by(f64::total_cmp);
-    assert!(certified >= 12 && overs[overs.len() / 2] < 0.35, "{certified} {overs:?}");
+    assert!(certified >= 12 && less * 2 > certified, "{certified} {less}");
 }
 
 /// Corners of a slat seen along the joint: `from` its canvas corner at the gap, `way` 1 where the slat lies ahead of it and

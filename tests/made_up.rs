@@ -105,12 +105,14 @@ fn estimates_beside_plans() {
 }
 
 /// The made-up jobs as files, for whoever has another checker: `MADE_UP=folder cargo test --test suite made_up::written --
-/// --ignored`. Each lies in a folder of its own.
+/// --ignored`. Each lies in a folder of its own; `MADE_UP_FROM` and `MADE_UP_JOBS` say which seeds and how many.
 #[test]
 #[ignore = "writes files where `MADE_UP` says"]
 fn written() {
     let into = std::env::var("MADE_UP").unwrap();
-    for seed in FIRST..FIRST + 30 {
+    let figure = |name: &str, usual: u64| std::env::var(name).map_or(usual, |text| text.parse().unwrap());
+    let first = figure("MADE_UP_FROM", FIRST);
+    for seed in first..first + figure("MADE_UP_JOBS", 30) {
         let folder = Path::new(&into).join(seed.to_string());
         fs::create_dir_all(&folder).unwrap();
         for (name, text) in made_up(seed).files {

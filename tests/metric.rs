@@ -116,6 +116,8 @@ fn from_the_yard_to_the_rack_a_metric_job_stays_metric() {
     let shop = ShopFolder::empty();
     shop.ok(&["new", "press", "--units", "mm"]);
     let job = "press/job.toml";
+    let shop_file = shop.read("press/shop.toml").replace("# yard_allowance = 0.1 ", "yard_allowance = 0.1 ");
+    shop.write("press/shop.toml", &shop_file);
     let header = "stock,species,thickness,width,length,on_hand,price,per";
     shop.write("press/boards.csv", &format!("{header},random,min_width,max_width\n{METRIC_BOARDS}"));
     shop.write("picked.csv", &format!("{header}\nin hand,cherry,27 rough,190,2400,,55,each\n"));

@@ -11,9 +11,9 @@ pub(super) struct CsvOut {
     /// Print one table as CSV on standard output.
     #[arg(long)]
     csv: bool,
-    /// With --csv: write 2,5 for 2.5 and put semicolons
-    /// between cells, as some spreadsheets want
-    #[arg(long, value_name = "decimal", value_parser = ["decimal"], hide_possible_values = true, requires = "csv", verbatim_doc_comment)]
+    /// With --csv: `decimal` writes 2,5 for 2.5 and puts
+    /// semicolons between cells
+    #[arg(long, value_name = "KIND", value_parser = ["decimal"], hide_possible_values = true, requires = "csv", verbatim_doc_comment)]
     csv_comma: Option<String>,
 }
 

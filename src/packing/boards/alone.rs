@@ -1,4 +1,7 @@
-//! A plan without any thought: every size from boards that hold nothing else. There at once however many sizes there are.
+//! A plan without much thought: every size in blanks (rip first: rips) that hold nothing else, whole boards of them, and what
+//! is left of all sizes side by side. There at once however many sizes there are.
+
+use std::collections::BTreeMap;
 
 use super::fill::{Boards, Rest};
 use super::model::{Hold, Mode, Model};
@@ -18,27 +21,68 @@ struct Full {
     units: u32,
 }
 
+/// What is left of each run of a board, and what lies in it.
+type Half = (Vec<i64>, Vec<(Rips, u32)>);
+
+/// Spans of one mode that are still to be laid into boards, each with its size.
+type Pool = BTreeMap<Mode, Vec<(i64, Rips)>>;
+
 /// Covers what is needed size by size, each from the boards that are cheapest by the strip; `None` where boards run out.
 pub(super) fn size_by_size(model: &Model, rest: &Rest) -> Option<Boards> {
     let mut rest = rest.clone();
     let mut boards = Boards::new();
+    let mut pool = Pool::new();
     for part in 0..model.parts.len() {
         let variant = variant_of(model, part, &rest)?;
         while rest.need[part] > 0 {
             let full = cheapest(model, variant, &rest)?;
             let need = rest.need[part];
+            let limit = rest.stock[full.mode.kind];
+            if need < full.units && limit.is_none() {
+                let size = model.layouts[full.mode.layout].spans[full.span].size;
+                let spans = need.div_ceil(full.of_span) as usize;
+                let pool = pool.entry(full.mode).or_default();
+                pool.extend(std::iter::repeat_n((size, full.rips(model)), spans));
+                rest.need[part] = 0;
+                continue;
+            }
             let (times, spans) = match need / full.units {
                 // The last board is cut as far as it takes.
                 0 => (1, need.div_ceil(full.of_span)),
                 times => (times, full.spans),
             };
-            let times = rest.stock[full.mode.kind].map_or(times, |left| left.min(times));
-            let pattern = full.pattern(model, spans);
+            let times = limit.map_or(times, |left| left.min(times));
+            let pattern = Pattern::new(model, full.mode, vec![(full.rips(model), spans)]);
             rest.cut(&pattern, times);
             boards.push((pattern, times));
         }
     }
+    boards.extend(pool.into_iter().flat_map(|(mode, spans)| side_by_side(model, mode, spans)));
     Some(boards)
+}
+
+/// Lays spans into boards of one mode, longest first, each into the first run that has room.
+fn side_by_side(model: &Model, mode: Mode, mut spans: Vec<(i64, Rips)>) -> Boards {
+    spans.sort_by(|a, b| b.cmp(a));
+    let layout = &model.layouts[mode.layout];
+    let runs: Vec<i64> = layout.runs(mode).iter().map(|&run| layout.along.sum(run)).collect();
+    let mut boards: Vec<Half> = Vec::new();
+    for (size, rips) in spans {
+        let fits = boards.iter().position(|(left, _)| left.iter().any(|&left| left >= size));
+        let at = fits.unwrap_or_else(|| {
+            boards.push((runs.clone(), Vec::new()));
+            boards.len() - 1
+        });
+        let (left, held) = &mut boards[at];
+        if let Some(run) = left.iter_mut().find(|left| **left >= size) {
+            *run -= size;
+        }
+        match held.iter_mut().find(|(known, _)| *known == rips) {
+            Some((_, count)) => *count += 1,
+            None => held.push((rips, 1)),
+        }
+    }
+    boards.into_iter().map(|(_, held)| (Pattern::new(model, mode, held), 1)).collect()
 }
 
 /// The first milling of a part that may be used and that a board yields; any, where nothing of it is needed.
@@ -80,11 +124,11 @@ fn fullest(model: &Model, mode: Mode, variant: usize) -> Option<Full> {
 }
 
 impl Full {
-    fn pattern(&self, model: &Model, spans: u32) -> Pattern {
+    /// What fills one of its spans.
+    fn rips(&self, model: &Model) -> Rips {
         let Mode { layout, class, .. } = self.mode;
         let group = model.variants[self.hold.variant].group;
-        let rips = Rips { layout, class, span: self.span, group, rips: vec![(self.hold, self.rips)] };
-        Pattern::new(model, self.mode, vec![(rips, spans)])
+        Rips { layout, class, span: self.span, group, rips: vec![(self.hold, self.rips)] }
     }
 }
 
@@ -117,9 +161,9 @@ mod tests {
         BoardProblem { parts: parts.collect(), stock, rules }
     }
 
-    /// Every board holds one size, and together they cover what is needed from what there is.
+    /// Every blank and every rip holds one size, and together the boards cover what is needed from what there is.
     #[test]
-    fn every_size_has_boards_of_its_own() {
+    fn every_size_has_blanks_of_its_own() {
         for seed in 1..20 {
             let problem = problem(seed);
             let (parts, stock) = ((0..50).collect::<Vec<_>>(), vec![0, 1, 2]);
@@ -127,7 +171,8 @@ mod tests {
             let whole = Rest::whole(&model);
             let boards = size_by_size(&model, &whole).unwrap();
             assert!(serves(&model, &boards, &whole), "seed {seed}");
-            assert!(boards.iter().all(|(pattern, count)| pattern.units.len() == 1 && *count > 0), "seed {seed}");
+            let mut spans = boards.iter().flat_map(|(pattern, _)| &pattern.spans);
+            assert!(spans.all(|(rips, count)| rips.rips.len() == 1 && *count > 0), "seed {seed}");
             // The boards on hand cost nothing and go first.
             let free = boards.iter().filter(|(pattern, _)| model.kinds[pattern.mode.kind].cost == 0);
             assert_eq!(free.map(|(_, count)| count).sum::<u32>(), 3, "seed {seed}");
