@@ -86,8 +86,8 @@ pub(super) struct AtRack {
     /// The plan folder that was cut; one for each cut.
     #[arg(long, required = true)]
     plan: Vec<PathBuf>,
-    /// The count of each plan: only boards counted whole go to
-    /// the rack. Without it, all of them
+    /// The count of each plan: only boards counted whole go
+    /// to the rack. Without it, all of them
     #[arg(long, verbatim_doc_comment)]
     cut: Vec<PathBuf>,
     /// The boards file to bring up to date.
@@ -97,8 +97,9 @@ pub(super) struct AtRack {
     /// `.bak`. Without this nothing is written
     #[arg(long, verbatim_doc_comment)]
     update: bool,
-    /// Write only if the rack still has this mark, as shown before.
-    #[arg(long, requires = "update")]
+    /// Write only if the rack still has this mark, as it
+    /// was shown before
+    #[arg(long, requires = "update", verbatim_doc_comment)]
     seen: Option<String>,
     #[command(flatten)]
     csv: CsvOut,
