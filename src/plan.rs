@@ -215,7 +215,7 @@ fn cased(
     if case.parts.is_empty() {
         return Ok(Cased { case, ..Cased::default() });
     }
-    refuse_many_sizes(&case)?;
+    refuse_many_sizes(job, &case)?;
     let problem = sheet_problem(job, &case);
     let budget = Budget { nodes: (budget.nodes / SHARE_OF_SHEETS).max(1), ..*budget };
     match boards::pack_on(&problem, &budget, threads, &mut |progress| listener(Stage::Sheets, progress)) {
@@ -225,11 +225,16 @@ fn cased(
 }
 
 /// As many sizes of panels go into one packing as sizes of strips do.
-fn refuse_many_sizes(case: &Casework) -> Result<(), CannotPlan> {
+fn refuse_many_sizes(job: &Job, case: &Casework) -> Result<(), CannotPlan> {
     let goods = case.parts.iter().into_group_map_by(|part| (part.material.to_lowercase(), part.thickness));
     let most = goods.into_values().max_by_key(Vec::len).filter(|parts| parts.len() > demand::MOST_SIZES);
     match most {
-        Some(parts) => Err(DemandError::TooManySizes { species: parts[0].material.clone(), sizes: parts.len() }.into()),
+        Some(parts) => {
+            let cabinet = parts[0].panels.first().and_then(|&panel| job.cabinets.get(case.panels.get(panel)?.cabinet));
+            let name =
+                cabinet.and_then(|cabinet| cabinet.doors.first()).map_or_else(String::new, |door| door.name.clone());
+            Err(DemandError::TooManySizes { species: parts[0].material.clone(), sizes: parts.len(), name }.into())
+        }
         None => Ok(()),
     }
 }

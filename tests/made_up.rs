@@ -1,4 +1,4 @@
-//! Thirty made-up jobs unlike the demo, planned whole: whatever a shop asks for, the second opinion finds nothing in the
+//! Forty made-up jobs unlike the demo, planned whole: whatever a shop asks for, the second opinion finds nothing in the
 //! plan. The same generator measures how far an estimate is from the plan.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
@@ -22,9 +22,9 @@ use write::made_up;
 const FIRST: u64 = 10_000;
 
 #[test]
-fn thirty_jobs_unlike_the_demo_are_planned_and_pass_the_second_opinion() {
+fn forty_jobs_unlike_the_demo_are_planned_and_pass_the_second_opinion() {
     let mut kinds: BTreeSet<&str> = BTreeSet::new();
-    for seed in FIRST..FIRST + 30 {
+    for seed in FIRST..FIRST + 40 {
         let job = made_up(seed).job();
         let budget = Budget { nodes: 20, tries: 5 };
         // A plan is given out only when the verifier, which shares no code with the packing, finds nothing in it.

@@ -15,7 +15,8 @@ fn imperial(said: &str) -> Vec<String> {
     let fraction = |word: &str| {
         let (above, below) = word.trim_end_matches('.').rsplit_once('/')?;
         let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-        Some(digits(below) && above.ends_with(|c: char| c.is_ascii_digit()))
+        let whole = above.split('-').all(|part| digits(part));
+        Some(digits(below) && whole)
     };
     let mut found = Vec::new();
     for (at, word) in words.iter().enumerate() {

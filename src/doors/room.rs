@@ -5,7 +5,6 @@ use super::details::{LeadSwing, Room, Stop, Sweep};
 use super::fit::{about, length};
 use super::joint::Lie;
 use super::layout::Layout;
-use super::limits::liner;
 use super::yaw::LeadInGroove;
 use crate::job::{Hand, LeadEntry, Segment};
 use crate::measure::Length;

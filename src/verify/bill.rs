@@ -159,13 +159,13 @@ pub(super) fn share(group: &str, item: &str, share: Decimal, of: Decimal) -> Opt
 }
 
 /// Bought length in the price's unit, to four places.
-pub(super) fn units(length: Length, unit: ClothUnit) -> Decimal {
+fn units(length: Length, unit: ClothUnit) -> Decimal {
     let units = Decimal::from(length.nm()) / Decimal::from(unit.length().nm());
     units.round_dp_with_strategy(4, RoundingStrategy::MidpointAwayFromZero)
 }
 
 /// Units of cloth as a line prints them: with the fewest places, four at least, at which they multiply out.
-fn cloth_bought(length: Length, unit: ClothUnit, price: Decimal, cost: Decimal) -> Decimal {
+pub(super) fn cloth_bought(length: Length, unit: ClothUnit, price: Decimal, cost: Decimal) -> Decimal {
     let (whole, part) = (unit.length().nm(), length.nm());
     let mut step = Decimal::new(1, 4);
     while step.scale() <= 12 {

@@ -47,7 +47,9 @@ pub(super) fn lumber(claim: &Claim<'_>) -> Vec<(String, Decimal, Decimal)> {
         let rows = claim.job.boards.iter().filter(|row| {
             row.on_hand.is_none() && row.species.name() == wood && thick_enough(claim, row, nm(thickness))
         });
-        let Some(row) = rows.min_by_key(|row| price(claim, row) * Decimal::from_i128_with_scale(sold_by(claim, row), 0)) else {
+        let Some(row) =
+            rows.min_by_key(|row| price(claim, row) * Decimal::from_i128_with_scale(sold_by(claim, row), 0))
+        else {
             continue;
         };
         let (unit, places) = measure(claim);

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::bill::{boards_used, consumed, numbered, units};
+use super::bill::{boards_used, cloth_bought, consumed, numbered};
 use super::wide::nm;
 use super::{Claim, Violation};
 use crate::bill::BuyLine;
@@ -109,11 +109,12 @@ fn purchases<'a>(claim: &Claim<'a>) -> Vec<Purchase<'a>> {
         list.push(Purchase { what: "sheet", item, name, width, length, quantity, beyond_plan: None });
     }
     for (bolt, used) in job.bolts.iter().zip(&claim.cloth.bolts) {
-        let Some((_, unit)) = bolt.price.filter(|_| bolt.on_hand.is_none() && used.bought.is_positive()) else {
+        let Some((price, unit)) = bolt.price.filter(|_| bolt.on_hand.is_none() && used.bought.is_positive()) else {
             continue;
         };
         let (width, length) = (Some(bolt.width), Some(used.bought));
-        let (item, name, quantity) = (Some(bolt.bolt.as_str()), &bolt.bolt, units(used.bought, unit));
+        let quantity = cloth_bought(used.bought, unit, price.decimal(), used.cost.decimal());
+        let (item, name) = (Some(bolt.bolt.as_str()), &bolt.bolt);
         list.push(Purchase { what: "cloth", item, name, width, length, quantity, beyond_plan: None });
     }
     let mut sundry = |what, name: &'a str, quantity: Decimal| {

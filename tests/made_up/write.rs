@@ -3,6 +3,7 @@
 
 use std::fmt::Write;
 
+use slatwright::case::Casework;
 use slatwright::doors::{Door, lay_out};
 use slatwright::files::Sources;
 use slatwright::job::{self, Job};
@@ -40,7 +41,7 @@ pub(crate) fn made_up(seed: u64) -> MadeUp {
             continue;
         }
         let demand = demand::pool(&job, &doors);
-        if demand.is_ok_and(|demand| stock_shortages(&job, &demand).is_empty()) {
+        if demand.is_ok_and(|demand| stock_shortages(&job, &demand, &Casework::default()).is_empty()) {
             return drawn;
         }
     }
