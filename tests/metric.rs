@@ -15,7 +15,7 @@ fn imperial(said: &str) -> Vec<String> {
     let fraction = |word: &str| {
         let (above, below) = word.trim_end_matches('.').rsplit_once('/')?;
         let digits = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
-        let whole = above.split('-').all(|part| digits(part));
+        let whole = above.split('-').all(digits);
         Some(digits(below) && whole)
     };
     let mut found = Vec::new();
