@@ -14,7 +14,7 @@ use super::fields::{fields, stepped};
 use super::http::{Reply, Request, SHEET};
 use super::others::{frozen_of, others, text_of};
 use super::page::{View, page, parts};
-use super::plans::Planned;
+use super::plans::{Planned, Price, Stand};
 use super::saw::{self, Cutting, Unwritten, What};
 use super::saw_page::{at_the_saw, nothing_cut};
 use super::session::{Laid, NotWritten, Session};
@@ -99,7 +99,7 @@ impl Live {
         let text = typed.and_then(|typed| typed.whole.as_deref()).unwrap_or(session.text());
         let problems = typed.and_then(|typed| typed.problems.as_ref()).or(session.problems());
         let at = typed.map(|typed| (&typed.at, typed.text.as_str()));
-        let price = self.planner.price();
+        let price = self.price(session);
         let (others, frozen) = (others(session.path()), frozen_of(session.path()));
         let view = View {
             fields: fields(text, cabinet, laid.as_deref(), problems, at),
@@ -119,10 +119,20 @@ impl Live {
         Reply::html(if whole { page(&view) } else { parts(&view).into_string() })
     }
 
+    /// What is known of the price: nothing is, and nothing is waited for, where there never was a sound job.
+    fn price(&self, session: &Session) -> Price {
+        let mut price = self.planner.price();
+        if session.good().is_none() {
+            let why = "A job with problems has no price: mend what is said beside the drawing.";
+            price.stand = Stand::Cannot(why.to_owned());
+        }
+        price
+    }
+
     fn card(&self) -> Reply {
         let session = self.session();
         let frozen = frozen_of(session.path());
-        let (price, job) = (self.planner.price(), session.good().map(|laid| &laid.job));
+        let (price, job) = (self.price(&session), session.good().map(|laid| &laid.job));
         Reply::html((html! { (ways(&price, job)) (card(&price, &frozen)) }).into_string())
     }
 

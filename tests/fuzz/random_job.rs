@@ -116,7 +116,7 @@ fn job(b: &mut Bytes, units: &str) -> String {
     out
 }
 
-const SHEETS: &str = "sheet,material,thickness,width,length,on_hand,price\nply,ply,3/4 in,48 in,96 in,,84\n\
+pub(crate) const SHEETS: &str = "sheet,material,thickness,width,length,on_hand,price\nply,ply,3/4 in,48 in,96 in,,84\n\
     half,ply,3/4 in,48 in,48 in,2,\nthin,ply,1/4 in,49 in,97 in,,38\n";
 
 fn case(b: &mut Bytes, out: &mut String) {

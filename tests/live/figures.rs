@@ -7,7 +7,7 @@ use assert_cmd::Command as Slatwright;
 use slatwright::measure::{Units, parse_length};
 
 use super::{Served, plain, serve, starter};
-use crate::checks::random_job::{Bytes, write};
+use crate::checks::random_job::{Bytes, SHEETS, write};
 use crate::common::dice::Dice;
 
 /// Rows of the table within an element, cell by cell.
@@ -30,7 +30,7 @@ fn printed(job: &Path, command: &str) -> (bool, String) {
 }
 
 /// A cell of the screen says the same as one of the table: a length as a tape shows it.
-fn same(screen: &str, csv: &str) -> bool {
+fn same(screen: &str, csv: &str, units: Units) -> bool {
     if screen == csv.trim_start_matches('\'') {
         return true;
     }
@@ -38,32 +38,33 @@ fn same(screen: &str, csv: &str) -> bool {
         Some(size) => (-1.0, size),
         None => (1.0, screen.trim_start_matches('~')),
     };
-    let (Ok(length), Ok(figure)) = (parse_length(size, Units::Inch), csv.parse::<f64>()) else { return false };
-    (sign * length.mm_f64() / 25.4 - figure).abs() <= 1.0 / 128.0 + 1e-6
+    let (Ok(length), Ok(figure)) = (parse_length(size, units), csv.parse::<f64>()) else { return false };
+    let (one, step) = if units == Units::Inch { (25.4, 1.0 / 64.0) } else { (1.0, 0.1) };
+    (sign * length.mm_f64() / one - figure).abs() <= step / 2.0 + 1e-6
 }
 
-fn same_rows(page: &[Vec<String>], table: &[Vec<String>], what: &str) {
+fn same_rows(page: &[Vec<String>], table: &[Vec<String>], units: Units, what: &str) {
     assert_eq!(page.len(), table.len(), "{what}");
     for (shown, row) in page.iter().zip(table) {
-        let all = shown.len() == row.len() && shown.iter().zip(row).all(|(screen, csv)| same(screen, csv));
+        let all = shown.len() == row.len() && shown.iter().zip(row).all(|(screen, csv)| same(screen, csv, units));
         assert!(all, "{what}\n{shown:?}\n{row:?}");
     }
 }
 
 /// All that the page shows of a job beside what the commands print of it; true where there is a price.
-fn agrees(served: &Served, job: &Path, cabinets: usize) -> bool {
+fn agrees(served: &Served, job: &Path, (cabinets, units): (usize, Units)) -> bool {
     let (_, fit) = printed(job, "check");
     let mut shown = Vec::new();
     for cabinet in 0..cabinets {
         shown.extend(rows(&served.get(&format!("?cabinet={cabinet}")).1, "checks"));
     }
-    same_rows(&shown, &csv_rows(&fit), "check");
+    same_rows(&shown, &csv_rows(&fit), units, "check");
     let (priced, costs) = printed(job, "quote");
     let card = served.card();
     assert_eq!(super::attribute(&card, "data-stand") == "whole", priced, "{card}");
     if priced {
         let costs = csv_rows(&costs);
-        same_rows(&rows(&card, "lines"), &costs, "quote");
+        same_rows(&rows(&card, "lines"), &costs, units, "quote");
         let cents = |row: &Vec<String>| row[5].replace('.', "").parse::<i64>().unwrap();
         let total: i64 = costs.iter().map(cents).sum();
         let said = plain(card.split_once("<h2>").unwrap().1.split_once("</h2>").unwrap().0);
@@ -85,9 +86,10 @@ fn a_hundred_random_jobs_have_the_figures_of_the_commands() {
         for (name, text) in files {
             fs::write(home.path().join(name), text).unwrap();
         }
+        fs::write(home.path().join("sheets.csv"), SHEETS).unwrap();
         let path = home.path().join("job.toml");
         fs::write(&path, &written.job).unwrap();
-        priced += u32::from(agrees(&serve(&path), &path, job.cabinets.len()));
+        priced += u32::from(agrees(&serve(&path), &path, (job.cabinets.len(), job.units)));
         compared += 1;
     }
     assert!(priced > 20, "{priced} of {compared} have a price");

@@ -88,14 +88,15 @@ impl Served {
 
     /// The card once the price is no longer being worked out.
     pub(crate) fn card(&self) -> String {
+        let mut card = String::new();
         for _ in 0..1200 {
-            let (_, card) = self.get("card");
+            card = self.get("card").1;
             if ["whole", "cannot"].contains(&attribute(&card, "data-stand").as_str()) {
                 return card;
             }
             std::thread::sleep(Duration::from_millis(100));
         }
-        panic!("no price in two minutes");
+        panic!("no price in two minutes: {card}");
     }
 }
 
