@@ -371,11 +371,6 @@ fn slats_that_stand_apart_run_in_the_groove_that_is_certified() {
         // Strips that turn as they like ask less, a groove that is certified never.
         let need = brute(&case, certificate.groove(), stations[0] + ahead, (5, 3), false);
         assert!(certificate.groove() > need - 1e-6, "{case:?}: {} {need}", certificate.groove());
-        println!(
-            "{} beside {} by rule",
-            certificate.groove() - case.chain.tongue.thickness,
-            case.rule() - case.chain.tongue.thickness
-        );
         less += usize::from(certificate.groove() < case.rule());
     }
     assert!(certified >= 12 && less * 2 > certified, "{certified} {less}");
