@@ -20,8 +20,8 @@
 //!     .with("boards.csv", "stock,species,thickness,width,length,on_hand,price,per\nc6,cherry,4/4,6,96,,9.85,bf\n"),
 //! )
 //! .expect("the job is sound");
-//! let plan = plan_job(&job).expect("two boards are enough");
-//! assert_eq!(plan.boards.boards.len(), 2);
+//! let plan = plan_job(&job).expect("one board is enough");
+//! assert_eq!(plan.boards.boards.len(), 1);
 //! assert!(plan.boards.bound <= plan.boards.cost);
 //! ```
 
