@@ -52,7 +52,7 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup 
                 td class="n" { (payment.amount.marked(&quote.currency)) }
             } } } }
         }
-        @for (heading, text) in &quote.terms { h4 { (printable(heading)) } p { (printable(text)) } }
+        div class="cols" { @for (heading, text) in &quote.terms { h4 { (printable(heading)) } p { (printable(text)) } } }
         p { (blank_line("date")) " " (blank_line("maker")) " " (blank_line("client")) }
     }
 }
