@@ -1,53 +1,14 @@
-//! The README shows what the program prints today, and opens with the job.
+//! The README opens with the job, is short, and its picture is the program's own. What it shows is run in `walkthrough.rs`.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use std::collections::BTreeSet;
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command;
 use slatwright::report::cautions::{CAUTIONS, DEFERENCE};
 
 fn readme() -> String {
     fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")).unwrap()
-}
-
-fn printed(command: &str) -> String {
-    let output = Command::cargo_bin("slatwright")
-        .unwrap()
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(command.split(' '))
-        .arg("jobs/harbour_archive.toml")
-        .output()
-        .unwrap();
-    String::from_utf8(output.stdout).unwrap()
-}
-
-/// The lines of blocks fenced as `text`.
-fn shown(readme: &str) -> Vec<&str> {
-    let mut inside = false;
-    let mut lines = Vec::new();
-    for line in readme.lines() {
-        match (inside, line) {
-            (false, "```text") => inside = true,
-            (true, "```") => inside = false,
-            (true, line) if !line.trim().is_empty() && line != "..." => lines.push(line),
-            _ => {}
-        }
-    }
-    lines
-}
-
-#[test]
-fn every_line_shown_is_printed_by_a_command() {
-    let outputs: Vec<String> = ["check --all", "buy", "buy --worth", "rip", "quote"].map(printed).to_vec();
-    let lines: BTreeSet<&str> = outputs.iter().flat_map(|output| output.lines()).collect();
-    let readme = readme();
-    let shown = shown(&readme);
-    assert!(shown.len() > 30, "the README shows output");
-    let stale: Vec<_> = shown.iter().filter(|line| !lines.contains(**line)).collect();
-    assert!(stale.is_empty(), "not printed any more:\n{stale:#?}");
 }
 
 #[test]
@@ -68,4 +29,26 @@ fn the_first_paragraph_states_the_job_and_the_two_commands_follow() {
         assert!(first.contains(word), "{word}");
     }
     assert!(readme.contains("cargo run --release -- plan jobs/harbour_archive.toml --out out\ncargo test\n"));
+}
+
+/// Who opens the page wants the job, two commands and a first cabinet; everything else lies behind a link.
+#[test]
+fn the_readme_is_read_in_one_go_and_its_links_lead_somewhere() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    assert!(readme().lines().count() < 200);
+    let pages = fs::read_dir(root.join("examples")).unwrap().map(|entry| entry.unwrap().path().join("README.md"));
+    let pages = pages
+        .filter(|page| page.exists())
+        .chain(["README.md", "DEVELOPERS.md", "examples/README.md"].map(|page| root.join(page)));
+    let mut followed = 0;
+    for page in pages {
+        let text = fs::read_to_string(&page).unwrap();
+        for target in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
+            if !target.starts_with("http") {
+                assert!(page.parent().unwrap().join(target).exists(), "{}: {target}", page.display());
+                followed += 1;
+            }
+        }
+    }
+    assert!(followed > 20, "{followed}");
 }

@@ -91,6 +91,6 @@ What would change on the rack, then the change itself:
   slatwright rack press/job.toml --plan out --rack press/boards.csv --update";
 
 pub(super) const COMPLETIONS: &str = "\
-Example, for this shell alone; the README says where the script is kept:
+Example, for this shell alone; examples/reference says where the script is kept:
   slatwright completions bash > slatwright.bash
   . ./slatwright.bash";

@@ -1,4 +1,4 @@
-// The page of a job's doors in a real Chromium: the walk of the README from nothing to a frozen quote and printed sheets,
+// The page of a job's doors in a real Chromium: the walk of examples/in_the_browser from nothing to a frozen quote and printed sheets,
 // then its figures, its speed, and how it is to read.
 //
 //   node door.mjs BINARY JOBS     (LIVE_FIGURES=release holds the speed that is promised of a release build)
