@@ -7,13 +7,13 @@ use clap::Args;
 
 use super::csv_out::CsvOut;
 use super::progress::Watch;
-use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed, write_folder};
+use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
 use crate::job::{BoardStock, Job, load_boards};
 use crate::packing::Budget;
 use crate::plan::CannotPlan;
-use crate::report::{self, csv_text, folder};
+use crate::report::{self, csv_text, each_file, folder};
 use crate::shopfloor::{
     FloorError, Round, Saw, SectionHistory, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, link,
     mark, nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
@@ -305,14 +305,14 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
 fn write_extra(laid: &Laid, rounds: &[Round], standing: &Standing, out: &Path) -> Result<String, Ending> {
     let shown = report::printable(&out.display().to_string());
     if let Some(finish) = &standing.finish {
-        let kept = write_folder(out, &report::plan_files(&finish.job, &finish.plan))?;
+        let (_, kept) = write_claimed(claim(out)?, each_file(&finish.job, &finish.plan, None))?;
         return Ok(format!("\nThe extra cutting is written to {shown}.\n{kept}"));
     }
     if !out.join("rips.csv").exists() {
         return Ok(format!("\nThere is no extra cutting: nothing is written to {shown}.\n"));
     }
     let nothing = nothing_more(&laid.job, &laid.parts, rounds).map_err(|error| failed(&laid.job, error))?;
-    let kept = write_folder(out, &report::plan_files(&nothing.job, &nothing.plan))?;
+    let (_, kept) = write_claimed(claim(out)?, each_file(&nothing.job, &nothing.plan, None))?;
     Ok(format!("\nThere is no extra cutting any more: the lists in {shown} are empty now.\n{kept}"))
 }
 
@@ -368,8 +368,7 @@ pub(super) fn plan_jobs(paths: &[PathBuf], out: &Path, limit: &Limit) -> Result<
     let joint = plan_together(&jobs, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let joint = joint.map_err(|error| failed(first, error))?;
-    let mut files = report::plan_files(&joint.job, &joint.plan);
-    files.push(("jobs.csv".to_owned(), csv_text(&report::jobs(&joint), joint.job.units).into_bytes()));
-    let edited = write_claimed(claimed, &files)?;
-    Ok(Ending::of_plan(screens::together(&joint, out, &files) + &edited, &joint.job, &joint.plan))
+    let split = ("jobs.csv".to_owned(), csv_text(&report::jobs(&joint), joint.job.units).into_bytes());
+    let (files, edited) = write_claimed(claimed, each_file(&joint.job, &joint.plan, None).chain([split]))?;
+    Ok(Ending::of_plan(screens::together(&joint, out, files) + &edited, &joint.job, &joint.plan))
 }

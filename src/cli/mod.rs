@@ -494,24 +494,22 @@ fn write_plan(path: &Path, out: &Path, picks: &Picks, limit: &Limit) -> Result<E
     // Whoever comes second is told now, not when the packing is done.
     let claim = claim(out)?;
     let plan = pack(&job, limit).map_err(|cannot| refused(&job, &cannot))?;
-    let mut files = report::plan_files(&job, &plan);
-    files.extend(kept::to_keep(&job, &plan, &read));
-    let edited = write_claimed(claim, &files)?;
-    Ok(Ending::of_plan(screens::plan(&job, &plan, out, &files) + &edited + &said, &job, &plan))
+    let files = report::each_file(&job, &plan, None).chain(kept::to_keep(&job, &plan, &read));
+    let (files, edited) = write_claimed(claim, files)?;
+    Ok(Ending::of_plan(screens::plan(&job, &plan, out, files) + &edited + &said, &job, &plan))
 }
 
 fn claim(out: &Path) -> Result<folder::Claim, Ending> {
     folder::claim(out).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))
 }
 
-/// Writes the folder; what was edited in it since is said.
-fn write_claimed(claim: folder::Claim, files: &[(String, Vec<u8>)]) -> Result<String, Ending> {
-    let kept = claim.write(files).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
-    Ok(screens::kept(&kept))
-}
-
-fn write_folder(out: &Path, files: &[(String, Vec<u8>)]) -> Result<String, Ending> {
-    write_claimed(claim(out)?, files)
+/// Writes the folder: how many files, and what is said of those that were edited in it since.
+fn write_claimed(
+    claim: folder::Claim,
+    files: impl Iterator<Item = (String, Vec<u8>)>,
+) -> Result<(usize, String), Ending> {
+    let written = claim.write(files).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
+    Ok((written.files, screens::kept(&written.kept)))
 }
 
 /// The name of a folder, `.` and `..` included.

@@ -119,14 +119,13 @@ fn frozen(table: &Table, asked: &Stands, limit: &Limit) -> Result<Ending, Ending
     loop {
         let (job, files) = load_with_files(path)?;
         let plan = pack(&job, limit).map_err(|cannot| refused(&job, &cannot))?;
-        let content = |head| {
-            let mut content = vec![
+        let content = |head| -> offer::Files<'_> {
+            let screens = [
                 ("quote.txt".to_owned(), screens::quote(&job, &plan, Some(head)).into_bytes()),
                 ("client.txt".to_owned(), screens::client(&job, &plan, Some(head)).into_bytes()),
             ];
-            let plan_files = report::headed_files(&job, &plan, Some(head)).into_iter();
-            content.extend(plan_files.map(|(name, bytes)| (format!("plan/{name}"), bytes)));
-            content
+            let planned = report::each_file(&job, &plan, Some(head));
+            Box::new(screens.into_iter().chain(planned.map(|(name, bytes)| (format!("plan/{name}"), bytes))))
         };
         let freezing = Freezing { path, job: &job, files: &files, plan: &plan, date: asked.day() };
         match offer::freeze(&freezing, &content) {

@@ -48,12 +48,15 @@ pub struct Freezing<'a> {
     pub date: Date,
 }
 
+/// Files one after the other, as name and content.
+pub type Files<'a> = Box<dyn Iterator<Item = (String, Vec<u8>)> + 'a>;
+
 /// Freezes the next revision of the job's quote. `files` gives, for its number and dates, all that it holds beside the
-/// job's own files and the record: name and content.
+/// job's own files and the record; one file is held at a time.
 ///
 /// # Errors
 /// [`OfferError`]; nothing is then changed, but for the shop's next number, which may have been used up.
-pub fn freeze(asked: &Freezing<'_>, files: &dyn Fn(OfferHead) -> Vec<(String, Vec<u8>)>) -> Result<Frozen, OfferError> {
+pub fn freeze<'a>(asked: &Freezing<'_>, files: &dyn Fn(OfferHead) -> Files<'a>) -> Result<Frozen, OfferError> {
     let quotes = quotes_of(asked.path);
     let there = quotes.exists();
     told(fs::create_dir_all(&quotes), "make the folder", &quotes)?;
@@ -66,9 +69,9 @@ pub fn freeze(asked: &Freezing<'_>, files: &dyn Fn(OfferHead) -> Vec<(String, Ve
     frozen
 }
 
-fn freeze_locked(
+fn freeze_locked<'a>(
     asked: &Freezing<'_>,
-    files: &dyn Fn(OfferHead) -> Vec<(String, Vec<u8>)>,
+    files: &dyn Fn(OfferHead) -> Files<'a>,
     quotes: &Path,
 ) -> Result<Frozen, OfferError> {
     recover(quotes)?;
@@ -91,21 +94,21 @@ fn freeze_locked(
         asked.job.shop.pricing.terms.valid_days.and_then(|days| asked.date.checked_add(i64::from(days).days()).ok());
     let revision = ours.iter().map(|frozen| frozen.head.revision).max().unwrap_or(0) + 1;
     let head = OfferHead { number, revision, date: asked.date, valid_until: valid };
-    let mut content = files(head);
-    content.extend(own_files(asked));
-    let frozen = record(asked, quotes, head, held, &content);
-    content.push((RECORD.to_owned(), frozen.text().into_bytes()));
-    if fs::symlink_metadata(&frozen.folder).is_ok() {
-        return Err(OfferError::Foreign(frozen.folder));
+    let folder = quotes.join(folder_name(head));
+    if fs::symlink_metadata(&folder).is_ok() {
+        return Err(OfferError::Foreign(folder));
     }
     let journal = Journal {
         folder: folder_name(head),
         job: asked.job.name.clone(),
         units: asked.job.units,
         boards: rack.as_ref().map(|rack| rack.path.clone()),
-        held: frozen.held.clone(),
+        held: held.clone(),
     };
-    stage(quotes, &content, &journal).inspect_err(|_| drop(fs::remove_dir_all(quotes.join(STAGE))))?;
+    let of = |files| record(asked, folder, head, held, files);
+    let content = files(head).chain(own_files(asked));
+    let staged = stage(quotes, content, of, &journal);
+    let frozen = staged.inspect_err(|_| drop(fs::remove_dir_all(quotes.join(STAGE))))?;
     if let Some(rack) = rack
         && let Err(error) = replace(&rack.path, Some(&rack.seen), rack.text.as_bytes())
     {
@@ -173,17 +176,16 @@ fn own_files(asked: &Freezing<'_>) -> Vec<(String, Vec<u8>)> {
 
 fn record(
     asked: &Freezing<'_>,
-    quotes: &Path,
+    folder: PathBuf,
     head: OfferHead,
     held: Vec<(String, u32)>,
-    content: &[(String, Vec<u8>)],
+    mut files: Vec<(String, String)>,
 ) -> Frozen {
     let labour = asked.plan.bill.costs.iter().filter(|line| line.group == "labour" && line.unit == "hour");
     let hours: Decimal = labour.map(|line| line.quantity).sum();
-    let mut files: Vec<_> = content.iter().map(|(name, bytes)| (name.clone(), sha256(bytes))).collect();
     files.sort();
     Frozen {
-        folder: quotes.join(folder_name(head)),
+        folder,
         head,
         job: asked.job.name.clone(),
         job_file: asked.path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned()),
@@ -250,27 +252,40 @@ impl Journal {
     }
 }
 
-/// Writes every file and, last, the journal.
-fn stage(quotes: &Path, content: &[(String, Vec<u8>)], journal: &Journal) -> Result<(), OfferError> {
+/// Writes every file, the record of them and, last, the journal.
+fn stage(
+    quotes: &Path,
+    content: impl Iterator<Item = (String, Vec<u8>)>,
+    record: impl FnOnce(Vec<(String, String)>) -> Frozen,
+    journal: &Journal,
+) -> Result<Frozen, OfferError> {
     let stage = quotes.join(STAGE);
     let whole = stage.join(WHOLE);
     told(fs::create_dir_all(&whole), "make", &whole)?;
     let mut folders = std::collections::BTreeSet::from([whole.clone()]);
-    for (name, bytes) in content {
+    let mut write = |name: &str, bytes: &[u8]| -> Result<(), OfferError> {
         let path = whole.join(name);
         if let Some(parent) = path.parent() {
             told(fs::create_dir_all(parent), "make", parent)?;
             folders.extend(parent.ancestors().take_while(|path| path.starts_with(&whole)).map(Path::to_owned));
         }
-        told(write_new(&path, bytes, None), "write", &path)?;
+        Ok(told(write_new(&path, bytes, None), "write", &path)?)
+    };
+    let mut written = Vec::new();
+    for (name, bytes) in content {
+        write(&name, &bytes)?;
+        written.push((name, sha256(&bytes)));
     }
+    let frozen = record(written);
+    write(RECORD, frozen.text().as_bytes())?;
     folders.iter().try_for_each(|folder| sync_folder(folder))?;
     let part = stage.join("journal.part");
     told(write_new(&part, journal.text().as_bytes(), None), "write", &part)?;
     sync_folder(&stage)?;
     let path = stage.join(JOURNAL);
     told(fs::rename(&part, &path), "write", &path)?;
-    Ok(sync_folder(&stage)?)
+    sync_folder(&stage)?;
+    Ok(frozen)
 }
 
 /// Renames the staged revision to its place; may be run again after a kill at any point.

@@ -19,7 +19,7 @@ use std::path::{Path, PathBuf};
 use thiserror::Error;
 
 pub use change_order::{ChangeOrder, Changed, change_order};
-pub use freeze::{Freezing, add_event, freeze};
+pub use freeze::{Files, Freezing, add_event, freeze};
 pub use list::{State, all_beside, frozen_quotes, is_open, quotes_sheet, state};
 pub use record::{Event, Frozen, Happened};
 

@@ -1,11 +1,12 @@
 //! The files of a plan folder.
 
-use super::pages::headed_pages;
+use super::pages::each_page;
 use super::sheets::{
-    boards, bundles, buy, case, cloth_bolts, cloth_pieces, costs, doors, fit, rips, sheet_cuts, sheets, slats, stops,
-    summary,
+    Sheet, boards, bundles, buy, case, cloth_bolts, cloth_pieces, costs, doors, fit, rips, sheet_cuts, sheets, slats,
+    stops, summary,
 };
-use super::{csv_text, quote, template_files};
+use super::template_files::each_template;
+use super::{csv_text, quote};
 use crate::bill::{OfferHead, headed_quote};
 use crate::job::Job;
 use crate::plan::Plan;
@@ -13,34 +14,45 @@ use crate::plan::Plan;
 /// Every file of a plan folder as name (with `/` in folders) and content.
 #[must_use]
 pub fn plan_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
-    headed_files(job, plan, None)
+    each_file(job, plan, None).collect()
 }
 
-/// The same with number and dates on the quote, where it has them.
-#[must_use]
-pub fn headed_files(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(String, Vec<u8>)> {
-    let tables = [
-        doors(job, &plan.doors),
-        fit(job, &plan.doors),
-        stops(&plan.doors),
-        slats(plan),
-        boards(job, plan),
-        rips(job, plan),
-        bundles(plan),
-        case(job, plan),
-        sheets(job, plan),
-        sheet_cuts(job, plan),
-        cloth_pieces(job, plan),
-        cloth_bolts(job, plan),
-        buy(plan),
-        costs(plan),
-        quote::hours(job, plan),
-        quote::shares(job, plan),
-        quote::client(&headed_quote(job, &plan.doors, &plan.bill, head), &plan.options),
-        summary(job, plan),
-    ];
-    let csv = tables.iter().map(|sheet| (format!("{}.csv", sheet.name), csv_text(sheet, job.units).into_bytes()));
-    let templates = template_files(job, &plan.doors).into_iter();
+/// The same one after the other, each made when it is asked for: the files of a large job are together many times as
+/// large as its plan. With number and dates on the quote, where it has them.
+pub fn each_file<'a>(
+    job: &'a Job,
+    plan: &'a Plan,
+    head: Option<OfferHead>,
+) -> impl Iterator<Item = (String, Vec<u8>)> + 'a {
+    let csv = TABLES.iter().map(move |table| {
+        let sheet = table(job, plan, head);
+        (format!("{}.csv", sheet.name), csv_text(&sheet, job.units).into_bytes())
+    });
+    let templates = each_template(job, &plan.doors);
     let templates = templates.map(|file| (format!("templates/{}", file.name), file.text.into_bytes()));
-    csv.chain(headed_pages(job, plan, head)).chain(templates).collect()
+    csv.chain(each_page(job, plan, head)).chain(templates)
 }
+
+/// A table of the folder.
+type Table = fn(&Job, &Plan, Option<OfferHead>) -> Sheet;
+
+const TABLES: [Table; 18] = [
+    |job, plan, _| doors(job, &plan.doors),
+    |job, plan, _| fit(job, &plan.doors),
+    |_, plan, _| stops(&plan.doors),
+    |_, plan, _| slats(plan),
+    |job, plan, _| boards(job, plan),
+    |job, plan, _| rips(job, plan),
+    |_, plan, _| bundles(plan),
+    |job, plan, _| case(job, plan),
+    |job, plan, _| sheets(job, plan),
+    |job, plan, _| sheet_cuts(job, plan),
+    |job, plan, _| cloth_pieces(job, plan),
+    |job, plan, _| cloth_bolts(job, plan),
+    |_, plan, _| buy(plan),
+    |_, plan, _| costs(plan),
+    |job, plan, _| quote::hours(job, plan),
+    |job, plan, _| quote::shares(job, plan),
+    |job, plan, head| quote::client(&headed_quote(job, &plan.doors, &plan.bill, head), &plan.options),
+    |job, plan, _| summary(job, plan),
+];

@@ -63,7 +63,16 @@ pub enum FolderError {
 /// [`FolderError`]; the folder is then as it was before, or absent if it was absent. Should the system refuse
 /// to put in place what was staged whole (a disk that fails in that moment), the next run finishes it.
 pub fn write(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
-    claim(folder)?.write(files)
+    Ok(claim(folder)?.write(files.iter().cloned())?.kept)
+}
+
+/// What was written.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Written {
+    /// How many files.
+    pub files: usize,
+    /// Files that were edited since a plan wrote them, each by the name under which it is kept.
+    pub kept: Vec<String>,
 }
 
 /// A plan folder that no other run can write to until this is dropped. One that was not there is made, and taken away
@@ -77,14 +86,14 @@ pub struct Claim {
 }
 
 impl Claim {
-    /// Writes the plan, as [`write()`].
+    /// Writes the plan, as [`write()`], holding one file at a time.
     ///
     /// # Errors
     /// [`FolderError`], as for [`write()`].
-    pub fn write(mut self, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
-        let kept = replace(&self.folder, files)?;
+    pub fn write(mut self, files: impl Iterator<Item = (String, Vec<u8>)>) -> Result<Written, FolderError> {
+        let written = replace(&self.folder, files)?;
         self.made.clear();
-        Ok(kept)
+        Ok(written)
     }
 }
 
@@ -120,11 +129,10 @@ pub fn claim(folder: &Path) -> Result<Claim, FolderError> {
     }
 }
 
-fn replace(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<Vec<String>, FolderError> {
+fn replace(folder: &Path, files: impl Iterator<Item = (String, Vec<u8>)>) -> Result<Written, FolderError> {
     recover(folder)?;
-    refuse_foreign(folder, files.iter().map(|(name, _)| name.as_str()))?;
-    stage(folder, files).inspect_err(|_| drop(fs::remove_dir_all(folder.join(STAGE))))?;
-    put_in_place(folder)
+    let files = stage(folder, files).inspect_err(|_| drop(fs::remove_dir_all(folder.join(STAGE))))?;
+    Ok(Written { files, kept: put_in_place(folder)? })
 }
 
 /// Kept while a plan folder is read: no run changes it meanwhile.
@@ -258,21 +266,26 @@ fn stays_inside(name: &str) -> bool {
     !name.is_empty() && Path::new(name).components().all(|part| matches!(part, Component::Normal(_)))
 }
 
-/// Writes every file and, last, the journal.
-fn stage(folder: &Path, files: &[(String, Vec<u8>)]) -> Result<(), FolderError> {
+/// Writes every file and, last, the journal, unless something foreign is in the way of one. Answers how many there are.
+fn stage(folder: &Path, files: impl Iterator<Item = (String, Vec<u8>)>) -> Result<usize, FolderError> {
     let stage = folder.join(STAGE);
     told(fs::create_dir(&stage), "make", &stage)?;
+    let mut names = Vec::new();
+    let mut list = String::new();
     for (name, content) in files {
-        debug_assert!(stays_inside(name), "file names are the program's own");
-        write_synced(&stage.join(name), content)?;
+        debug_assert!(stays_inside(&name), "file names are the program's own");
+        write_synced(&stage.join(&name), &content)?;
+        list += &format!("{name}\t{}\n", mark(&content));
+        names.push(name);
     }
+    refuse_foreign(folder, names.iter().map(String::as_str))?;
     write_synced(&stage.join(NOTE), NOTE_TEXT.as_bytes())?;
-    let names: String = files.iter().map(|(name, content)| format!("{name}\t{}\n", mark(content))).collect();
-    write_synced(&stage.join("journal.part"), names.as_bytes())?;
-    sync_folders(&stage, files.iter().map(|(name, _)| name.as_str()))?;
+    write_synced(&stage.join("journal.part"), list.as_bytes())?;
+    sync_folders(&stage, names.iter().map(String::as_str))?;
     let journal = stage.join(JOURNAL);
     told(fs::rename(stage.join("journal.part"), &journal), "write", &journal)?;
-    Ok(sync_folder(&stage)?)
+    sync_folder(&stage)?;
+    Ok(names.len())
 }
 
 fn write_synced(path: &Path, content: &[u8]) -> Result<(), Refused> {

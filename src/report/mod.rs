@@ -33,7 +33,7 @@ pub use cut_short::{CutShort, cut_short};
 pub use door_sheet::door_sheet;
 pub use drawing::{Anchor, Drawing, Item, Layer, Paper, Place};
 pub use dxf::dxf_text;
-pub use files::{headed_files, plan_files};
+pub use files::{each_file, plan_files};
 pub use floor::{at_saw, blank_count, history, jobs, offers, picked, rack, yard};
 pub use inputs::inputs;
 pub use sheets::{

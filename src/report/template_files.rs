@@ -25,29 +25,31 @@ pub struct TemplateFile {
 /// one in millimetres; DXF files are in the unit the shop asks for.
 #[must_use]
 pub fn template_files(job: &Job, doors: &[Door]) -> Vec<TemplateFile> {
+    each_template(job, doors).collect()
+}
+
+/// The same, each made when it is asked for.
+pub(super) fn each_template<'a>(job: &'a Job, doors: &'a [Door]) -> impl Iterator<Item = TemplateFile> + 'a {
     let paper = match job.units {
         Units::Inch => Paper::Letter,
         Units::Millimetre => Paper::A4,
     };
-    let mut files = Vec::new();
-    for (number, template) in (1..).zip(GrooveTemplate::of_job(job, doors)) {
+    let grooves = (1..).zip(GrooveTemplate::of_job(job, doors)).flat_map(move |(number, template): (usize, _)| {
         let name = format!("groove-{number}");
-        files.extend(whole(&name, &template.drawing, job));
-        files.extend(pages(&name, &template.drawing, paper));
-    }
-    for (number, corner) in (1..).zip(CornerTemplate::of_job(job, doors)) {
+        let pages = pages(&name, &template.drawing, paper);
+        whole(&name, &template.drawing, job).into_iter().chain(pages)
+    });
+    let corners = (1..).zip(CornerTemplate::of_job(job, doors)).flat_map(move |(number, corner): (usize, _)| {
         let name = format!("test-corner-{number}");
-        files.extend(whole(&name, &corner.drawing, job));
-        if !corner.drawing.fits(paper) {
-            files.extend(pages(&name, &corner.drawing, paper));
-        }
-    }
-    for (i, door) in doors.iter().enumerate() {
-        if let Some(sheet) = spec_of(job, door).and_then(|spec| door_sheet(spec, door, job)) {
-            files.push(svg(&format!("door-{:02}", i + 1), &sheet));
-        }
-    }
-    files
+        let over_pages = !corner.drawing.fits(paper);
+        let pages = if over_pages { pages(&name, &corner.drawing, paper) } else { Vec::new() };
+        whole(&name, &corner.drawing, job).into_iter().chain(pages)
+    });
+    let plans = doors.iter().enumerate().filter_map(|(at, door)| {
+        let sheet = door_sheet(spec_of(job, door)?, door, job)?;
+        Some(svg(&format!("door-{:02}", at + 1), &sheet))
+    });
+    grooves.chain(corners).chain(plans)
 }
 
 fn whole(name: &str, drawing: &Drawing, job: &Job) -> [TemplateFile; 2] {

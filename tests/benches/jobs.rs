@@ -59,6 +59,26 @@ fn large(doors: usize, unique: usize) -> Job {
     job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"))
 }
 
+/// One door on a track with three bends nearer to each other than a slat is wide, of both senses; the groove passes, or is
+/// too narrow and a cure is looked for.
+fn near_bends(groove: &str) -> Job {
+    let text = format!(
+        "name = \"near\"\nunits = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\n[slats]\nspecies = \"cherry\"\n\
+         width = \"5/8\"\nthickness = \"3/8\"\nlead_width = \"1-1/8\"\nrabbet_depth = \"7/32\"\nrabbet_length = \"3/8\"\n\
+         edge_bevel = 6\n[[track]]\nname = \"near track\"\ngroove_width = \"{groove}\"\ngroove_depth = \"5/16\"\n\
+         path = [{{ straight = 16 }}, {{ arc = 4, angle = 40, canvas = \"inside\" }}, {{ straight = \"3/8\" }},\n\
+         {{ arc = 6, angle = 30, canvas = \"outside\" }}, {{ straight = \"1/2\" }},\n\
+         {{ arc = 4, angle = 60, canvas = \"inside\" }}, {{ straight = 24 }}]\n\
+         [[cabinet]]\nname = \"case\"\n[[cabinet.door]]\nname = \"front\"\ntrack = \"near track\"\nbetween = 34\n\
+         cover = 15\ntravel = 13\n"
+    );
+    let boards = "stock,species,thickness,width,length,on_hand,price,per\ncherry,cherry,4/4,6,96,,9.85,bf\n";
+    let cloth = "bolt,width,selvage,on_hand_length,price,per,increment,shrink_along,shrink_across\n\
+                 duck,60,0.5,,11.50,yard,4.5,6,4\n";
+    let sources = Sources::in_memory("job.toml", text).with("boards.csv", boards).with("cloth.csv", cloth);
+    job::parse(&sources).unwrap_or_else(|problems| panic!("{problems}"))
+}
+
 /// Forgets the most memory held so far.
 fn forget_peak() {
     let _ = std::fs::write("/proc/self/clear_refs", "5");
@@ -77,7 +97,7 @@ fn print_peak(name: &str) {
 fn jobs(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("jobs");
     group.sample_size(10);
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("jobs/harbour_archive.toml");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../jobs/harbour_archive.toml");
     let read = || job::load(&path).unwrap_or_else(|problems| panic!("{problems}"));
     group.bench_function("demo, reading", |bench| {
         bench.iter(|| {
@@ -86,6 +106,12 @@ fn jobs(criterion: &mut Criterion) {
             black_box(demand::pool(&job, &doors).expect("the job can be counted"))
         });
     });
+    for (groove, fits) in [("5/16", true), ("3/16", false)] {
+        let job = near_bends(groove);
+        assert_eq!(doors::lay_out(&job).iter().all(|door| door.fits()), fits);
+        let name = format!("three near bends, groove {groove}");
+        group.bench_function(name, |bench| bench.iter(|| black_box(doors::lay_out(&job))));
+    }
     forget_peak();
     group.bench_function("demo", |bench| bench.iter(|| black_box(planned(&read()))));
     print_peak("demo");

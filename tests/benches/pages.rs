@@ -10,7 +10,7 @@ use slatwright::plan::plan;
 use slatwright::report::pages::page_files;
 
 fn three_hundred_boards(criterion: &mut Criterion) {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("jobs/harbour_archive.toml");
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../jobs/harbour_archive.toml");
     let job = job::load(&path).expect("the demo job loads");
     let mut plan = plan(&job, &Budget::default(), &mut |_, _| Flow::Continue).expect("the demo job is planned");
     let real = plan.boards.boards.clone();

@@ -260,7 +260,7 @@ fn passed_over(change: &RackChange) -> String {
 }
 
 /// `plan` of several jobs: who pays what, and what planning together saved.
-pub(in crate::cli) fn together(joint: &Joint, folder: &Path, files: &[(String, Vec<u8>)]) -> String {
+pub(in crate::cli) fn together(joint: &Joint, folder: &Path, files: usize) -> String {
     let mut out = plan(&joint.job, &joint.plan, folder, files);
     out.push('\n');
     let columns = ["job", "group", "apart", "together", "saved"].map(|name| (name, name));

@@ -320,7 +320,7 @@ pub(in crate::cli) fn cloth(job: &Job, plan: &Plan) -> String {
 }
 
 /// `plan`: the job in one screen, and where its files lie.
-pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(String, Vec<u8>)]) -> String {
+pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: usize) -> String {
     let mut out = title(job, &format!("planned, lengths in {}", job.units.plural()));
     out += &doors_table(job, &plan.doors);
     out.push('\n');
@@ -350,7 +350,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: &[(
     out.push('\n');
     out += &caution_lines();
     let folder = printable(&out_folder.display().to_string());
-    let _ = writeln!(out, "\nWritten to {folder}: {} files. To print the sheets, open {folder}/job.html", files.len());
+    let _ = writeln!(out, "\nWritten to {folder}: {files} files. To print the sheets, open {folder}/job.html");
     out
 }
 

@@ -48,7 +48,7 @@ fn a_kill_while_files_are_put_in_place_neither_loses_nor_doubles_what_was_edited
     let out = home.path();
     write(out, &files(&[("a", "1"), ("b", "1")])).unwrap();
     fs::write(out.join("a"), "edited").unwrap();
-    stage(out, &files(&[("a", "2"), ("b", "2")])).unwrap();
+    stage(out, files(&[("a", "2"), ("b", "2")]).into_iter()).unwrap();
     // Killed behind the first file's rename.
     fs::rename(out.join("a"), out.join("a.bak")).unwrap();
     fs::rename(out.join(STAGE).join("a"), out.join("a")).unwrap();
@@ -64,7 +64,7 @@ fn a_folder_that_is_half_a_plan_says_so() {
     let out = home.path();
     write(out, &files(&[("a", "1"), ("b", "1")])).unwrap();
     assert!(!out.join(NOTE).exists());
-    stage(out, &files(&[("a", "2"), ("b/c", "2")])).unwrap();
+    stage(out, files(&[("a", "2"), ("b/c", "2")]).into_iter()).unwrap();
     // `b` cannot become a folder while it is a file that somebody made a folder of.
     fs::remove_file(out.join("b")).unwrap();
     fs::create_dir(out.join("b")).unwrap();
@@ -89,7 +89,7 @@ fn a_claim_keeps_a_second_run_out_before_it_works_and_leaves_no_trace() {
     assert!(matches!(claim(&out), Err(FolderError::Busy(_))));
     drop(first);
     assert!(!home.path().join("x").exists());
-    claim(&out).unwrap().write(&files(&[("a", "1")])).unwrap();
+    claim(&out).unwrap().write(files(&[("a", "1")]).into_iter()).unwrap();
     drop(claim(&out).unwrap());
     assert_eq!(read_text(&out, "a"), "1");
 }
@@ -147,7 +147,7 @@ fn a_kill_before_the_journal_rolls_back_and_after_it_rolls_forward() {
     recover(home.path()).unwrap();
     assert_eq!(read_text(home.path(), "a"), "old");
 
-    stage(home.path(), &files(&[("a", "new"), ("b", "new")])).unwrap();
+    stage(home.path(), files(&[("a", "new"), ("b", "new")]).into_iter()).unwrap();
     fs::rename(home.path().join(STAGE).join("a"), home.path().join("a")).unwrap();
     recover(home.path()).unwrap();
     assert_eq!((read_text(home.path(), "a"), read_text(home.path(), "b")), ("new".into(), "new".into()));
@@ -190,7 +190,7 @@ fn err_a_folder_where_a_file_of_ours_was() {
 fn a_plan_is_not_finished_over_what_was_put_there_since() {
     let home = tempfile::tempdir().unwrap();
     write(home.path(), &files(&[("a", "1")])).unwrap();
-    stage(home.path(), &files(&[("a", "2"), ("b", "2")])).unwrap();
+    stage(home.path(), files(&[("a", "2"), ("b", "2")]).into_iter()).unwrap();
     fs::write(home.path().join("b"), "mine").unwrap();
     for _ in 0..2 {
         assert!(matches!(read(home.path()), Err(FolderError::Foreign { .. })));
@@ -209,7 +209,7 @@ fn who_reads_keeps_writers_out_and_finds_a_whole_plan() {
     assert!(matches!(write(home.path(), &files(&[("a", "2")])), Err(FolderError::Busy(_))));
     let beside = read(home.path()).unwrap();
     drop((reading, beside));
-    stage(home.path(), &files(&[("a", "2")])).unwrap();
+    stage(home.path(), files(&[("a", "2")]).into_iter()).unwrap();
     read(home.path()).unwrap();
     assert_eq!(read_text(home.path(), "a"), "2");
     let copy = tempfile::tempdir().unwrap();

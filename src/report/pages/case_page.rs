@@ -13,20 +13,22 @@ use crate::plan::Plan;
 use crate::report::printable;
 
 /// A sheet for every cabinet of the job, in its order.
-pub(super) fn cases<'a>(words: Words, job: &'a Job, plan: &'a Plan) -> impl Iterator<Item = Page> + use<'a> {
+pub(super) fn cases<'a>(words: Words, job: &'a Job, plan: &'a Plan) -> impl Iterator<Item = Page<'a>> {
     let single = job.cabinets.len() == 1;
     job.cabinets.iter().enumerate().map(move |(index, cabinet)| {
-        let doors: Vec<(&Door, &DoorSpec)> = plan
-            .doors
-            .iter()
-            .filter(|door| door.cabinet == index)
-            .filter_map(|door| Some((door, cabinet.doors.get(door.index)?)))
-            .collect();
-        let room = clear_of(job, &plan.doors, index).map(|clear| room(words, job, index, &clear));
         let title = format!("Case and hanging sheet: {}", printable(&cabinet.name));
         let file = if single { "case".to_owned() } else { format!("case-{}", index + 1) };
-        Page::new(file, title, sheet(words, cabinet.count, &doors, room))
+        Page::made_anew(file, title, move || case(words, job, plan, index))
     })
+}
+
+fn case(words: Words, job: &Job, plan: &Plan, index: usize) -> Markup {
+    let cabinet = &job.cabinets[index];
+    let of_it = plan.doors.iter().filter(|door| door.cabinet == index);
+    let doors: Vec<(&Door, &DoorSpec)> =
+        of_it.filter_map(|door| Some((door, cabinet.doors.get(door.index)?))).collect();
+    let room = clear_of(job, &plan.doors, index).map(|clear| room(words, job, index, &clear));
+    sheet(words, cabinet.count, &doors, room)
 }
 
 fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)], room: Option<Markup>) -> Markup {

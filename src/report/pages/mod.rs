@@ -35,31 +35,57 @@ pub use shell::STYLE;
 pub(crate) use shell::ranges;
 
 /// One sheet: its file name without ending, its title and what stands on it.
-struct Page {
+struct Page<'a> {
     file: String,
     title: String,
-    body: Markup,
+    body: Box<dyn Fn() -> Markup + 'a>,
     /// Handed over to the client: nothing of how the plan came about.
     for_client: bool,
     /// Among the sheets of the whole job; a list that is only looked up is a file by itself.
     in_job: bool,
 }
 
-impl Page {
+impl<'a> Page<'a> {
+    /// A page whose body is there.
     fn new(file: impl Into<String>, title: impl Into<String>, body: Markup) -> Self {
-        Self { file: file.into(), title: title.into(), body, for_client: false, in_job: true }
+        Self::made_anew(file, title, move || body.clone())
+    }
+
+    /// A page whose body is made whenever it is asked for: there may be thousands of its kind.
+    fn made_anew(file: impl Into<String>, title: impl Into<String>, body: impl Fn() -> Markup + 'a) -> Self {
+        Self { file: file.into(), title: title.into(), body: Box::new(body), for_client: false, in_job: true }
     }
 }
+
+/// More sheets than these no browser shows well in one page, and nobody prints at once.
+const MOST_IN_ONE: usize = 400;
 
 /// `job.html` and every sheet as a file of its own under `pages/`, as name and text.
 #[must_use]
 pub fn page_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
-    headed_pages(job, plan, None)
+    each_page(job, plan, None).collect()
 }
 
-/// The same with number and dates on the quote, where it has them.
-#[must_use]
-pub fn headed_pages(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(String, Vec<u8>)> {
+/// The same one after the other, with number and dates on the quote, where it has them.
+pub(super) fn each_page<'a>(
+    job: &'a Job,
+    plan: &'a Plan,
+    head: Option<OfferHead>,
+) -> impl Iterator<Item = (String, Vec<u8>)> + 'a {
+    let words = Words::new(job);
+    let banner = cut_short(job, plan);
+    let (in_job, apart): (Vec<Page>, Vec<Page>) = pages(job, plan, head).into_iter().partition(|page| page.in_job);
+    let whole = shell::whole_job(words, job, &in_job, banner.as_deref());
+    let single = move |page: Page| {
+        let text = shell::single(words, job, &page, banner.as_deref()).into_string();
+        (format!("pages/{}.html", page.file), text.into_bytes())
+    };
+    let whole = ("job.html".to_owned(), whole.into_string().into_bytes());
+    std::iter::once(whole).chain(in_job.into_iter().chain(apart).map(single))
+}
+
+/// All sheets, in the order of work.
+fn pages<'a>(job: &'a Job, plan: &'a Plan, head: Option<OfferHead>) -> Vec<Page<'a>> {
     let words = Words::new(job);
     let mut pages = vec![
         Page::new("buy", "Buy sheet", buy_page::buy(words, job, plan)),
@@ -76,14 +102,5 @@ pub fn headed_pages(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Vec<(Str
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
     let defaults = Page::new("defaults", "Defaults that entered", quote_page::defaults(job));
     pages.push(Page { in_job: false, ..defaults });
-
-    let banner = cut_short(job, plan);
-    let banner = banner.as_deref();
-    let (in_job, apart): (Vec<Page>, Vec<Page>) = pages.into_iter().partition(|page| page.in_job);
-    let whole = shell::whole_job(words, job, &in_job, banner);
-    let mut files = vec![("job.html".to_owned(), whole.into_string().into_bytes())];
-    files.extend(in_job.iter().chain(&apart).map(|page| {
-        (format!("pages/{}.html", page.file), shell::single(words, job, page, banner).into_string().into_bytes())
-    }));
-    files
+    pages
 }

@@ -2,7 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::Page;
+use super::{MOST_IN_ONE, Page};
 use crate::files::shortened;
 use crate::job::Job;
 use crate::measure::{Length, Units};
@@ -206,12 +206,14 @@ pub(super) fn single(words: Words, job: &Job, page: &Page, banner: Option<&str>)
     document(
         &title,
         &feet(job, &[page]),
-        &html! { main { section class=(page.file) { (heading(words, job, page, banner)) (page.body) } } },
+        &html! { main { section class=(page.file) { (heading(words, job, page, banner)) ((page.body)()) } } },
     )
 }
 
-/// Every sheet of the job, one after the other, with a list of them in front.
+/// Every sheet of the job, one after the other, with a list of them in front; the list alone where they are too many.
 pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page], banner: Option<&str>) -> Markup {
+    let apart = pages.len() > MOST_IN_ONE;
+    let held: &[Page] = if apart { &[] } else { pages };
     let body = html! {
         main {
             section class="front" {
@@ -219,19 +221,25 @@ pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page], banner: Option<
                 @if let Some(client) = &job.client { p class="job" { "for " (printable(client)) } }
                 (cut_short_banner(banner))
                 p {
-                    "All sheets of the job, for the shop. Each is a file of its own in the folder "
+                    @if apart { "The job has more sheets than one page can show: each is a file in the folder " }
+                    @else { "All sheets of the job, for the shop. Each is a file of its own in the folder " }
                     code { "pages" } ", to print or to send: the client's copy of the quote is "
                     code { "pages/quote-client.html" } "."
                 }
                 nav { ol class="sheets" {
-                    @for page in pages { li { a href={ "#" (page.file) } { (page.title) } } }
+                    @for page in pages {
+                        li {
+                            @if apart { a href={ "pages/" (page.file) ".html" } { (page.title) } }
+                            @else { a href={ "#" (page.file) } { (page.title) } }
+                        }
+                    }
                 } }
                 (cautions())
             }
-            @for page in pages { section class=(page.file) { (heading(words, job, page, banner)) (page.body) } }
+            @for page in held { section class=(page.file) { (heading(words, job, page, banner)) ((page.body)()) } }
         }
     };
-    document(&printable(&job.name), &feet(job, &pages.iter().collect::<Vec<_>>()), &body)
+    document(&printable(&job.name), &feet(job, &held.iter().collect::<Vec<_>>()), &body)
 }
 
 #[cfg(test)]
