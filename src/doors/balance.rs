@@ -38,7 +38,7 @@ use super::fit::{about, length};
 use super::joint::{GrooveArc, Lie};
 use super::layout::Layout;
 use super::track::TrackPiece;
-use crate::measure::{Length, Units};
+use crate::measure::{Length, Units, force_unit, show_force};
 #[cfg(test)]
 use std::f64::consts::FRAC_PI_2;
 
@@ -137,7 +137,10 @@ pub(super) fn balance(layout: &Layout<'_>, first_slope: f64, per_mm: f64, fricti
 
 /// What must be said of a roll-up that does not stay where it is let go.
 pub(super) fn cautions(balance: &Balance, units: Units) -> Vec<String> {
-    let force = |pick: fn(&BalancePoint) -> f64| balance.points.iter().map(pick).fold(0.0, f64::max);
+    let force = |pick: fn(&BalancePoint) -> f64| {
+        let most = balance.points.iter().map(pick).fold(0.0, f64::max);
+        format!("{} {}", show_force(most, units), force_unit(units))
+    };
     let between = |(from, to): (Length, Length)| {
         if from == to {
             format!("at {} open", about(from, units))
@@ -147,7 +150,7 @@ pub(super) fn cautions(balance: &Balance, units: Units) -> Vec<String> {
     };
     let falls = balance.falls_shut.map(|span| {
         format!(
-            "let go {}, the waxed door may fall shut with up to {:.0} N at its edge: a pinch. A counterweight, a spring or a \
+            "let go {}, the waxed door may fall shut with up to {} at its edge: a pinch. A counterweight, a spring or a \
              catch holds it; keep fingers out of the groove and from under the lead slat (estimate)",
             between(span),
             force(|point| point.lower.0)
@@ -155,7 +158,7 @@ pub(super) fn cautions(balance: &Balance, units: Units) -> Vec<String> {
     });
     let opens = balance.runs_open.map(|span| {
         format!(
-            "let go {}, the waxed door may run open by the weight of its tail with up to {:.0} N: it must meet a stop with \
+            "let go {}, the waxed door may run open by the weight of its tail with up to {}: it must meet a stop with \
              a buffer (estimate)",
             between(span),
             force(|point| -point.lift.0)

@@ -21,7 +21,7 @@ use super::layout::Layout;
 use super::track::TrackPiece;
 use super::wood::wood_named;
 use super::yaw::loose_yaw;
-use crate::measure::Units;
+use crate::measure::{Units, force_unit, show_force};
 
 /// Standard gravity, m/s^2.
 const GRAVITY: f64 = 9.806_65;
@@ -193,8 +193,13 @@ pub(super) fn pull_check(feel: &Feel, units: Units) -> FitCheck {
     check.advise_when(hard, || {
         let help =
             if least > HAND_FORCE { "a lighter door or a counterweight helps" } else { "wax groove and tongues" };
-        let limit = if units == Units::Inch { "22 N (5 lbf)" } else { "22 N" };
-        format!("may take {least:.0} N waxed to {most:.0} N bare, above {limit}: {help}")
+        let (unit, force) = (force_unit(units), |newtons| show_force(newtons, units));
+        format!(
+            "may take {} {unit} waxed to {} {unit} bare, above {} {unit}: {help}",
+            force(least),
+            force(most),
+            force(HAND_FORCE)
+        )
     })
 }
 

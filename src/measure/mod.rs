@@ -6,6 +6,7 @@
 mod apportion;
 mod board_feet;
 mod date_text;
+mod force;
 mod length;
 mod length_text;
 mod money;
@@ -16,6 +17,7 @@ pub(crate) use apportion::apportion;
 pub use board_feet::{Area, Volume};
 pub(crate) use board_feet::{NM3_PER_BOARD_FOOT, NM3_PER_M3};
 pub use date_text::date_numbers;
+pub use force::{force, force_unit, show_force, show_weight};
 pub use length::{Length, Units};
 pub(crate) use length_text::decimal_point;
 pub use length_text::{LengthError, parse_length};

@@ -5,9 +5,9 @@ use std::fmt::Write;
 use itertools::Itertools;
 
 use super::wrapped;
-use crate::doors::{Balance, Check, Details, Door, FitCheck, Fix};
+use crate::doors::{Balance, Check, Details, Door, FitCheck, Fix, Verdict};
 use crate::job::Job;
-use crate::measure::Length;
+use crate::measure::{Length, force_unit, show_force, show_weight};
 use crate::report;
 use crate::report::table::table;
 
@@ -31,6 +31,9 @@ pub(super) fn verdicts(job: &Job, doors: &[Door]) -> String {
         (1, 0) => String::from("The door fits.\n"),
         (2, 0) => String::from("Both doors fit.\n"),
         (all, 0) => format!("All {all} doors fit.\n"),
+        (1, _) => String::from("The door does not fit.\n"),
+        (all, 1) => format!("1 of {all} doors does not fit.\n"),
+        (all, failing) if failing == all => format!("None of the {all} doors fits.\n"),
         (all, failing) => format!("{failing} of {all} doors do not fit.\n"),
     };
     for alike in alike(doors) {
@@ -67,7 +70,9 @@ const fn room_to_run(check: Check) -> Option<&'static str> {
 
 /// The check with least to spare among those of room to run in.
 fn tightest(door: &Door) -> Option<(&FitCheck, Length)> {
-    let room = door.checks.iter().filter(|check| room_to_run(check.check).is_some());
+    // What is only noted has its line below.
+    let judged = door.checks.iter().filter(|check| check.verdict != Verdict::Note);
+    let room = judged.filter(|check| room_to_run(check.check).is_some());
     room.filter_map(|check| Some((check, check.length_margin()?))).min_by_key(|(_, margin)| *margin)
 }
 
@@ -177,9 +182,14 @@ fn details(job: &Job, details: &Details) -> String {
     if let Some(feel) = &details.feel {
         let sag = feel.sag.map_or(String::new(), |sag| format!(", sag {}", show(sag)));
         let (light, heavy) = feel.pull_newtons;
+        let force = |newtons| show_force(newtons, job.units);
         let line = format!(
-            "feel: {:.1} kg{sag}, pull {light:.0} to {heavy:.0} N (estimate; {})",
-            feel.weight_kg, feel.assumptions
+            "feel: {}{sag}, pull {} to {} {} (estimate; {})",
+            show_weight(feel.weight_kg, job.units),
+            force(light),
+            force(heavy),
+            force_unit(job.units),
+            feel.assumptions
         );
         out += &wrapped(&line, 2);
         out += &feel.balance.as_ref().map_or(String::new(), |balance| wrapped(&hangs(job, balance), 2));
@@ -193,11 +203,13 @@ fn details(job: &Job, details: &Details) -> String {
 /// A roll-up in one sentence: closed, half open and open, waxed to bare.
 fn hangs(job: &Job, balance: &Balance) -> String {
     let points = &balance.points;
+    let (force, unit) = (|newtons| show_force(newtons, job.units), force_unit(job.units));
     let at = |index: usize| {
         let point = points[index];
         let (lift, lower) = (point.lift, point.lower);
         let place = point.lead_edge.show_nearest(job.units);
-        format!("{place} open: lift {:.0} to {:.0} N, lower {:.0} to {:.0} N", lift.0, lift.1, lower.0, lower.1)
+        let both = |(waxed, bare): (f64, f64)| format!("{} to {} {unit}", force(waxed), force(bare));
+        format!("{place} open: lift {}, lower {}", both(lift), both(lower))
     };
     let told = match points.len() {
         0 => return String::new(),
@@ -205,9 +217,8 @@ fn hangs(job: &Job, balance: &Balance) -> String {
     };
     let stays = balance.falls_shut.is_none() && balance.runs_open.is_none();
     let stays = if stays { "it stays where it is let go" } else { "it does not stay everywhere: see the notes" };
-    format!("roll-up, force upwards at the lead edge: {told}; {stays}; {:.0} N hang on the front run when open", {
-        balance.front_weight_open
-    })
+    let hang = force(balance.front_weight_open);
+    format!("roll-up, force upwards at the lead edge: {told}; {stays}; {hang} {unit} hang on the front run when open")
 }
 
 /// Cutters on the shelf, and what a deeper rabbet gives when the running test binds.

@@ -3,31 +3,35 @@
 use super::figure::{Figure, Hang, figure};
 use super::shell::Words;
 use crate::doors::{Balance, BalancePoint};
+use crate::measure::{force, force_unit};
 
 /// Its name, its pen, and the force it shows.
 type Curve = (&'static str, &'static str, fn(&BalancePoint) -> f64);
 
 /// Plot area on the sheet: left, top, width, height.
 const AREA: (f64, f64, f64, f64) = (70.0, 14.0, 560.0, 170.0);
-/// Newtons between two grid lines are the first of these that leaves at most six.
+/// Newtons or pounds between two grid lines are the first of these that leaves at most six.
 const STEPS: [f64; 9] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
 
 /// Lifting and lowering, each between waxed and bare wood, and holding between them.
 pub(super) fn balance_figure(words: Words, balance: &Balance) -> Figure {
     let mut sheet = Figure::new("Force at the lead edge from closed to open".to_owned(), 700.0, 232.0);
-    let values = || balance.points.iter().flat_map(|p| [p.lift.0, p.lift.1, p.lower.0, p.lower.1, 0.0]);
+    let said = |newtons: f64| force(newtons, words.units());
+    let values = || balance.points.iter().flat_map(|p| [p.lift.0, p.lift.1, p.lower.0, p.lower.1, 0.0]).map(said);
     let (low, high) = (values().fold(0.0, f64::min), values().fold(0.0, f64::max));
     let step = STEPS.into_iter().find(|step| (high - low) / step <= 6.0).unwrap_or(1_000.0);
     let (low, high) = ((low / step).floor() * step, ((high / step).ceil() * step).max(step));
     let travel = balance.points.last().map_or(1.0, |point| point.lead_edge.mm_f64()).max(1.0);
     let (left, top, width, height) = AREA;
     let across = |point: &BalancePoint| left + width * point.lead_edge.mm_f64() / travel;
-    let down = |force: f64| top + height * (high - force) / (high - low);
+    let down = |force: f64| top + height * (high - said(force)) / (high - low);
     let lines = ((high - low) / step).round() as u32;
     for line in 0..=lines {
-        let force = low + step * f64::from(line);
-        sheet.line("grain", (left, down(force)), (left + width, down(force)));
-        sheet.text("small", Hang::End, (left - 5.0, down(force) + 3.0), format!("{force:.0} N"));
+        let amount = low + step * f64::from(line);
+        let y = top + height * (high - amount) / (high - low);
+        sheet.line("grain", (left, y), (left + width, y));
+        let unit = force_unit(words.units());
+        sheet.text("small", Hang::End, (left - 5.0, y + 3.0), format!("{amount} {unit}"));
     }
     let curve = |pick: fn(&BalancePoint) -> f64| {
         let mut d = String::new();

@@ -217,7 +217,7 @@ fn hangs(words: Words, doors: &[(&Door, &DoorSpec)]) -> Markup {
                     "let go; where lifting takes less than nothing it runs open."
                 }
             }
-            p { "Open, " (format!("{:.0} N", balance.front_weight_open)) " of it hang on the front run." }
+            p { "Open, " (words.force(balance.front_weight_open)) " of it hang on the front run." }
         }
     }
 }

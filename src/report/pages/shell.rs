@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use super::{MOST_IN_ONE, Page};
 use crate::files::shortened;
 use crate::job::Job;
-use crate::measure::{Length, Units};
+use crate::measure::{Length, Units, force_unit, show_force};
 use crate::report::{cautions, printable};
 
 /// The stylesheet inside every page.
@@ -25,6 +25,11 @@ impl Words {
     /// As a tape shows it, `~` where that is rounded: plain ASCII, so that it can be searched and copied.
     pub(super) fn len(self, length: Length) -> String {
         length.show_nearest(self.units)
+    }
+
+    /// A force with its unit.
+    pub(super) fn force(self, newtons: f64) -> String {
+        format!("{} {}", show_force(newtons, self.units), force_unit(self.units))
     }
 
     /// With the unit, for a figure that stands alone.
@@ -264,5 +269,24 @@ mod tests {
         assert_eq!(ranges(&[2, 3, 5, 6, 7, 9]), "2, 3, 5 to 7 and 9");
         assert_eq!(ranges(&[4, 5, 6]), "4 to 6");
         assert_eq!((count(1, "rip"), count(0, "rip")), ("1 rip".to_owned(), "0 rips".to_owned()));
+    }
+
+    #[test]
+    fn more_sheets_than_a_browser_shows_are_linked_to() {
+        let text = "name = \"a\"\nunits = \"in\"\nboards = \"b.csv\"\nstrip = [{ name = \"s\", species = \"cherry\", length = 30,\n\
+                    width = \"5/8\", thickness = \"3/8\", quantity = 1, spares = \"none\" }]\n";
+        let boards = "stock,species,thickness,width,length,on_hand,price,per\nc,cherry,4/4,6,96,,9.85,bf\n";
+        let sources = crate::files::Sources::in_memory("job.toml", text).with("b.csv", boards);
+        let job = crate::job::parse(&sources).unwrap();
+        let page = |number: usize| Page::new(format!("case-{number}"), "Case", html! { p { "the body" } });
+        let whole = |most: usize| {
+            let pages: Vec<Page> = (1..=most).map(page).collect();
+            whole_job(Words::new(&job), &job, &pages, None).into_string()
+        };
+        let (all, listed) = (whole(MOST_IN_ONE), whole(MOST_IN_ONE + 1));
+        assert_eq!(all.matches("the body").count(), MOST_IN_ONE);
+        assert!(all.contains("href=\"#case-400\""));
+        assert!(!listed.contains("the body"));
+        assert!(listed.contains("href=\"pages/case-401.html\""));
     }
 }

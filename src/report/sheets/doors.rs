@@ -5,7 +5,7 @@ use super::case::lined_room;
 use crate::case::ClearBox;
 use crate::doors::{Details, Door, Figure};
 use crate::job::Job;
-use crate::measure::Length;
+use crate::measure::{Length, force, force_unit};
 use crate::report::cell::Cell;
 
 /// `doors.csv`: one door a row, with what its geometry comes to beside its sizes.
@@ -116,9 +116,9 @@ pub fn fit(job: &Job, doors: &[Door]) -> Sheet {
                 Cell::text(&door.name),
                 Cell::text(check.check.word()),
                 Cell::text(check.item.word()),
-                figure(check.needed),
-                figure(check.available),
-                figure(check.margin),
+                figure(job, check.needed),
+                figure(job, check.available),
+                figure(job, check.margin),
                 Cell::text(unit(job, check.needed)),
                 Cell::text(check.verdict.word()),
                 Cell::text(check.advice.as_deref().unwrap_or_default()),
@@ -129,10 +129,11 @@ pub fn fit(job: &Job, doors: &[Door]) -> Sheet {
     Sheet::new("fit", &COLUMNS, rows.collect())
 }
 
-fn figure(value: Figure) -> Cell {
+fn figure(job: &Job, value: Figure) -> Cell {
     match value {
         Figure::Length(length) => Cell::Length(length),
-        Figure::Degrees(amount) | Figure::Force(amount) => Cell::figure(amount),
+        Figure::Degrees(amount) => Cell::figure(amount),
+        Figure::Force(newtons) => Cell::figure((force(newtons, job.units) * 10.0).round() / 10.0),
     }
 }
 
@@ -140,7 +141,7 @@ const fn unit(job: &Job, value: Figure) -> &'static str {
     match value {
         Figure::Length(_) => job.units.word(),
         Figure::Degrees(_) => "deg",
-        Figure::Force(_) => "N",
+        Figure::Force(_) => force_unit(job.units),
     }
 }
 
