@@ -92,9 +92,10 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
         let event = Event { what, date: asked.day() };
         let frozen = offer::add_event(path, &job, asked.revision, &event).map_err(wrong)?;
         let (number, revision) = (frozen.head.number, frozen.head.revision);
-        let money = what.amount().map_or_else(String::new, |amount| format!(" of {} {amount}", frozen.currency));
-        let rest = frozen.total - frozen.received();
-        let rest = what.amount().map_or_else(String::new, |_| format!(" {rest} of {} is left.", frozen.total));
+        let said = |amount: Cents| amount.marked(&frozen.currency);
+        let money = what.amount().map_or_else(String::new, |sum| format!(" of {} {}", frozen.currency, said(sum)));
+        let rest = said(frozen.total - frozen.received());
+        let rest = what.amount().map_or_else(String::new, |_| format!(" {rest} of {} is left.", said(frozen.total)));
         let said = format!("Quote {number}, revision {revision}: {}{money} on {}.{rest}\n", what.word(), event.date);
         return Ok(Ending::done(report::printable(said.trim_end()) + "\n"));
     }

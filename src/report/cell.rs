@@ -3,6 +3,7 @@
 use rust_decimal::Decimal;
 
 use crate::files::{guarded, steers};
+use crate::job::Job;
 use crate::measure::{Cents, Length, Price, StockThickness, Units, Volume};
 
 /// One value of a report.
@@ -62,10 +63,13 @@ impl Cell {
         }
     }
 
-    /// The form for a person: lengths as fractions or millimetres, text without control characters.
+    /// The form for a person: lengths as fractions or millimetres, thousands of money marked as its readers are used to,
+    /// text without control characters.
     #[must_use]
-    pub fn screen(&self, units: Units) -> String {
+    pub fn screen<'a>(&self, show: impl Into<Show<'a>>) -> String {
+        let Show { units, currency } = show.into();
         match self {
+            Self::Money(amount) => amount.marked(currency),
             Self::Text(text) => printable(text),
             Self::Length(length) => length.show_nearest(units),
             Self::Thickness(thickness) => thickness.show(units),
@@ -99,6 +103,27 @@ impl Cell {
             Self::YesNo(yes) => if *yes { "yes" } else { "no" }.to_owned(),
             Self::Empty => String::new(),
         }
+    }
+}
+
+/// How figures are shown to a person.
+#[derive(Debug, Clone, Copy)]
+pub struct Show<'a> {
+    /// What lengths are in.
+    pub units: Units,
+    /// What money is in: its readers' marks between thousands.
+    pub currency: &'a str,
+}
+
+impl<'a> From<&'a Job> for Show<'a> {
+    fn from(job: &'a Job) -> Self {
+        Self { units: job.units, currency: &job.shop.currency }
+    }
+}
+
+impl From<Units> for Show<'_> {
+    fn from(units: Units) -> Self {
+        Self { units, currency: "" }
     }
 }
 

@@ -27,7 +27,7 @@ mod test_corner;
 mod tiles;
 mod worth;
 
-pub use cell::{Cell, printable};
+pub use cell::{Cell, Show, printable};
 pub use csv::{CsvStyle, csv_text, csv_text_in};
 pub use cut_short::{CutShort, cut_short};
 pub use door_sheet::door_sheet;

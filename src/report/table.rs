@@ -5,8 +5,7 @@ use tabled::settings::object::Columns;
 use tabled::settings::style::HorizontalLine;
 use tabled::settings::{Alignment, Modify, Padding, Style, Width};
 
-use super::{Cell, Sheet};
-use crate::measure::Units;
+use super::{Cell, Sheet, Show};
 
 /// The width every table fits.
 pub const COLUMNS_OF_A_TERMINAL: usize = 80;
@@ -20,13 +19,14 @@ const NARROWEST: usize = 8;
 /// Figures are never broken: where a row is too long, its widest texts are wrapped at blanks. Columns
 /// that the sheet does not have are passed over.
 #[must_use]
-pub fn table(sheet: &Sheet, units: Units, columns: &[(&str, &str)]) -> String {
+pub fn table<'a>(sheet: &Sheet, show: impl Into<Show<'a>>, columns: &[(&str, &str)]) -> String {
+    let show = show.into();
     let picked: Vec<(usize, &str)> = columns
         .iter()
         .filter_map(|(name, heading)| sheet.columns.iter().position(|c| c == name).map(|at| (at, *heading)))
         .collect();
     let mut lines: Vec<Vec<String>> = vec![picked.iter().map(|(_, heading)| (*heading).to_owned()).collect()];
-    lines.extend(sheet.rows.iter().map(|row| picked.iter().map(|(at, _)| row[*at].screen(units)).collect()));
+    lines.extend(sheet.rows.iter().map(|row| picked.iter().map(|(at, _)| row[*at].screen(show)).collect()));
     let figures: Vec<bool> = picked.iter().map(|(at, _)| is_figures(sheet, *at)).collect();
     let widths = fitted(&lines, &figures);
 
@@ -77,6 +77,7 @@ fn fitted(lines: &[Vec<String>], figures: &[bool]) -> Vec<usize> {
 mod tests {
     use super::*;
     use crate::measure::Length;
+    use crate::measure::Units;
 
     #[test]
     fn figures_stay_whole_and_long_names_are_wrapped() {

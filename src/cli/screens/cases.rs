@@ -5,7 +5,7 @@ use std::fmt::Write;
 
 use itertools::Itertools;
 
-use super::{title, wrapped};
+use super::{marked, money, title, wrapped};
 use crate::case::{ClearBox, outside};
 use crate::doors::Door;
 use crate::job::{Job, Order};
@@ -13,7 +13,7 @@ use crate::measure::Length;
 use crate::packing::boards::CutBoard;
 use crate::plan::Plan;
 use crate::report::table::table;
-use crate::report::{self, Sheet, printable};
+use crate::report::{self, Sheet};
 
 /// What the doors leave of each case for shelves.
 pub(super) fn rooms(job: &Job, doors: &[Door]) -> String {
@@ -37,7 +37,7 @@ pub(super) fn rooms(job: &Job, doors: &[Door]) -> String {
         })
         .collect();
     String::from("\nRoom for shelves that no slat reaches\n")
-        + &table(&rooms, job.units, &columns)
+        + &table(&rooms, job, &columns)
         + &wrapped(
             "Largest by its area; widest behind the front corners; deepest between the corners. Beside a lining the door has \
              its room to run; without one nothing is taken off.",
@@ -53,7 +53,7 @@ pub(in crate::cli) fn smallest(job: &Job, wanted: ClearBox, found: &Sheet) -> St
     let columns =
         [("cabinet", "as"), ("lining", "lining"), ("inside", "inside"), ("outside", "outside"), ("doors", "doors")];
     title(job, &format!("smallest cases with {room} {} free, width x depth x height", job.units))
-        + &table(found, job.units, &columns)
+        + &table(found, job, &columns)
         + &wrapped("With the slats, grooves, corners and panels of each cabinet; of the least floor.", 2)
 }
 
@@ -63,7 +63,6 @@ pub(super) fn in_words(job: &Job, plan: &Plan) -> String {
     if cased.case.is_empty() {
         return String::new();
     }
-    let money = printable(&job.shop.currency);
     let panels: u64 = cased.case.panels.iter().map(|panel| u64::from(panel.count)).sum();
     let mut out = String::new();
     let (sheets, used) = (&cased.sheets, cased.sheets.boards.len());
@@ -71,10 +70,10 @@ pub(super) fn in_words(job: &Job, plan: &Plan) -> String {
         if used == 0 { String::new() } else { format!(" from {used} sheet{}", if used == 1 { "" } else { "s" }) };
     out += &wrapped(&format!("Cases: {panels} panels{from}."), 2);
     if used > 0 && sheets.optimal {
-        out += &wrapped(&format!("Sheets {money} {}: proven least under the cutting rules.", sheets.cost), 2);
+        out += &wrapped(&format!("Sheets {}: proven least under the cutting rules.", money(job, sheets.cost)), 2);
     } else if used > 0 {
-        let bound = sheets.bound;
-        out += &wrapped(&format!("Sheets {money} {}: no plan can cost less than {bound}.", sheets.cost), 2);
+        let (cost, bound) = (money(job, sheets.cost), marked(job, sheets.bound));
+        out += &wrapped(&format!("Sheets {cost}: no plan can cost less than {bound}."), 2);
     }
     out + &not_priced(job, plan)
 }

@@ -104,7 +104,7 @@ fn alike(doors: &[Door]) -> Vec<Vec<&Door>> {
 fn door_fit(job: &Job, door: &Door) -> String {
     let mut out = table(
         &report::fit(job, std::slice::from_ref(door)),
-        job.units,
+        job,
         &[
             ("check", "check"),
             ("item", "item"),

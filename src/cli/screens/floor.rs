@@ -3,7 +3,7 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use super::{buy, plan, rip, title, wrapped};
+use super::{buy, marked, money, plan, rip, title, wrapped};
 use crate::demand::Part;
 use crate::job::{BoardStock, Job};
 use crate::measure::Cents;
@@ -22,7 +22,7 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
     let _ = writeln!(out, "Picked: {} boards, {money} {} by their prices.\n", yard.picked, yard.spent);
     out += &table(
         &report::yard(parts, yard),
-        job.units,
+        job,
         &[
             ("part", "part"),
             ("species", "wood"),
@@ -73,7 +73,7 @@ pub(in crate::cli) fn pile(job: &Job, lying: &[BoardStock], pile: &Pile) -> Stri
         let _ = writeln!(out, "Take {taken} of the {there} boards that lie there:\n");
         out += &table(
             &report::picked(job, &pile.take),
-            job.units,
+            job,
             &[
                 ("stock", "board"),
                 ("species", "wood"),
@@ -108,9 +108,9 @@ pub(in crate::cli) fn pile(job: &Job, lying: &[BoardStock], pile: &Pile) -> Stri
 /// What was paid for picked boards already: it is in no figure of the plan.
 pub(in crate::cli) fn paid_for(job: &Job, boards: u64, cost: Cents) -> String {
     let word = if boards == 1 { "board" } else { "boards" };
-    let money = printable(&job.shop.currency);
+    let cost = money(job, cost);
     let said = format!(
-        "Planned for the {boards} {word} picked, paid for with {money} {cost} by their prices: what is said of \
+        "Planned for the {boards} {word} picked, paid for with {cost} by their prices: what is said of \
                         costs here is without them."
     );
     format!("\n{}", wrapped(&said, 2))
@@ -122,7 +122,7 @@ pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> S
     let _ = writeln!(out, "Boards done: {} of {}.\n", standing.boards.0, standing.boards.1);
     out += &table(
         &report::at_saw(parts, standing),
-        job.units,
+        job,
         &[
             ("part", "part"),
             ("species", "wood"),
@@ -222,7 +222,7 @@ pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &s
     }
     out += &table(
         &report::rack(&RackChange { passed: Vec::new(), ..change.clone() }),
-        job.units,
+        job,
         &[
             ("change", "change"),
             ("stock", "board"),
@@ -264,9 +264,10 @@ pub(in crate::cli) fn together(joint: &Joint, folder: &Path, files: usize) -> St
     let mut out = plan(&joint.job, &joint.plan, folder, files);
     out.push('\n');
     let columns = ["job", "group", "apart", "together", "saved"].map(|name| (name, name));
-    out += &table(&report::jobs(joint), joint.job.units, &columns);
+    out += &table(&report::jobs(joint), &joint.job, &columns);
     let total = joint.plan.bill.total;
-    let money = printable(&joint.job.shop.currency);
-    let _ = writeln!(out, "\nApart {money} {}, together {total}: saved {}.", joint.apart, joint.apart - total);
+    let said = |amount| marked(&joint.job, amount);
+    let (apart, saved) = (money(&joint.job, joint.apart), said(joint.apart - total));
+    let _ = writeln!(out, "\nApart {apart}, together {}: saved {saved}.", said(total));
     out
 }

@@ -147,7 +147,7 @@ fn pooling(job: &Job, demand: &Demand) -> String {
 fn doors_table(job: &Job, doors: &[Door]) -> String {
     table(
         &report::doors(job, doors),
-        job.units,
+        job,
         &[
             ("door", "door"),
             ("count", "count"),
@@ -173,39 +173,49 @@ fn defaults(job: &Job) -> String {
     out
 }
 
+/// `USD 1,234.50`.
+fn money(job: &Job, amount: crate::measure::Cents) -> String {
+    format!("{} {}", printable(&job.shop.currency), marked(job, amount))
+}
+
+/// `1,234.50`.
+fn marked(job: &Job, amount: crate::measure::Cents) -> String {
+    amount.marked(&job.shop.currency)
+}
+
 /// What is proven about the packing, in words.
 fn proof(job: &Job, plan: &Plan) -> String {
-    let money = printable(&job.shop.currency);
     let (boards, cloth) = (&plan.boards, &plan.cloth);
     let gap = |cost: i64, bound: i64| if cost == 0 { 0.0 } else { (cost - bound) as f64 / cost as f64 * 100.0 };
     let mut out = String::new();
     out += &if boards.optimal {
-        wrapped(&format!("Boards {money} {}: proven least under the cutting rules.", boards.cost), 2)
+        wrapped(&format!("Boards {}: proven least under the cutting rules.", money(job, boards.cost)), 2)
     } else {
         let gap = gap(boards.cost.get(), boards.bound.get());
-        let bound = boards.bound;
-        wrapped(&format!("Boards {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", boards.cost), 2)
+        let (cost, bound) = (money(job, boards.cost), marked(job, boards.bound));
+        wrapped(&format!("Boards {cost}: no plan can cost less than {bound} (gap {gap:.2} %)."), 2)
     };
     out += &orders(job, plan);
     out += &if cloth.optimal {
-        wrapped(&format!("Cloth {money} {}: proven least for cutting in {}.", cloth.cost, report::CLOTH_CUTS), 2)
+        wrapped(&format!("Cloth {}: proven least for cutting in {}.", money(job, cloth.cost), report::CLOTH_CUTS), 2)
     } else {
         let gap = gap(cloth.cost.get(), cloth.cost_bound.get());
-        let bound = cloth.cost_bound;
-        wrapped(&format!("Cloth {money} {}: no plan can cost less than {bound} (gap {gap:.2} %).", cloth.cost), 2)
+        let (cost, bound) = (money(job, cloth.cost), marked(job, cloth.cost_bound));
+        wrapped(&format!("Cloth {cost}: no plan can cost less than {bound} (gap {gap:.2} %)."), 2)
     };
     out + &cases::in_words(job, plan)
 }
 
 /// What the boards would cost in one order throughout, where each board may have its own.
 fn orders(job: &Job, plan: &Plan) -> String {
-    let money = printable(&job.shop.currency);
     let said = plan.one_order.iter().map(|one| {
         let order = one.order.word().replace('-', " ");
         match &one.boards {
             None => format!("{order} alone: the boards do not do"),
-            Some(boards) if boards.optimal => format!("{order} alone: {money} {}, proven least", boards.cost),
-            Some(boards) => format!("{order} alone: {money} {}, none under {}", boards.cost, boards.bound),
+            Some(boards) if boards.optimal => format!("{order} alone: {}, proven least", money(job, boards.cost)),
+            Some(boards) => {
+                format!("{order} alone: {}, none under {}", money(job, boards.cost), marked(job, boards.bound))
+            }
         }
     });
     let said = said.collect_vec().join("; ");
@@ -259,7 +269,7 @@ pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
         out += &wrapped(&format!("[ ] {}", line.say), 4);
     }
     let cost: crate::measure::Cents = plan.bill.buy.iter().map(|line| line.cost).sum();
-    let _ = writeln!(out, "\nAltogether {} {cost}", printable(&job.shop.currency));
+    let _ = writeln!(out, "\nAltogether {}", money(job, cost));
     out += &from_the_rack(job, plan);
     out += &cases::not_priced(job, plan);
     out += &held_elsewhere(job);
@@ -285,7 +295,7 @@ pub(in crate::cli) fn cloth(job: &Job, plan: &Plan) -> String {
     }
     out += &table(
         &report::cloth_bolts(job, plan),
-        job.units,
+        job,
         &[
             ("bolt", "bolt"),
             ("width", "width"),
@@ -299,7 +309,7 @@ pub(in crate::cli) fn cloth(job: &Job, plan: &Plan) -> String {
     out.push('\n');
     out += &table(
         &report::cloth_pieces(job, plan),
-        job.units,
+        job,
         &[
             ("bolt", "bolt"),
             ("piece", "piece"),
@@ -326,7 +336,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: usi
     out.push('\n');
     out += &table(
         &report::boards(job, plan),
-        job.units,
+        job,
         &[
             ("stock", "boards"),
             ("thickness", "thick"),
@@ -356,7 +366,6 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: usi
 
 /// The figures of a plan as they are said.
 fn in_words(job: &Job, plan: &Plan) -> String {
-    let money = printable(&job.shop.currency);
     let mut out = String::new();
     let needed: u32 = plan.demand.parts.iter().map(|part| part.needed).sum();
     let spares: u32 = plan.demand.parts.iter().map(|part| part.spares).sum();
@@ -381,7 +390,7 @@ fn in_words(job: &Job, plan: &Plan) -> String {
         );
         out += &wrapped(&text, 2);
     }
-    let _ = writeln!(out, "Total {money} {}.", plan.bill.total);
+    let _ = writeln!(out, "Total {}.", money(job, plan.bill.total));
     out
 }
 

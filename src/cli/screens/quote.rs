@@ -62,7 +62,12 @@ fn item_name(item: &QuoteItem) -> String {
 
 /// `quote --freeze`: what was written.
 pub(in crate::cli) fn frozen(frozen: &Frozen) -> String {
-    let mut out = format!("{}: {} {}\n", capital(&frozen.head.say()), printable(&frozen.currency), frozen.total);
+    let mut out = format!(
+        "{}: {} {}\n",
+        capital(&frozen.head.say()),
+        printable(&frozen.currency),
+        frozen.total.marked(&frozen.currency)
+    );
     let folder = printable(&frozen.folder.display().to_string());
     let _ = writeln!(out, "Written to {folder}: {} files.", frozen.files.len() + 1);
     for (stock, boards) in &frozen.held {
@@ -97,21 +102,39 @@ pub(in crate::cli) fn quotes(all: &[Frozen], today: Date) -> String {
         for currency in currencies {
             let value: Cents =
                 open.iter().filter(|frozen| frozen.currency == currency).map(|frozen| frozen.total).sum();
-            let _ = writeln!(out, "Waiting: {} {value}", printable(currency));
+            let _ = writeln!(out, "Waiting: {} {}", printable(currency), value.marked(currency));
         }
     }
     for frozen in all.iter().filter(|frozen| matches!(stands(frozen), State::Accepted | State::Declined)) {
         let state = stands(frozen);
         let day = frozen.events.iter().find(|event| event.what.word() == state.word()).map(|event| event.date);
         let day = day.map_or_else(String::new, |day| format!(" on {day}"));
+        let said = |amount: Cents| format!("{} {}", frozen.currency, amount.marked(&frozen.currency));
         let money = match state {
-            State::Accepted => format!(": {} {}, {} received", frozen.currency, frozen.total, frozen.received()),
-            _ => format!(": {} {}", frozen.currency, frozen.total),
+            State::Accepted => {
+                format!(": {}, {} received", said(frozen.total), frozen.received().marked(&frozen.currency))
+            }
+            _ => format!(": {}", said(frozen.total)),
         };
         let (number, revision) = (frozen.head.number, frozen.head.revision);
         out += &wrapped(&format!("{number}-r{revision} {}, {}{day}{money}", frozen.job, state.word()), 2);
     }
     out
+}
+
+/// `, 3 more`, `, 3 less`, or nothing where nothing changed.
+fn by(more: Decimal, say: impl Fn(Decimal) -> String) -> String {
+    match more.cmp(&Decimal::ZERO) {
+        std::cmp::Ordering::Less => format!(", {} less", say(-more)),
+        std::cmp::Ordering::Equal => String::new(),
+        std::cmp::Ordering::Greater => format!(", {} more", say(more)),
+    }
+}
+
+fn in_money(currency: &str, before: Cents, after: Cents) -> String {
+    let more = (after - before).decimal();
+    let say = |amount: Decimal| Cents::nearest(amount).map_or(String::new(), |amount| amount.marked(currency));
+    format!("{} before, {} now{}", before.marked(currency), after.marked(currency), by(more, say))
 }
 
 /// `quote --since N`: what changed since a frozen revision.
@@ -129,20 +152,25 @@ pub(in crate::cli) fn change_order(job: &Job, frozen: &Frozen, order: &ChangeOrd
             _ => format!("at another price: {is}"),
         };
         out += &wrapped(&format!("- {said}"), 2);
-        let _ = writeln!(out, "  {} before, {} now, {} more", line.before, line.after, line.after - line.before);
+        let _ = writeln!(out, "  {}", in_money(&job.shop.currency, line.before, line.after));
     }
-    let money = printable(&job.shop.currency);
     let (before, after) = order.total;
-    let _ = writeln!(out, "\nTotal, {money}: {before} before, {after} now, {} more", after - before);
+    let money = &job.shop.currency;
+    let _ = writeln!(out, "\nTotal, {}: {}", printable(money), in_money(money, before, after));
     for (who, (before, after)) in ["maker", "helper"].iter().zip(order.hours) {
         if !before.is_zero() || !after.is_zero() {
             let round = |hours: Decimal| hours.round_dp(1).normalize();
-            let more = round(after) - round(before);
-            let _ = writeln!(out, "Hours, {who}: {} before, {} now, {more} more", round(before), round(after));
+            let (before, after) = (round(before), round(after));
+            let _ = writeln!(
+                out,
+                "Hours, {who}: {before} before, {after} now{}",
+                by(after - before, |hours| hours.to_string())
+            );
         }
     }
     let (before, after) = order.days();
-    let _ = writeln!(out, "Working days of 8 hours: {before} before, {after} now, {} more", after - before);
+    let more = after - before;
+    let _ = writeln!(out, "Working days of 8 hours: {before} before, {after} now{}", by(more, |days| days.to_string()));
     out
 }
 
@@ -191,7 +219,7 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHea
     out += &hours(job, plan, &quote);
     out += "\nWho causes what\n";
     let columns = [("name", "for"), ("count", "count"), ("boards", "boards"), ("labour", "labour"), ("total", "total")];
-    out += &table(&report::quote::shares(job, plan), job.units, &columns);
+    out += &table(&report::quote::shares(job, plan), job, &columns);
     out + "\n" + &prices(&quote) + &on_offer(plan, &quote.currency) + &not_to_be_had(plan)
 }
 
@@ -258,7 +286,7 @@ fn costs(job: &Job, plan: &Plan) -> String {
     };
     let columns = ["group", "item", "quantity", "each", "cost"];
     let sheet = Sheet::new("costs", &columns, plan.bill.costs.iter().map(row).collect());
-    table(&sheet, job.units, &columns.map(|column| (column, column)))
+    table(&sheet, job, &columns.map(|column| (column, column)))
 }
 
 fn hours(job: &Job, plan: &Plan, quote: &Quote) -> String {
@@ -267,7 +295,7 @@ fn hours(job: &Job, plan: &Plan, quote: &Quote) -> String {
     }
     let mut out = String::from("\nHours by stage and person\n");
     let columns = [("stage", "stage"), ("maker", "maker"), ("helper", "helper")];
-    out += &table(&report::quote::stages(quote), job.units, &columns);
+    out += &table(&report::quote::stages(quote), job, &columns);
     for person in &quote.maker.people {
         let _ = writeln!(out, "{}", person.say());
     }
@@ -290,7 +318,7 @@ pub(in crate::cli) fn compare(job: &Job, ways: &[Way]) -> String {
         ("fit", "fit"),
     ];
     let mut out = title(job, &format!("compared, in {}", printable(&job.shop.currency)));
-    out += &table(&report::quote::compare(ways), job.units, &columns);
+    out += &table(&report::quote::compare(ways), job, &columns);
     let base = ways.first().and_then(|way| way.to_pay);
     for way in ways.iter().filter(|way| !way.changes.is_empty()) {
         let price = way.to_pay.zip(base).map_or_else(String::new, |(with, without)| {
@@ -316,7 +344,7 @@ pub(in crate::cli) fn actuals(job: &Job, sheet: &Sheet) -> String {
         ("difference", "difference"),
         ("percent", "%"),
     ];
-    title(job, "what happened") + &table(sheet, job.units, &columns)
+    title(job, "what happened") + &table(sheet, job, &columns)
 }
 
 /// `quote --actual` in money: what was quoted, spent and earned, by group.
@@ -324,7 +352,7 @@ pub(in crate::cli) fn earned(job: &Job, groups: &[Earned]) -> String {
     let money = &job.shop.currency;
     let columns = [("group", "group"), ("quoted", "quoted"), ("spent", "spent"), ("earned", "earned")];
     let mut out = title(job, &format!("quoted, spent and earned, in {}", printable(money)));
-    out += &table(&earned::sheet(groups), job.units, &columns);
+    out += &table(&earned::sheet(groups), job, &columns);
     let (quoted, spent) = earned::sums(groups);
     let said = |amount: Cents| format!("{money} {}", amount.marked(money));
     let quoted_gain = earned::not_spent(groups);

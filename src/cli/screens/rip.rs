@@ -42,7 +42,7 @@ pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
 fn parts(job: &Job, plan: &Plan) -> String {
     crate::report::table::table(
         &crate::report::slats(plan),
-        job.units,
+        job,
         &[
             ("part", "part"),
             ("species", "wood"),

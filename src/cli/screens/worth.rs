@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::{NOTHING_RIPPED, title, wrapped};
+use super::{NOTHING_RIPPED, money, title, wrapped};
 use crate::demand::Demand;
 use crate::job::Job;
 use crate::report::table::table;
@@ -35,7 +35,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
             ("worth", "worth"),
             ("estimate", "estimate"),
         ];
-        out += &table(&part_of(&sheet, rows), job.units, &columns);
+        out += &table(&part_of(&sheet, rows), job, &columns);
         out.push('\n');
     }
     let rack: Vec<Vec<Cell>> = sheet.rows.iter().filter(|row| group(row) == "rack").cloned().collect();
@@ -50,7 +50,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
             ("worth", "worth"),
             ("estimate", "estimate"),
         ];
-        out += &table(&part_of(&sheet, rack), job.units, &columns);
+        out += &table(&part_of(&sheet, rack), job, &columns);
         out.push('\n');
         if !found.cut_short && found.boards.iter().any(|board| board.worth.exact.is_none()) {
             out += "No figure: the job cannot do without it.\n\n";
@@ -67,22 +67,22 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
         ("worth", "cost"),
         ("estimate", "estimate"),
     ];
-    out += &table(&part_of(&sheet, strips), job.units, &columns);
+    out += &table(&part_of(&sheet, strips), job, &columns);
     out.push('\n');
-    out + &meaning(&money, found)
+    out + &meaning(job, found)
 }
 
 fn part_of(sheet: &Sheet, rows: Vec<Vec<Cell>>) -> Sheet {
     Sheet { name: sheet.name, columns: sheet.columns.clone(), rows }
 }
 
-fn meaning(money: &str, found: &WorthTable) -> String {
+fn meaning(job: &Job, found: &WorthTable) -> String {
     let mut out = wrapped(
         &format!(
-            "Both by the linear relaxation (the boards of the job: {money} {}), solved again for every figure: whole \
+            "Both by the linear relaxation (the boards of the job: {}), solved again for every figure: whole \
              boards cost somewhat more, so a single board can save more or less than this. `estimate` is read off \
              one solution: one more board never saves more than that.",
-            found.cost
+            money(job, found.cost)
         ),
         2,
     );
