@@ -337,11 +337,12 @@ fn put_in_place(folder: &Path) -> Result<Vec<String>, FolderError> {
         }
     }
     sync_folders(folder, names.iter().map(|listed| listed.name.as_str()))?;
-    told(fs::rename(&journal, &list), "write", &list)?;
-    sync_folder(folder)?;
+    // All files are there. The note goes before the journal does: a run killed in between still finds what to finish.
     if note.exists() {
         told(fs::remove_file(&note), "remove", &note)?;
     }
+    told(fs::rename(&journal, &list), "write", &list)?;
+    sync_folder(folder)?;
     told(fs::remove_dir_all(&stage), "clear", &stage)?;
     Ok(kept)
 }
