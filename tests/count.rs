@@ -301,3 +301,19 @@ fn err_counts_that_do_not_fit_the_plan() {
     shop.write("out/rips.csv", &rips.replace(&part, "S88"));
     shop.refused(&["count", JOB, "--plan", "out", "--cut", "cut.csv"], "S88");
 }
+
+/// What was recorded is read with the job; rows of a kind that is not known are refused, not lost.
+#[test]
+fn the_history_is_read_with_the_job_and_says_how_far_rejects_come_by_the_board() {
+    let shop = rails();
+    shop.write("mine/shop.toml", &format!("history = \"past.csv\"\n{}", shop.read("mine/shop.toml")));
+    shop.ok(&["check", JOB]);
+    shop.write("cut", "board 1: 6 bowed\nboard 2: all straight\nboard 3: all straight\n");
+    shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut", "--record"]);
+    let past = rows(&shop.read("mine/past.csv"));
+    assert_eq!((past[0]["boards"].as_str(), past[0]["kind"].as_str()), ("3", "strips"));
+    let by_board: f64 = past[0]["by_board"].parse().unwrap();
+    assert!(by_board > 2.0, "one bad board of three: {past:?}");
+    shop.write("mine/past.csv", &shop.read("mine/past.csv").replace(",strips", ",weather"));
+    shop.refused(&["check", JOB], "no row of a history tells of `weather`");
+}

@@ -118,6 +118,7 @@ fn random_job(luck: &mut Luck) -> (Job, f64) {
         bolts: Vec::new(),
         sheets: Vec::new(),
         shop: shop(),
+        history: slatwright::job::History::default(),
         alternatives: Vec::new(),
         options: Vec::new(),
         defaults: Vec::new(),

@@ -10,13 +10,13 @@ use super::progress::Watch;
 use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
-use crate::job::{BoardStock, Job, load_boards};
+use crate::job::{BoardStock, History, Job, SectionHistory, load_boards};
 use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, each_file, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, SectionHistory, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, link,
-    mark, nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
+    FloorError, Round, Saw, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, link, mark,
+    nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
     take_stock, together, with_picked,
 };
 
@@ -249,10 +249,10 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
 }
 
 /// The history the shop points to, with its text; a file that is not there yet is an empty one.
-fn past(job: &Job) -> Result<(Vec<SectionHistory>, Option<Vec<u8>>), Ending> {
-    let Some(path) = &job.shop.history else { return Ok((Vec::new(), None)) };
+fn past(job: &Job) -> Result<(History, Option<Vec<u8>>), Ending> {
+    let Some(path) = &job.shop.history else { return Ok((History::default(), None)) };
     if !path.exists() {
-        return Ok((Vec::new(), None));
+        return Ok((History::default(), None));
     }
     let text = whole_text(path)?;
     let rows = read_history(job, path, &text).map_err(|error| failed(job, error))?;
@@ -273,7 +273,7 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     let (past, seen) = past(job)?;
     let build = build_mark(&rounds);
     let others: Vec<SectionHistory> =
-        past.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect();
+        past.sections.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect();
     let mut watch = Watch::start(asked.limit.seconds, job.units);
     let saw = Saw { job, doors, parts, rounds: &rounds, history: &others };
     let standing = take_stock(&saw, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
@@ -316,13 +316,7 @@ fn write_extra(laid: &Laid, rounds: &[Round], standing: &Standing, out: &Path) -
     Ok(format!("\nThere is no extra cutting any more: the lists in {shown} are empty now.\n{kept}"))
 }
 
-fn record(
-    job: &Job,
-    parts: &[Part],
-    rounds: &[Round],
-    past: &[SectionHistory],
-    seen: Option<&[u8]>,
-) -> Result<String, Ending> {
+fn record(job: &Job, parts: &[Part], rounds: &[Round], past: &History, seen: Option<&[u8]>) -> Result<String, Ending> {
     let Some(path) = &job.shop.history else {
         let help = "add a line such as `history = \"history.csv\"` to the shop file";
         return Err(Ending::wrong("the shop file points to no history", help));

@@ -75,6 +75,11 @@ impl<'s> Desk<'s> {
         None
     }
 
+    /// True where there is something at a path.
+    pub(crate) fn holds(&self, path: &Path) -> bool {
+        self.sources.holds(path)
+    }
+
     /// The file and line of a place, as `job.toml:12`.
     pub(crate) fn line(&self, place: Place) -> String {
         let files = self.files.borrow();

@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 
 use super::boards_file::length_cell;
 use super::csv_table::{Columns, read_rows};
-use super::values::{Fault, name, plain_decimal, positive, whole_number};
+use super::values::{Fault, name, plain_decimal, positive, shorten, whole_number};
 use super::{Desk, Entry, FileId, Place, Tables};
 use crate::measure::{Length, Units};
 
@@ -14,10 +14,14 @@ const COUNT: Columns = Columns {
 };
 const HISTORY: Columns = Columns {
     required: &["job", "species", "width", "thickness", "boards", "cut", "rejected", "hours"],
-    optional: &["reject_rate", "hours_per_100", "plan"],
+    optional: &["reject_rate", "hours_per_100", "plan", "by_board", "kind"],
 };
 /// Most strips counted in one row, and the highest board number.
 const MOST: u32 = 2_000_000;
+/// What a row of the history may tell of; one that does not say tells of strips.
+const KINDS: [&str; 1] = ["strips"];
+/// Most that rejects come by the board: more strips than any board gives.
+const MOST_BY_BOARD: u32 = 1_000;
 /// Most hours of one row.
 const MOST_HOURS: u32 = 10_000;
 
@@ -60,24 +64,45 @@ pub(crate) struct HistoryFile {
     pub(crate) boards: Entry<u32>,
     pub(crate) cut: Entry<u32>,
     pub(crate) rejected: Entry<u32>,
+    pub(crate) by_board: Entry<Decimal>,
     pub(crate) hours: Entry<Decimal>,
 }
 
 /// Reads a history; `None` when the header is unusable.
 pub(crate) fn read_history_rows(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Tables<HistoryFile>> {
     let length = |text: &str| positive(length_cell(text, units)?);
-    read_rows(desk, file, &HISTORY, |row| HistoryFile {
-        place: row.place(),
-        job: row.cell("job", name),
-        plan: row.cell("plan", name),
-        species: row.cell("species", name),
-        width: row.figure("width", length),
-        thickness: row.figure("thickness", length),
-        boards: row.cell("boards", |text| whole_number(text, 0, MOST)),
-        cut: row.cell("cut", |text| whole_number(text, 0, MOST)),
-        rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
-        hours: row.figure("hours", hours),
+    read_rows(desk, file, &HISTORY, |row| {
+        // Only what is wrong with it matters while there is one kind.
+        let _ = row.cell("kind", kind);
+        HistoryFile {
+            place: row.place(),
+            job: row.cell("job", name),
+            plan: row.cell("plan", name),
+            species: row.cell("species", name),
+            width: row.figure("width", length),
+            thickness: row.figure("thickness", length),
+            boards: row.cell("boards", |text| whole_number(text, 0, MOST)),
+            cut: row.cell("cut", |text| whole_number(text, 0, MOST)),
+            rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
+            by_board: row.figure("by_board", by_board),
+            hours: row.figure("hours", hours),
+        }
     })
+}
+
+fn kind(text: &str) -> Result<&'static str, Fault> {
+    let known = KINDS.into_iter().find(|kind| *kind == text);
+    let help = format!("leave it empty, or write one of: {}", KINDS.join(", "));
+    known.ok_or_else(|| Fault::new(format!("no row of a history tells of `{}`", shorten(text)), &help))
+}
+
+fn by_board(text: &str) -> Result<Decimal, Fault> {
+    let figure = plain_decimal(text)?;
+    if figure.is_sign_negative() || figure > Decimal::from(MOST_BY_BOARD) {
+        let help = format!("a figure from 0 to {MOST_BY_BOARD}; 1 where each strip fails by itself");
+        return Err(Fault::new(format!("{figure} is out of bounds"), &help));
+    }
+    Ok(figure)
 }
 
 fn hours(text: &str) -> Result<Decimal, Fault> {

@@ -41,7 +41,7 @@ pub(crate) use desk::Desk;
 pub use digest::digest;
 pub use disk::Refused;
 pub(crate) use disk::{sync_folder, told, write_new};
-pub(crate) use floor_files::{CountFile, read_count_rows, read_history_rows};
+pub(crate) use floor_files::{CountFile, HistoryFile, read_count_rows, read_history_rows};
 pub(crate) use job_file::{
     CabinetFile, DoorFile, JobFile, LineFile, PieceFile, SegmentFile, SlatsFile, SparesFile, StripFile, TrackFile,
 };

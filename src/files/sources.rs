@@ -65,6 +65,13 @@ impl Sources {
         &self.job
     }
 
+    /// True where there is something at `path`.
+    pub(crate) fn holds(&self, path: &Path) -> bool {
+        let named = plain(path);
+        let on_disk = || self.memory.is_none() && std::fs::symlink_metadata(path).is_ok();
+        self.instead.contains_key(&named) || self.memory.as_ref().is_some_and(|m| m.contains_key(&named)) || on_disk()
+    }
+
     /// The text at `path` and, where it cannot be used, why.
     pub(crate) fn read(&self, path: &Path, limit: u64) -> (SourceFile, Option<ReadFault>) {
         let bytes = match &self.memory {

@@ -2,6 +2,7 @@
 
 mod casework;
 mod check;
+mod history;
 mod model;
 mod pricing;
 mod shop;
@@ -11,8 +12,10 @@ mod written;
 
 pub use casework::*;
 pub use check::{
-    load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards, parse_with_files,
+    load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards, parse_history,
+    parse_with_files,
 };
+pub use history::*;
 pub use model::*;
 pub use pricing::*;
 pub use shop::*;

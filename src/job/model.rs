@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{BoardStock, Bolt, CaseSpec, DefaultUsed, SheetStock, Shop, Species, Written};
+use super::{BoardStock, Bolt, CaseSpec, DefaultUsed, History, SheetStock, Shop, Species, Written};
 use crate::measure::{Length, Price, Ratio, Units};
 
 /// One job: cabinets with their doors, loose pieces, stock and the shop's rules.
@@ -32,6 +32,8 @@ pub struct Job {
     pub sheets: Vec<SheetStock>,
     /// Rules and rates of the shop.
     pub shop: Shop,
+    /// What the shop has learned from its jobs.
+    pub history: History,
     /// The alternatives to compare with, in file order.
     pub alternatives: Vec<OtherWay>,
     /// What the client may have otherwise, in file order.

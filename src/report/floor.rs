@@ -5,8 +5,8 @@ use rust_decimal::Decimal;
 use super::cell::Cell;
 use super::sheets::{Sheet, board_price};
 use crate::demand::Part;
-use crate::job::{BoardStock, Job, Species};
-use crate::shopfloor::{CutPlan, Joint, RackChange, SectionHistory, Standing, Yard};
+use crate::job::{BoardStock, History, Job, Species};
+use crate::shopfloor::{CutPlan, Joint, RackChange, Standing, Yard};
 
 fn count(n: impl TryInto<i64>) -> Cell {
     Cell::Count(n.try_into().unwrap_or(i64::MAX))
@@ -167,9 +167,9 @@ pub fn jobs(joint: &Joint) -> Sheet {
 
 /// The history: one section of one job a row.
 #[must_use]
-pub fn history(rows: &[SectionHistory]) -> Sheet {
+pub fn history(history: &History) -> Sheet {
     let wood = |species: &Species| Cell::text(species.name());
-    let rows = rows.iter().map(|row| {
+    let rows = history.sections.iter().map(|row| {
         let (cut, hours) = (Decimal::from(row.cut), row.hours);
         let per = |figure: Decimal, of: Decimal| {
             figure.checked_div(of).map_or(Cell::Empty, |figure| Cell::Decimal(figure.round_dp(4).normalize()))
@@ -186,9 +186,11 @@ pub fn history(rows: &[SectionHistory]) -> Sheet {
             Cell::Decimal(hours.normalize()),
             per(hours * Decimal::ONE_HUNDRED, cut),
             Cell::text(&row.plan),
+            row.by_board.map_or(Cell::Empty, Cell::Decimal),
+            Cell::text("strips"),
         ]
     });
-    const COLUMNS: [&str; 11] = [
+    const COLUMNS: [&str; 13] = [
         "job",
         "species",
         "width",
@@ -200,6 +202,8 @@ pub fn history(rows: &[SectionHistory]) -> Sheet {
         "hours",
         "hours_per_100",
         "plan",
+        "by_board",
+        "kind",
     ];
     Sheet::new("history", &COLUMNS, rows.collect())
 }

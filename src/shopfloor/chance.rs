@@ -94,15 +94,20 @@ fn at_most(n: u64, most: u64, a: f64, b: f64) -> f64 {
 /// `(strips, rejects)` of one board; fewer than two boards, or none rejected, show nothing.
 #[must_use]
 pub fn clustering(lots: &[(u64, u64)]) -> f64 {
+    spread(lots).map_or(1.0, |spread| spread.max(1.0))
+}
+
+/// The same without the floor; `None` where the lots show nothing.
+pub(super) fn spread(lots: &[(u64, u64)]) -> Option<f64> {
     let lots: Vec<(f64, f64)> = lots.iter().filter(|lot| lot.0 > 0).map(|lot| (lot.0 as f64, lot.1 as f64)).collect();
     let strips: f64 = lots.iter().map(|lot| lot.0).sum();
     let rejects: f64 = lots.iter().map(|lot| lot.1).sum();
     if lots.len() < 2 || rejects <= 0.0 || rejects >= strips {
-        return 1.0;
+        return None;
     }
     let p = rejects / strips;
     let squares: f64 = lots.iter().map(|(n, r)| (r - n * p).powi(2) / (n * p * (1.0 - p))).sum();
-    (squares / (lots.len() as f64 - 1.0)).max(1.0)
+    Some(squares / (lots.len() as f64 - 1.0))
 }
 
 #[cfg(test)]

@@ -57,6 +57,7 @@ pub fn finish(
         bolts: Vec::new(),
         sheets: Vec::new(),
         shop: job.shop.clone(),
+        history: job.history.clone(),
         defaults: Vec::new(),
         written: Written::default(),
     };

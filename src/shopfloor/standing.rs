@@ -7,12 +7,12 @@ use super::extra::{chance, extra, set_ups};
 use super::salvage::{Salvage, salvage};
 use super::stock_left::stock_left;
 use super::{
-    ASSUMED_WEIGHT, CountRow, Finish, FloorError, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Rate, Round,
-    SectionHistory, clustering, finish,
+    ASSUMED_WEIGHT, CountRow, Finish, FloorError, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Rate, Round, clustering,
+    finish,
 };
 use crate::demand::Part;
 use crate::doors::Door;
-use crate::job::{Job, SpareRate, Species};
+use crate::job::{Job, SectionHistory, SpareRate, Species};
 use crate::measure::Length;
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{CannotPlan, Stage};

@@ -66,6 +66,7 @@ pub(crate) fn empty_job() -> Job {
         bolts: Vec::new(),
         sheets: Vec::new(),
         shop: shop(),
+        history: slatwright::job::History::default(),
         alternatives: Vec::new(),
         options: Vec::new(),
         defaults: Vec::new(),

@@ -77,6 +77,7 @@ pub(crate) fn job(doors: Vec<DoorSpec>, count: u32) -> Job {
         bolts: Vec::new(),
         sheets: Vec::new(),
         shop: shop(),
+        history: slatwright::job::History::default(),
         alternatives: Vec::new(),
         options: Vec::new(),
         defaults: Vec::new(),

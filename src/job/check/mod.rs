@@ -6,6 +6,7 @@ mod casework;
 mod changes;
 mod defaults;
 mod fit;
+mod history;
 mod names;
 mod pieces;
 mod places;
@@ -25,7 +26,7 @@ use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
 use stock::Uncounted;
 
-use super::{BoardStock, Bolt, Job, JobOption, OtherWay, Rough, SheetStock, Written};
+use super::{BoardStock, Bolt, History, Job, JobOption, OtherWay, Rough, SheetStock, Written};
 use crate::files::{
     At, BoardRow, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile,
     SlatsFile, SourceFile, Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
@@ -217,6 +218,7 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
         let folder = written.shop.given().map(|at| beside(desk, &at.value)).unwrap_or_default();
         *history = folder.parent().map_or_else(|| history.clone(), |folder| folder.join(&*history));
     }
+    let history = open_history(&check, shop.as_ref().and_then(|shop| shop.history.as_deref()));
     let cabinets = cabinets::settle(&check, written, shop.as_ref(), &shop_file.canvas);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
@@ -255,11 +257,31 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
         bolts: if written.cloth.is_missing() { Vec::new() } else { bolts? },
         sheets: sheets?,
         shop: shop?,
+        history,
         alternatives: Vec::new(),
         options: Vec::new(),
         defaults: check.defaults.into_list(),
         written: found.into_inner(),
     })
+}
+
+/// The history that the shop points to; there is none yet before the first job is recorded.
+fn open_history(check: &Check, path: Option<&Path>) -> History {
+    let Some(path) = path.filter(|path| check.desk.holds(path)) else { return History::default() };
+    let file = check.desk.open(path, LARGEST_CSV, None);
+    file.map_or_else(History::default, |(id, text)| history::history(check.desk, (id, &text), check.units))
+}
+
+/// Reads a history from its text.
+///
+/// # Errors
+/// [`Problems`]: everything wrong with it.
+pub fn parse_history(units: Units, path: &Path, text: &str) -> Result<History, Problems> {
+    let sources = Sources::in_memory(path, text);
+    let desk = Desk::new(&sources);
+    let file = desk.open(path, LARGEST_CSV, None);
+    let read = file.map_or_else(History::default, |(id, text)| history::history(&desk, (id, &text), units));
+    desk.problems().map_or(Ok(read), Err)
 }
 
 /// What stays of the job file and the shop file: places, and questions about odd values.
