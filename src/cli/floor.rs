@@ -249,7 +249,7 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
 }
 
 /// The history the shop points to, with its text; a file that is not there yet is an empty one.
-fn past(job: &Job) -> Result<(History, Option<Vec<u8>>), Ending> {
+pub(super) fn past(job: &Job) -> Result<(History, Option<Vec<u8>>), Ending> {
     let Some(path) = &job.shop.history else { return Ok((History::default(), None)) };
     if !path.exists() {
         return Ok((History::default(), None));
@@ -317,13 +317,19 @@ fn write_extra(laid: &Laid, rounds: &[Round], standing: &Standing, out: &Path) -
 }
 
 fn record(job: &Job, parts: &[Part], rounds: &[Round], past: &History, seen: Option<&[u8]>) -> Result<String, Ending> {
+    let path = write_history(job, &gather(job, parts, rounds, past), seen)?;
+    Ok(format!("\nRates and hours of this job are written to {path}.\n"))
+}
+
+/// Puts a history in the place of the one that was read; says where.
+pub(super) fn write_history(job: &Job, history: &History, seen: Option<&[u8]>) -> Result<String, Ending> {
     let Some(path) = &job.shop.history else {
         let help = "add a line such as `history = \"history.csv\"` to the shop file";
         return Err(Ending::wrong("the shop file points to no history", help));
     };
-    let text = csv_text(&report::history(&gather(job, parts, rounds, past)), job.units);
+    let text = csv_text(&report::history(history), job.units);
     replace(path, seen, text.as_bytes()).map_err(|error| failed(job, error.into()))?;
-    Ok(format!("\nRates and hours of this job are written to {}.\n", report::printable(&path.display().to_string())))
+    Ok(report::printable(&path.display().to_string()))
 }
 
 pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {

@@ -1,19 +1,24 @@
 //! The commands of the price: `quote`, `compare`, `estimate`.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use clap::Args;
+use rust_decimal::Decimal;
 
+use super::floor;
 use super::kept::{self, Kept};
 use super::progress::Watch;
 use super::{Ending, Limit, Table, cut_short_note, load, next_step, offer, planned, refused, screens, whole_text};
 use crate::bill;
 use crate::estimate::estimate;
-use crate::job::{self, InsideSize, Job, OtherWay, Rough};
+use crate::job::{self, InsideSize, Job, Operation, OtherWay, Rough};
 use crate::measure::{Length, Units, parse_length};
+use crate::plan::Plan;
 use crate::report::actuals::ActualsError;
 use crate::report::quote::Way;
-use crate::report::{self, actuals, earned};
+use crate::report::{self, actuals, csv_text, earned};
+use crate::shopfloor::{gather_hours, mark};
 
 #[derive(Debug, Args)]
 pub(super) struct QuoteArguments {
@@ -33,6 +38,11 @@ pub(super) struct QuoteArguments {
     /// money by group instead of hours and amounts
     #[arg(long, requires = "actual", verbatim_doc_comment)]
     earned: bool,
+    /// With --actual: write the hours of its operations into
+    /// the history that the shop file points to; the next
+    /// quote of another job starts from them
+    #[arg(long, requires = "actual", verbatim_doc_comment)]
+    record: bool,
     /// Print what this plan folder holds instead of packing
     /// anew, as long as the job's files are unchanged
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision", "csv_comma"], verbatim_doc_comment)]
@@ -78,6 +88,7 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
         };
         let sheet = actuals::actuals(&job, &plan, &text).map_err(wrong)?;
         let groups = earned::earned(&job, &plan, &text).map_err(wrong)?;
+        let happened = actuals::hours_by_operation(&text).map_err(wrong)?;
         let csv = &asked.table.csv;
         let text = match (csv.asked(), asked.earned) {
             (true, true) => csv.text(&earned::sheet(&groups), job.units),
@@ -85,6 +96,7 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
             (false, true) => screens::earned(&job, &groups),
             (false, false) => screens::actuals(&job, &sheet) + "\n" + &screens::earned(&job, &groups),
         };
+        let text = if asked.record { text + &recorded(&job, &plan, &happened)? } else { text };
         return Ok(Ending::of_plan(text, &job, &plan));
     }
     let csv = &asked.table.csv;
@@ -98,6 +110,17 @@ pub(super) fn quote(asked: &QuoteArguments) -> Result<Ending, Ending> {
         (false, false) => screens::quote(&job, &plan, None),
     };
     Ok(Ending::of_plan(text, &job, &plan))
+}
+
+/// Writes the hours that operations took into the shop's history; says how many it learned from.
+fn recorded(job: &Job, plan: &Plan, took: &BTreeMap<Operation, Decimal>) -> Result<String, Ending> {
+    let (past, seen) = floor::past(job)?;
+    let mark: String = mark(csv_text(&report::rips(job, plan), job.units).as_bytes()).chars().take(8).collect();
+    let history = gather_hours(job, plan, &mark, took, &past);
+    let path = floor::write_history(job, &history, seen.as_deref())?;
+    let learned = plan.bill.work.iter().filter(|line| took.contains_key(&line.rule.operation)).count();
+    let word = if learned == 1 { "operation" } else { "operations" };
+    Ok(format!("\nHours of {learned} {word} are written to {path}.\n"))
 }
 
 /// The job as it stands, then each of its alternatives.

@@ -14,12 +14,13 @@ const COUNT: Columns = Columns {
 };
 const HISTORY: Columns = Columns {
     required: &["job", "species", "width", "thickness", "boards", "cut", "rejected", "hours"],
-    optional: &["reject_rate", "hours_per_100", "plan", "by_board", "kind"],
+    optional: &["reject_rate", "hours_per_100", "plan", "by_board", "kind", "operation", "quoted", "minutes"],
 };
 /// Most strips counted in one row, and the highest board number.
 const MOST: u32 = 2_000_000;
 /// What a row of the history may tell of; one that does not say tells of strips.
-const KINDS: [&str; 1] = ["strips"];
+const KINDS: [&str; 2] = ["strips", OPERATION];
+const OPERATION: &str = "operation";
 /// Most that rejects come by the board: more strips than any board gives.
 const MOST_BY_BOARD: u32 = 1_000;
 /// Most hours of one row.
@@ -66,27 +67,38 @@ pub(crate) struct HistoryFile {
     pub(crate) rejected: Entry<u32>,
     pub(crate) by_board: Entry<Decimal>,
     pub(crate) hours: Entry<Decimal>,
+    pub(crate) kind: Entry<&'static str>,
+    pub(crate) operation: Entry<String>,
+    pub(crate) quoted: Entry<Decimal>,
+    pub(crate) minutes: Entry<Decimal>,
+}
+
+impl HistoryFile {
+    /// The row tells of an operation, not of strips.
+    pub(crate) fn of_an_operation(&self) -> bool {
+        self.kind.given().is_some_and(|at| at.value == OPERATION)
+    }
 }
 
 /// Reads a history; `None` when the header is unusable.
 pub(crate) fn read_history_rows(desk: &Desk, file: (FileId, &str), units: Units) -> Option<Tables<HistoryFile>> {
     let length = |text: &str| positive(length_cell(text, units)?);
-    read_rows(desk, file, &HISTORY, |row| {
-        // Only what is wrong with it matters while there is one kind.
-        let _ = row.cell("kind", kind);
-        HistoryFile {
-            place: row.place(),
-            job: row.cell("job", name),
-            plan: row.cell("plan", name),
-            species: row.cell("species", name),
-            width: row.figure("width", length),
-            thickness: row.figure("thickness", length),
-            boards: row.cell("boards", |text| whole_number(text, 0, MOST)),
-            cut: row.cell("cut", |text| whole_number(text, 0, MOST)),
-            rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
-            by_board: row.figure("by_board", by_board),
-            hours: row.figure("hours", hours),
-        }
+    read_rows(desk, file, &HISTORY, |row| HistoryFile {
+        place: row.place(),
+        job: row.cell("job", name),
+        plan: row.cell("plan", name),
+        species: row.cell("species", name),
+        width: row.figure("width", length),
+        thickness: row.figure("thickness", length),
+        boards: row.cell("boards", |text| whole_number(text, 0, MOST)),
+        cut: row.cell("cut", |text| whole_number(text, 0, MOST)),
+        rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
+        by_board: row.figure("by_board", by_board),
+        hours: row.figure("hours", hours),
+        kind: row.cell("kind", kind),
+        operation: row.cell("operation", name),
+        quoted: row.figure("quoted", hours),
+        minutes: row.figure("minutes", hours),
     })
 }
 

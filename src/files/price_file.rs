@@ -8,6 +8,8 @@ use crate::measure::{Length, Price, Ratio};
 
 /// Minutes of one operation, hours of one job: more is taken for a slip.
 const MOST_FIGURE: u32 = 10_000;
+/// The most that an operation is unsure of: three times its hours.
+const MOST_SPREAD: u32 = 3;
 /// A markup above five times the cost is a percentage written as a whole number.
 const MOST_MARKUP: u32 = 5;
 
@@ -127,6 +129,7 @@ pub(crate) struct OperationFile {
     pub(crate) minutes: Entry<Decimal>,
     pub(crate) slat_minutes: Entry<Decimal>,
     pub(crate) setup: Entry<Decimal>,
+    pub(crate) spread: Entry<Decimal>,
 }
 
 impl OperationFile {
@@ -138,6 +141,7 @@ impl OperationFile {
             minutes: t.amount("minutes", MOST_FIGURE),
             slat_minutes: t.amount("slat_minutes", MOST_FIGURE),
             setup: t.amount("setup", MOST_FIGURE),
+            spread: t.amount("spread", MOST_SPREAD),
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use rust_decimal::Decimal;
 
-use super::{InsideSize, LabourBasis};
+use super::{History, InsideSize, LabourBasis, Learned, OperationHistory};
 use crate::measure::{Cents, Length, Price, Ratio, Units};
 
 /// Everything that turns what a plan contains into a price. The default is a shop that gives none of it.
@@ -114,6 +114,27 @@ pub struct OperationRule {
     pub setup: Decimal,
     /// Rate of an hour.
     pub rate: Price,
+    /// What past jobs tell of it. The minutes are the shop's own times the factor learned.
+    pub learned: Learned,
+}
+
+impl OperationRule {
+    /// Takes in what past jobs tell: rows of `history` but those of the job itself, which was quoted without them.
+    pub(super) fn learn(&mut self, history: &History, job: &str) {
+        let ours = |row: &&OperationHistory| row.operation == self.operation && row.job != job;
+        let rows: Vec<&OperationHistory> = history.operations.iter().filter(ours).collect();
+        self.learned = Learned::from(&rows, self.minutes, self.learned.spread);
+        for minutes in [&mut self.minutes, &mut self.slat_minutes, &mut self.setup] {
+            let learned = minutes.checked_mul(self.learned.factor).unwrap_or(*minutes);
+            *minutes = learned.round_dp(4).normalize();
+        }
+    }
+
+    /// Minutes a unit by the shop file.
+    #[must_use]
+    pub fn own_minutes(&self) -> Decimal {
+        self.minutes.checked_div(self.learned.factor).unwrap_or(self.minutes).round_dp(4).normalize()
+    }
 }
 
 /// The operations a plan is made of, in the order of work.

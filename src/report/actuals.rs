@@ -9,7 +9,7 @@ use thiserror::Error;
 use super::cell::{Cell, yards};
 use super::sheets::Sheet;
 use crate::files::unguarded;
-use crate::job::Job;
+use crate::job::{Job, Operation};
 use crate::plan::Plan;
 
 /// Why a file of actuals cannot be used.
@@ -81,6 +81,17 @@ pub fn actuals(job: &Job, plan: &Plan, text: &str) -> Result<Sheet, ActualsError
     };
     let rows = keys.iter().map(row).collect();
     Ok(Sheet::new("actuals", &["what", "item", "quoted", "actual", "difference", "percent"], rows))
+}
+
+/// The hours of the file that are an operation's.
+///
+/// # Errors
+/// [`ActualsError`] with the line that is wrong.
+pub fn hours_by_operation(text: &str) -> Result<BTreeMap<Operation, Decimal>, ActualsError> {
+    let happened = read(text.trim_start_matches('\u{feff}'))?;
+    let hours = happened.into_iter().filter(|((what, _), _)| *what == "hours");
+    let of = |item: &str| Operation::all().find(|operation| operation.word() == item);
+    Ok(hours.filter_map(|((_, item), hours)| Some((of(&item)?, hours))).collect())
 }
 
 /// A row of the file as it stands there.

@@ -165,7 +165,7 @@ pub fn jobs(joint: &Joint) -> Sheet {
     Sheet::new("jobs", &["job", "group", "apart", "together", "saved"], rows.collect())
 }
 
-/// The history: one section of one job a row.
+/// The history: one section, or one operation, of one job a row.
 #[must_use]
 pub fn history(history: &History) -> Sheet {
     let wood = |species: &Species| Cell::text(species.name());
@@ -188,9 +188,27 @@ pub fn history(history: &History) -> Sheet {
             Cell::text(&row.plan),
             row.by_board.map_or(Cell::Empty, Cell::Decimal),
             Cell::text("strips"),
+            Cell::Empty,
+            Cell::Empty,
+            Cell::Empty,
         ]
     });
-    const COLUMNS: [&str; 13] = [
+    let work = history.operations.iter().map(|row| {
+        let mut cells = vec![Cell::text(&row.job)];
+        cells.extend(std::iter::repeat_n(Cell::Empty, 7));
+        cells.extend([
+            Cell::Decimal(row.hours.normalize()),
+            Cell::Empty,
+            Cell::text(&row.plan),
+            Cell::Empty,
+            Cell::text("operation"),
+            Cell::text(row.operation.word()),
+            Cell::Decimal(row.quoted.normalize()),
+            Cell::Decimal(row.minutes.normalize()),
+        ]);
+        cells
+    });
+    const COLUMNS: [&str; 16] = [
         "job",
         "species",
         "width",
@@ -204,6 +222,9 @@ pub fn history(history: &History) -> Sheet {
         "plan",
         "by_board",
         "kind",
+        "operation",
+        "quoted",
+        "minutes",
     ];
-    Sheet::new("history", &COLUMNS, rows.collect())
+    Sheet::new("history", &COLUMNS, rows.chain(work).collect())
 }

@@ -11,8 +11,9 @@ use super::chance::spread;
 use super::standing::section;
 use super::{FloorError, Round};
 use crate::demand::Part;
-use crate::job::{History, Job, SectionHistory, Species, parse_history};
+use crate::job::{History, Job, Operation, OperationHistory, SectionHistory, Species, parse_history};
 use crate::measure::Length;
+use crate::plan::Plan;
 
 /// Reads a history from its text.
 ///
@@ -35,7 +36,32 @@ pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &History) -> Hi
     let plan = build_mark(rounds);
     let others = past.sections.iter().filter(|row| !(row.job == job.name && row.plan == plan)).cloned();
     let here = parts.iter().map(section).unique().filter_map(|of| gathered((job, &plan), parts, rounds, of));
-    History { sections: others.chain(here).collect() }
+    History { sections: others.chain(here).collect(), operations: past.operations.clone() }
+}
+
+/// Puts the hours that a job's operations took into the history, in the place of what it says of that plan already.
+/// `took` has an operation's hours as they happened; those that the plan did not quote are not learned from.
+#[must_use]
+pub fn gather_hours(
+    job: &Job,
+    plan: &Plan,
+    mark: &str,
+    took: &BTreeMap<Operation, Decimal>,
+    past: &History,
+) -> History {
+    let here = plan.bill.work.iter().filter_map(|line| {
+        let hours = *took.get(&line.rule.operation)?;
+        let quoted = line.hours.checked_div(line.rule.learned.factor)?.round_dp(4).normalize();
+        let minutes = line.rule.own_minutes();
+        let (job, plan) = (job.name.clone(), mark.to_owned());
+        Some(OperationHistory { job, plan, operation: line.rule.operation, minutes, quoted, hours })
+    });
+    let here: Vec<OperationHistory> = here.collect();
+    let again = |row: &OperationHistory| {
+        row.job == job.name && row.plan == mark && here.iter().any(|new| new.operation == row.operation)
+    };
+    let others = past.operations.iter().filter(|row| !again(row)).cloned();
+    History { sections: past.sections.clone(), operations: others.chain(here.iter().cloned()).collect() }
 }
 
 /// What a build counted of one section; `None` where nothing was cut of it yet.

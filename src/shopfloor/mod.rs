@@ -29,7 +29,7 @@ pub use chance::{ASSUMED_WEIGHT, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Ra
 pub use count::{CountRow, Round, read_count, together};
 pub use cut::{CutPlan, FloorError, PlannedBoard, PlannedRips, read_plan};
 pub use finish::{Finish, finish};
-pub use history::{build_mark, gather, read_history};
+pub use history::{build_mark, gather, gather_hours, read_history};
 pub use joint::{Joint, Share, plan_together};
 pub use marks::{mark, plan_mark, stock_mark};
 pub use offcuts::{Offcut, offcut_mark, offcuts};

@@ -59,7 +59,7 @@ fn usual(operation: Operation) -> OperationRule {
     let rate = price(if person == Person::Maker { "55" } else { "30" });
     let (minutes, slat_minutes, setup) =
         (operation.usual_minutes(Units::Inch), operation.usual_slat_minutes(), operation.usual_setup());
-    OperationRule { operation, person, minutes, slat_minutes, setup, rate }
+    OperationRule { operation, person, minutes, slat_minutes, setup, rate, learned: Learned::nothing(decimal("0")) }
 }
 
 fn counted(name: &str, quantity: &str, per: LabourBasis) -> CountedConsumable {

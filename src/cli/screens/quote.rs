@@ -217,10 +217,24 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHea
         out += &wrapped(&text, 2);
     }
     out += &hours(job, plan, &quote);
+    out += &learned(job, plan);
     out += "\nWho causes what\n";
     let columns = [("name", "for"), ("count", "count"), ("boards", "boards"), ("labour", "labour"), ("total", "total")];
     out += &table(&report::quote::shares(job, plan), job, &columns);
     out + "\n" + &prices(&quote) + &on_offer(plan, &quote.currency) + &not_to_be_had(plan)
+}
+
+/// Which of the plan's operations past jobs have told of.
+fn learned(job: &Job, plan: &Plan) -> String {
+    let told = plan.bill.work.iter().map(|line| &line.rule).filter(|rule| rule.learned.jobs > 0);
+    let said = told.map(|rule| {
+        let (word, learned) = (rule.operation.word(), rule.learned);
+        let jobs = if learned.jobs == 1 { "job" } else { "jobs" };
+        format!("{word} {} times the shop file's minutes ({} {jobs})", learned.factor, learned.jobs)
+    });
+    let said = said.collect::<Vec<_>>().join("; ");
+    let path = job.shop.history.as_deref().map_or_else(String::new, |path| path.display().to_string());
+    if said.is_empty() { said } else { wrapped(&format!("Learned from {path}: {said}."), 2) }
 }
 
 /// What the client may have otherwise, and what that adds to the price or saves.
@@ -387,5 +401,6 @@ pub(in crate::cli) fn estimate(job: &Job, found: &Estimate) -> String {
     for person in &quote.maker.people {
         let _ = writeln!(out, "{}", person.say());
     }
+    out += &learned(job, &found.plan);
     out + "An estimate, not a quote: plan the job before you name a price.\n"
 }

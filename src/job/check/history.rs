@@ -1,14 +1,19 @@
 //! The history of the shop: past jobs, a section a row.
 
-use crate::files::{Desk, Entry, FileId, HistoryFile, Kind, Problem, read_history_rows};
-use crate::job::{History, SectionHistory, Species};
+use crate::files::{Desk, Entry, FileId, HistoryFile, Kind, Problem, nearest, read_history_rows};
+use crate::job::{History, Operation, OperationHistory, SectionHistory, Species};
 use crate::measure::Units;
 
 /// The rows of a history; what is wrong with one is noted, and the others are read all the same.
 pub(super) fn history(desk: &Desk, file: (FileId, &str), units: Units) -> History {
     let written = read_history_rows(desk, file, units);
-    let sections = written.iter().flat_map(|table| &table.list).filter_map(|row| section(desk, row));
-    History { sections: sections.collect() }
+    let rows = || written.iter().flat_map(|table| &table.list);
+    let of_strips = rows().filter(|row| !row.of_an_operation());
+    let of_work = rows().filter(|row| row.of_an_operation());
+    History {
+        sections: of_strips.filter_map(|row| section(desk, row)).collect(),
+        operations: of_work.filter_map(|row| worked(desk, row)).collect(),
+    }
 }
 
 fn section(desk: &Desk, row: &HistoryFile) -> Option<SectionHistory> {
@@ -38,6 +43,32 @@ fn section(desk: &Desk, row: &HistoryFile) -> Option<SectionHistory> {
         rejected,
         by_board: row.by_board.given().map(|at| at.value),
         hours: row.hours.given().map_or_else(Default::default, |at| at.value),
+    })
+}
+
+fn worked(desk: &Desk, row: &HistoryFile) -> Option<OperationHistory> {
+    if row.job.is_missing() || row.operation.is_missing() || row.quoted.is_missing() || row.hours.is_missing() {
+        let problem = Problem::new(Kind::Missing, row.place, "job, operation, quoted and hours have to be filled");
+        desk.add(problem.help("only `plan` and `minutes` may be empty in a row of an operation"));
+    }
+    let (name, word) = (row.job.given()?, row.operation.given()?);
+    let Some(operation) = Operation::all().find(|operation| operation.word() == word.value) else {
+        let what = format!("unknown operation `{}`", word.value);
+        let words: Vec<_> = Operation::all().map(Operation::word).collect();
+        let help = nearest(&word.value, Operation::all().map(Operation::word)).map_or_else(
+            || format!("known operations: {}", words.join(", ")),
+            |near| format!("did you mean `{near}`?"),
+        );
+        desk.add(Problem::new(Kind::UnknownName, word.place, what).help(help));
+        return None;
+    };
+    Some(OperationHistory {
+        job: name.value.clone(),
+        plan: row.plan.given().map_or(String::new(), |at| at.value.clone()),
+        operation,
+        minutes: row.minutes.given().map_or_else(Default::default, |at| at.value),
+        quoted: row.quoted.given()?.value,
+        hours: row.hours.given()?.value,
     })
 }
 

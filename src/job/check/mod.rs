@@ -26,7 +26,7 @@ use changes::{Change, change};
 use defaults::{COMMON_PRACTICE, Defaults};
 use stock::Uncounted;
 
-use super::{BoardStock, Bolt, History, Job, JobOption, OtherWay, Rough, SheetStock, Written};
+use super::{BoardStock, Bolt, History, Job, JobOption, OtherWay, Rough, SheetStock, Shop, Written};
 use crate::files::{
     At, BoardRow, Desk, Entry, FileId, JobFile, Kind, LARGEST_CSV, LARGEST_TOML, Place, Problem, Problems, ShopFile,
     SlatsFile, SourceFile, Sources, SparesFile, open_table, read_boards, read_cloth, read_sheets, steers,
@@ -218,7 +218,7 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
         let folder = written.shop.given().map(|at| beside(desk, &at.value)).unwrap_or_default();
         *history = folder.parent().map_or_else(|| history.clone(), |folder| folder.join(&*history));
     }
-    let history = open_history(&check, shop.as_ref().and_then(|shop| shop.history.as_deref()));
+    let history = learned(&check, shop.as_mut(), name.as_deref());
     let cabinets = cabinets::settle(&check, written, shop.as_ref(), &shop_file.canvas);
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
@@ -265,11 +265,17 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     })
 }
 
-/// The history that the shop points to; there is none yet before the first job is recorded.
-fn open_history(check: &Check, path: Option<&Path>) -> History {
-    let Some(path) = path.filter(|path| check.desk.holds(path)) else { return History::default() };
-    let file = check.desk.open(path, LARGEST_CSV, None);
-    file.map_or_else(History::default, |(id, text)| history::history(check.desk, (id, &text), check.units))
+/// The history that the shop points to, of which its operations learn; there is none yet before the first job is recorded.
+fn learned(check: &Check, shop: Option<&mut Shop>, job: Option<&str>) -> History {
+    let Some(shop) = shop else { return History::default() };
+    let path = shop.history.as_deref().filter(|path| check.desk.holds(path));
+    let file = path.and_then(|path| check.desk.open(path, LARGEST_CSV, None));
+    let read = |(id, text): (_, std::sync::Arc<str>)| history::history(check.desk, (id, &text), check.units);
+    let history = file.map_or_else(History::default, read);
+    if let Some(job) = job {
+        shop.pricing.operations.iter_mut().for_each(|rule| rule.learn(&history, job));
+    }
+    history
 }
 
 /// Reads a history from its text.

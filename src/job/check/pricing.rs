@@ -11,8 +11,8 @@ use crate::files::{
     ShopFile, nearest,
 };
 use crate::job::{
-    CountedConsumable, Flow, Gain, HoursThereAre, Operation, OperationRule, PayStage, Person, Pricing, RackWorth, Tax,
-    TaxOn, Terms,
+    CountedConsumable, Flow, Gain, HoursThereAre, Learned, Operation, OperationRule, PayStage, Person, Pricing,
+    RackWorth, Tax, TaxOn, Terms,
 };
 use crate::measure::{Cents, Length, Price, Ratio, Units};
 
@@ -135,6 +135,9 @@ fn operations(check: &Check, file: &PriceFile, written: &JobFile) -> Option<Vec<
         rule(check, operation, row)
     });
     let mut rules = all(rules.collect())?;
+    if named.iter().any(|(_, row)| row.spread.is_missing()) || named.len() < rules.len() {
+        check.defaults.note("[[operation]] spread", USUAL_SPREAD.to_string(), FROM_MEMORY);
+    }
     let head = file.operations.list.first().map(|row| row.head.place);
     let place = file.rates.place().or(head)?;
     for person in [Person::Maker, Person::Helper] {
@@ -142,6 +145,9 @@ fn operations(check: &Check, file: &PriceFile, written: &JobFile) -> Option<Vec<
     }
     sound.then_some(rules)
 }
+
+/// How far an operation's hours lie from those quoted where the shop says nothing, as a share of them: an assumption.
+const USUAL_SPREAD: Decimal = Decimal::from_parts(25, 0, 0, false, 2);
 
 /// Gives one person's operations their rate; false when there is none (noted) or it is faulty.
 fn pay(check: &Check, place: Place, rates: &RatesFile, person: Person, rules: &mut [OperationRule]) -> bool {
@@ -245,6 +251,7 @@ fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>) -> Opt
         slat_minutes: slat_minutes?,
         setup: setup?,
         rate: Price::ZERO,
+        learned: Learned::nothing(or(row.map_or(&no_figure, |row| &row.spread), USUAL_SPREAD)?),
     })
 }
 
