@@ -15,13 +15,10 @@ use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, each_file, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, Standing, Verdict, at_the_yard, build_mark, from_the_pile, gather, link, mark,
+    FloorError, Round, Saw, Standing, Verdict, YARD, at_the_yard, build_mark, from_the_pile, gather, link, mark,
     nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
     take_stock, together, with_picked,
 };
-
-/// Work of one solve at the yard: the answer is wanted while the board is in hand.
-const YARD: Budget = Budget { nodes: 20, tries: 20 };
 
 #[derive(Debug, Args)]
 pub(super) struct AtYard {

@@ -238,6 +238,24 @@ fn cell_places((file, text): (FileId, &str), start: usize, mark: u8) -> Vec<Plac
     places
 }
 
+/// Every row of a table that is not blank, the header first: each cell with where it stands in the text, quotes included.
+#[cfg(feature = "open")]
+pub(crate) fn cells_of(text: &str) -> Vec<Vec<(String, super::Span)>> {
+    let mark = parted_by(text);
+    let mut reader = csv_reader(text, mark);
+    let mut record = csv::StringRecord::new();
+    let mut rows = Vec::new();
+    while reader.read_record(&mut record).unwrap_or(false) {
+        if record.iter().all(|cell| cell.trim().is_empty()) {
+            continue;
+        }
+        let start = record.position().map_or(0, |at| usize::try_from(at.byte()).unwrap_or(0));
+        let spans = cell_places((FileId::JOB, text), start, mark).into_iter().filter_map(|place| place.span);
+        rows.push(record.iter().map(str::to_owned).zip(spans).collect());
+    }
+    rows
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;

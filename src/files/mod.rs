@@ -36,6 +36,8 @@ pub(crate) use case_file::{BackFile, CaseFile, EdgingFile, LiningFile, ShelvesFi
 pub(crate) use change_file::ChangeFile;
 pub(crate) use cloth_file::{ClothRow, read_cloth};
 pub(crate) use count_lines::{CountLine, is_in_lines, read_count_lines};
+#[cfg(feature = "open")]
+pub(crate) use csv_table::cells_of;
 pub(crate) use csv_table::parted_by;
 pub(crate) use desk::Desk;
 pub use digest::digest;

@@ -12,7 +12,7 @@ mod written;
 
 pub use casework::*;
 pub use check::{
-    load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards, parse_history,
+    load, load_alternative, load_boards, load_rough, load_with_files, parse, parse_boards, parse_history, parse_picked,
     parse_with_files,
 };
 pub use history::*;

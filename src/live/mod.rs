@@ -15,6 +15,7 @@ mod cure;
 mod drawing;
 mod edit;
 mod fields;
+mod floor;
 mod freeze;
 mod guard;
 mod http;
@@ -23,10 +24,13 @@ mod others;
 mod page;
 mod plans;
 mod routes;
+mod rows;
 mod saw;
 mod saw_page;
 mod session;
 mod spans;
+mod yard;
+mod yard_page;
 
 use std::io;
 use std::net::{Ipv4Addr, TcpListener};
@@ -91,6 +95,8 @@ pub struct Live {
     hands: Hands,
     /// What is counted at the saw and not yet written.
     unwritten: Mutex<saw::Unwritten>,
+    /// What was worked out last for the yard and the saw.
+    worked_out: Mutex<floor::WorkedOut>,
     listener: TcpListener,
     address: String,
 }
@@ -113,7 +119,17 @@ impl Live {
         let news = Arc::new(News::default());
         let planner = Planner::new(path.to_owned(), Arc::clone(&news), hands.why);
         let session = Mutex::new(Session::open(path));
-        let live = Self { session, planner, news, guard, hands, unwritten: Mutex::default(), listener, address };
+        let live = Self {
+            session,
+            planner,
+            news,
+            guard,
+            hands,
+            unwritten: Mutex::default(),
+            worked_out: Mutex::default(),
+            listener,
+            address,
+        };
         live.want_written();
         Ok(live)
     }

@@ -11,8 +11,9 @@ use super::session::Laid;
 use crate::doors::Door;
 use crate::job::Job;
 use crate::measure::Units;
+use crate::plan::Plan;
 use crate::report::bench::{POSITIONS, bench};
-use crate::report::{Sheet, fit};
+use crate::report::{Sheet, buy, fit};
 
 /// All that a page shows.
 pub(super) struct View<'a> {
@@ -63,7 +64,7 @@ pub(super) fn document(title: &str, script: Option<&str>, class: &str, body: &Ma
 pub(super) fn turn(here: &str) -> Markup {
     html! {
         nav aria-label="pages" {
-            @for (name, at) in [("Doors", "./"), ("Saw", "saw")] {
+            @for (name, at) in [("Doors", "./"), ("Yard", "yard"), ("Saw", "saw")] {
                 @if name == here { b aria-current="page" { (name) } } @else { a href=(at) { (name) } }
                 " "
             }
@@ -169,6 +170,14 @@ pub(super) fn table(sheet: &Sheet, units: Units, caption: &str) -> Markup {
             }
         }
     }
+}
+
+/// The shopping list as it is said at the counter.
+pub(super) fn spoken(plan: &Plan, units: Units) -> Markup {
+    let sheet = buy(plan);
+    let column = |name: &str| sheet.columns.iter().position(|column| *column == name);
+    let (Some(say), Some(cost)) = (column("say"), column("cost")) else { return html! {} };
+    html! { ul.buy { @for row in &sheet.rows { li { (row[say].screen(units)) " (" (row[cost].screen(units)) ")" } } } }
 }
 
 fn own(doors: &[Door], cabinet: usize) -> Vec<&Door> {

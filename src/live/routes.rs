@@ -1,7 +1,7 @@
 //! What is answered to each request. A wrong one is answered too, never by a panic.
 
 use std::path::PathBuf;
-use std::sync::{Arc, MutexGuard, PoisonError};
+use std::sync::Arc;
 
 use maud::html;
 
@@ -15,8 +15,6 @@ use super::http::{Reply, Request, SHEET};
 use super::others::{frozen_of, others, text_of};
 use super::page::{View, page, parts};
 use super::plans::{Planned, Price, Stand};
-use super::saw::{self, Cutting, Unwritten, What};
-use super::saw_page::{at_the_saw, nothing_cut};
 use super::session::{Laid, NotWritten, Session};
 use super::{Live, freeze};
 use crate::files::Problems;
@@ -61,9 +59,7 @@ impl Live {
             (false, "positions") => self.positions(request),
             (false, sheet) if sheet.starts_with("sheets/") => self.sheet(&sheet["sheets/".len()..]),
             (false, frozen) if frozen.starts_with("frozen/") => self.frozen(&frozen["frozen/".len()..]),
-            (false, "saw") => self.saw(request),
-            (true, "saw/begin") => self.saw_begin(),
-            (true, "saw/count") => self.saw_count(request),
+            (_, floor) if floor.starts_with("saw") || floor.starts_with("yard") => self.floor(request, floor),
             (true, "try") => self.attempt(request),
             (true, "edit") => self.edit(request),
             _ => Reply::refused(404, "there is no such page"),
@@ -162,70 +158,19 @@ impl Live {
         }
     }
 
-    /// The plan of the job as it is now, with the path of the job.
-    fn planned_now(&self) -> Result<(Arc<Planned>, PathBuf), String> {
-        let session = self.session();
+    /// The job as it is now, where it is sound, with its path.
+    pub(super) fn laid_now(&self) -> Result<(Arc<Laid>, PathBuf), String> {
+        let mut session = self.session();
+        session.look();
         let sound = session.good().cloned().filter(|_| session.problems().is_none());
-        let path = session.path().to_owned();
-        drop(session);
         let laid = sound.ok_or("The job has problems: nothing can be cut before they are mended.")?;
+        Ok((laid, session.path().to_owned()))
+    }
+
+    /// Its plan.
+    pub(super) fn planned_now(&self) -> Result<(Arc<Planned>, PathBuf), String> {
+        let (laid, path) = self.laid_now()?;
         Ok((self.planned(&laid)?, path))
-    }
-
-    fn saw(&self, request: &Request) -> Reply {
-        let cutting = match self.planned_now() {
-            Ok((planned, path)) => Cutting::open(&path, planned),
-            Err(why) => Some(Err(why)),
-        };
-        match cutting {
-            None => Reply::html(nothing_cut(None)),
-            Some(Err(why)) => Reply::html(nothing_cut(Some(&why))),
-            Some(Ok(cutting)) => {
-                let open = || (0..cutting.cut.boards.len()).find(|at| !cutting.is_done(*at)).unwrap_or(0);
-                let board = request.number("board").filter(|at| *at < cutting.cut.boards.len()).unwrap_or_else(open);
-                let unwritten = self.unwritten().clone();
-                Reply::html(at_the_saw(&cutting, &unwritten, board, cutting.standing()))
-            }
-        }
-    }
-
-    fn saw_begin(&self) -> Reply {
-        match self.planned_now().and_then(|(planned, path)| saw::begin(&path, &planned)) {
-            Ok(()) => {
-                self.unwritten().clear();
-                Reply::to("../saw")
-            }
-            Err(why) => Reply::html(nothing_cut(Some(&why))),
-        }
-    }
-
-    fn saw_count(&self, request: &Request) -> Reply {
-        let Some(board) = request.number("board") else { return Reply::refused(400, "say which board") };
-        let part = request.number("part");
-        let what = match (request.value("what").as_deref(), part) {
-            (Some("straight"), Some(part)) => What::Straight(part),
-            (Some("bowed"), Some(part)) => What::Bowed(part),
-            (Some("rest"), _) => What::RestStraight,
-            _ => return Reply::refused(400, "say what came off the saw"),
-        };
-        let planned = self.planned_now();
-        // One press after another, from whatever page.
-        let mut unwritten = self.unwritten();
-        let counted = match planned {
-            Ok((planned, path)) => match Cutting::open(&path, planned) {
-                Some(cutting) => cutting.and_then(|mut cutting| cutting.count(&mut unwritten, board, what)),
-                None => Err("Nothing is being cut yet.".to_owned()),
-            },
-            Err(why) => Err(why),
-        };
-        match counted {
-            Ok(()) => Reply::to(&format!("../saw?board={board}")),
-            Err(why) => Reply::html(nothing_cut(Some(&why))),
-        }
-    }
-
-    fn unwritten(&self) -> MutexGuard<'_, Unwritten> {
-        self.unwritten.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// The client's page of a frozen revision.

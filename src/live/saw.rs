@@ -1,20 +1,31 @@
 //! At the saw: the board in hand drawn large, the next setting, two buttons a strip size, and what is still to be cut.
 //!
 //! The plan that is cut lies in `cut/plan` beside the job, written once; what comes off the saw in `cut/count.csv`, in the
-//! form that `count` reads. A row is written when all strips of a size of a board are counted: until then they are kept
-//! here, since a row that is there means that no more of its strips are to come.
+//! form that `count` reads. Where that is not enough, a second cut has its plan in `cut/plan-2` and its count in
+//! `cut/count-2.csv`, and so on. A row is written when all strips of a size of a board are counted: until then they are
+//! kept here, since a row that is there means that no more of its strips are to come.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
 
-use super::plans::Planned;
+use super::session::Laid;
 use crate::demand::{Part, pool};
+use crate::doors::Door;
+use crate::job::{Job, Milling, SectionHistory};
+use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::packing::{Budget, Flow};
-use crate::report::{Cell, Sheet, csv_text, folder, rips};
-use crate::shopfloor::{CountRow, CutPlan, Round, Saw, Standing, read_count, read_plan, replace, take_stock};
+use crate::plan::Plan;
+use crate::report::{Cell, Sheet, csv_text, folder, plan_files};
+use crate::shopfloor::{
+    CountRow, FloorError, PlannedBoard, Round, Saw, Standing, build_mark, link, read_count, read_plan, replace,
+    take_stock,
+};
+
+/// Cuts of one job: nobody goes back to the saw more often.
+const MOST_CUTS: usize = 20;
 
 /// Strips of one size of one board, as they come off the saw.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -29,69 +40,89 @@ impl Tally {
     }
 }
 
+/// A board of a cut, both from 0.
+pub(super) type OfCut = (usize, usize);
+
 /// What is counted and not yet written, by board and part.
-pub(super) type Unwritten = BTreeMap<(usize, usize), Tally>;
+pub(super) type Unwritten = BTreeMap<(OfCut, usize), Tally>;
 
 /// A job that is being cut.
 pub(super) struct Cutting {
-    pub(super) planned: Arc<Planned>,
+    pub(super) laid: Arc<Laid>,
     pub(super) parts: Vec<Part>,
-    pub(super) cut: CutPlan,
-    pub(super) rows: Vec<CountRow>,
-    count: PathBuf,
+    /// The cuts so far, the first one first.
+    pub(super) rounds: Vec<Round>,
+    /// What the shop saw in other jobs.
+    history: Vec<SectionHistory>,
+    job: PathBuf,
 }
 
-/// Where the plan that is cut lies, and its count.
-pub(super) fn places(job: &Path) -> (PathBuf, PathBuf) {
-    let folder = job.parent().map_or_else(|| PathBuf::from("cut"), |folder| folder.join("cut"));
-    (folder.join("plan"), folder.join("count.csv"))
+/// Where the plan of a cut lies, and its count.
+fn places(job: &Path, cut: usize) -> (PathBuf, PathBuf) {
+    let folder = job.with_file_name("cut");
+    match cut {
+        0 => (folder.join("plan"), folder.join("count.csv")),
+        cut => (folder.join(format!("plan-{}", cut + 1)), folder.join(format!("count-{}.csv", cut + 1))),
+    }
+}
+
+fn is_begun(job: &Path, cut: usize) -> bool {
+    places(job, cut).0.join("rips.csv").is_file()
 }
 
 /// Writes the plan into its folder: from now on it is the one that is cut.
-pub(super) fn begin(job: &Path, planned: &Planned) -> Result<(), String> {
-    let (plan, count) = places(job);
-    if count.exists() {
-        return Err(format!("`{}` counts a cut that was begun: move it first", count.display()));
+pub(super) fn begin(path: &Path, job: &Job, plan: &Plan) -> Result<(), String> {
+    let (folder, count) = places(path, 0);
+    let counted = count.exists().then_some(count);
+    if let Some(there) = counted.or_else(|| is_begun(path, 1).then(|| places(path, 1).0)) {
+        return Err(format!("`{}` belongs to a cut that was begun: move the folder `cut` first", there.display()));
     }
-    let files = crate::report::plan_files(&planned.laid.job, &planned.plan);
-    folder::write(&plan, &files).map(|_| ()).map_err(|error| error.to_string())
+    folder::write(&folder, &plan_files(job, plan)).map(|_| ()).map_err(|error| error.to_string())
 }
 
 impl Cutting {
-    /// The cut that was begun, with its count; `None` where none was.
-    pub(super) fn open(job: &Path, planned: Arc<Planned>) -> Option<Result<Self, String>> {
-        let (plan, count) = places(job);
-        plan.join("rips.csv").is_file().then(|| Self::read(planned, &plan, count))
+    /// The cuts that were begun, with their counts; `None` where none was.
+    pub(super) fn open(job: &Path, laid: Arc<Laid>) -> Option<Result<Self, String>> {
+        is_begun(job, 0).then(|| Self::read(job, laid))
     }
 
-    fn read(planned: Arc<Planned>, plan: &Path, count: PathBuf) -> Result<Self, String> {
-        let _quiet = folder::read(plan).map_err(|error| error.to_string())?;
-        let job = &planned.laid.job;
-        let text = std::fs::read_to_string(plan.join("rips.csv")).map_err(|error| error.to_string())?;
-        if text != csv_text(&rips(job, &planned.plan), job.units) {
-            return Err(
-                "The job changed since its cutting began: `cut/plan` holds the plan of what it was. Take the change \
-                        back, or move the folder `cut` and begin anew."
-                    .to_owned(),
-            );
+    fn read(path: &Path, laid: Arc<Laid>) -> Result<Self, String> {
+        if laid.doors.iter().any(|door| !door.fits()) {
+            return Err("A door of the job does not fit as it is now: nothing is cut by it.".to_owned());
         }
-        let parts = pool(job, &planned.laid.doors).map_err(|error| error.to_string())?.parts;
-        let cut = read_plan(job, &parts, plan, true).map_err(|error| error.to_string())?;
-        let there = count.exists().then(|| read_count(job, &parts, &cut, &count)).transpose();
-        let rows = there.map_err(|error| error.to_string())?.unwrap_or_default();
-        Ok(Self { planned, parts, cut, rows, count })
+        let parts = pool(&laid.job, &laid.doors).map_err(|error| error.to_string())?.parts;
+        let mut rounds = Vec::new();
+        for cut in (0..MOST_CUTS).take_while(|cut| is_begun(path, *cut)) {
+            rounds.push(round(path, &laid.job, &parts, cut)?);
+        }
+        link(&mut rounds).map_err(|error| error.to_string())?;
+        let history = history(&laid.job, &rounds);
+        Ok(Self { laid, parts, rounds, history, job: path.to_owned() })
+    }
+
+    /// The board, where there is one to be cut: not one that a later cut has planned anew.
+    pub(super) fn board(&self, (cut, board): OfCut) -> Option<&PlannedBoard> {
+        let round = self.rounds.get(cut)?;
+        round.plan.boards.get(board).filter(|_| !round.anew.contains(&board))
+    }
+
+    /// All boards that are cut, or were.
+    pub(super) fn boards(&self) -> Vec<OfCut> {
+        let all = self.rounds.iter().enumerate();
+        let of = all.flat_map(|(cut, round)| (0..round.plan.boards.len()).map(move |board| (cut, board)));
+        of.filter(|at| self.board(*at).is_some()).collect()
     }
 
     /// What came of a size of a board so far, with what is not written yet.
-    pub(super) fn tally(&self, unwritten: &Unwritten, board: usize, part: usize) -> Tally {
-        let row = self.rows.iter().find(|row| (row.board, row.part) == (board, part));
+    pub(super) fn tally(&self, unwritten: &Unwritten, at: OfCut, part: usize) -> Tally {
+        let row = self.rounds[at.0].rows.iter().find(|row| (row.board, row.part) == (at.1, part));
         let written = row.map(|row| Tally { straight: row.straight, bowed: row.rejected });
-        written.or_else(|| unwritten.get(&(board, part)).copied()).unwrap_or_default()
+        written.or_else(|| unwritten.get(&(at, part)).copied()).unwrap_or_default()
     }
 
     /// Parts that a board yields, in the order of its rips.
-    pub(super) fn yields(&self, board: usize) -> Vec<(usize, u32)> {
-        let Some(board) = self.cut.boards.get(board) else { return Vec::new() };
+    pub(super) fn yields(&self, at: OfCut) -> Vec<(usize, u32)> {
+        let Some(board) = self.board(at) else { return Vec::new() };
         let mut parts: Vec<usize> = Vec::new();
         for row in &board.rips {
             if !parts.contains(&row.part) {
@@ -102,15 +133,16 @@ impl Cutting {
     }
 
     /// True when every strip of a board is counted.
-    pub(super) fn is_done(&self, board: usize) -> bool {
-        self.yields(board).iter().all(|(part, _)| self.rows.iter().any(|row| (row.board, row.part) == (board, *part)))
+    pub(super) fn is_done(&self, at: OfCut) -> bool {
+        let rows = self.rounds.get(at.0).map_or(&[][..], |round| &round.rows);
+        self.yields(at).iter().all(|(part, _)| rows.iter().any(|row| (row.board, row.part) == (at.1, *part)))
     }
 
     /// One strip more, or the rest of the board straight; writes the rows that are whole with it.
-    pub(super) fn count(&mut self, unwritten: &mut Unwritten, board: usize, what: What) -> Result<(), String> {
+    pub(super) fn count(&mut self, unwritten: &mut Unwritten, at: OfCut, what: What) -> Result<(), String> {
         let mut whole = Vec::new();
-        for (part, yields) in self.yields(board) {
-            let mut tally = self.tally(unwritten, board, part);
+        for (part, yields) in self.yields(at) {
+            let mut tally = self.tally(unwritten, at, part);
             let left = yields.saturating_sub(tally.sum());
             match what {
                 What::Straight(of) if of == part && left > 0 => tally.straight += 1,
@@ -118,7 +150,7 @@ impl Cutting {
                 What::RestStraight => tally.straight += left,
                 What::Straight(_) | What::Bowed(_) => continue,
             }
-            unwritten.insert((board, part), tally);
+            unwritten.insert((at, part), tally);
             if tally.sum() >= yields {
                 whole.push((part, tally));
             }
@@ -126,26 +158,29 @@ impl Cutting {
         if whole.is_empty() {
             return Ok(());
         }
-        let seen = std::fs::read(&self.count).ok();
+        let (_, path) = places(&self.job, at.0);
+        let seen = std::fs::read(&path).ok();
+        let rows = &mut self.rounds[at.0].rows;
         for (part, tally) in whole {
-            unwritten.remove(&(board, part));
-            self.rows.retain(|row| (row.board, row.part) != (board, part));
+            unwritten.remove(&(at, part));
+            rows.retain(|row| (row.board, row.part) != (at.1, part));
             let Tally { straight, bowed: rejected } = tally;
-            self.rows.push(CountRow { board, part, straight, rejected, straight_length: None, hours: Decimal::ZERO });
+            rows.push(CountRow { board: at.1, part, straight, rejected, straight_length: None, hours: Decimal::ZERO });
         }
-        self.rows.sort_by_key(|row| (row.board, row.part));
-        let text = csv_text(&self.sheet(), self.planned.laid.job.units);
-        replace(&self.count, seen.as_deref(), text.as_bytes()).map_err(|error| error.to_string())
+        rows.sort_by_key(|row| (row.board, row.part));
+        let text = csv_text(&self.sheet(at.0), self.laid.job.units);
+        replace(&path, seen.as_deref(), text.as_bytes()).map_err(|error| error.to_string())
     }
 
-    /// The count as `count` reads it.
-    fn sheet(&self) -> Sheet {
-        let mut sheet = crate::report::blank_count(&self.parts, &self.cut);
+    /// The count of a cut as `count` reads it.
+    fn sheet(&self, cut: usize) -> Sheet {
+        let round = &self.rounds[cut];
+        let mut sheet = crate::report::blank_count(&self.parts, &round.plan);
         let mut at = sheet.rows.iter_mut();
-        for (number, board) in self.cut.boards.iter().enumerate() {
+        for (number, board) in round.plan.boards.iter().enumerate() {
             for part in (0..self.parts.len()).filter(|part| board.yields(*part) > 0) {
                 let Some(line) = at.next() else { return sheet };
-                if let Some(row) = self.rows.iter().find(|row| (row.board, row.part) == (number, part)) {
+                if let Some(row) = round.rows.iter().find(|row| (row.board, row.part) == (number, part)) {
                     line[3] = Cell::Count(row.straight.into());
                     line[4] = Cell::Count(row.rejected.into());
                     line[5] = row.straight_length.map_or(Cell::Empty, Cell::Length);
@@ -157,18 +192,73 @@ impl Cutting {
     }
 
     /// Where the job stands: what is enough, and what to cut where it is not.
-    pub(super) fn standing(&self) -> Result<Standing, String> {
-        let round = Round { plan: self.cut.clone(), rows: self.rows.clone(), anew: std::collections::BTreeSet::new() };
-        let laid = &self.planned.laid;
-        let saw = Saw {
-            job: &laid.job,
-            doors: &laid.doors,
-            parts: &self.parts,
-            rounds: std::slice::from_ref(&round),
-            history: &[],
-        };
-        take_stock(&saw, &Budget::default(), &mut |_, _| Flow::Continue).map_err(|error| error.to_string())
+    pub(super) fn standing(&self) -> Result<Standing, FloorError> {
+        let (job, doors): (&Job, &[Door]) = (&self.laid.job, &self.laid.doors);
+        let saw = Saw { job, doors, parts: &self.parts, rounds: &self.rounds, history: &self.history };
+        take_stock(&saw, &Budget::default(), &mut |_, _| Flow::Continue)
     }
+
+    /// Writes the plan of what is still to be cut: from now on it is cut too. True when there was something to cut.
+    pub(super) fn next_cut(&self, unwritten: &Unwritten, standing: &Standing) -> Result<bool, String> {
+        // A board that lies half cut is not planned anew.
+        if let Some(((cut, board), _)) = unwritten.keys().next() {
+            let of = if *cut == 0 { String::new() } else { format!(" of cut {}", cut + 1) };
+            return Err(format!("Count board {}{of} to its end first: it is cut in part.", board + 1));
+        }
+        let Some(finish) = &standing.finish else { return Ok(false) };
+        let cut = self.rounds.len();
+        if cut >= MOST_CUTS {
+            return Err(format!("There are {cut} cuts already."));
+        }
+        let (folder, count) = places(&self.job, cut);
+        if count.exists() {
+            return Err(format!("`{}` is there already: move it first", count.display()));
+        }
+        let written = folder::write(&folder, &plan_files(&finish.job, &finish.plan));
+        written.map(|_| true).map_err(|error| error.to_string())
+    }
+}
+
+/// A cut with its count, as they lie on the disk.
+fn round(path: &Path, job: &Job, parts: &[Part], cut: usize) -> Result<Round, String> {
+    let (folder, count) = places(path, cut);
+    let _quiet = folder::read(&folder).map_err(|error| error.to_string())?;
+    let plan = read_plan(job, parts, &folder, cut == 0).map_err(|error| match error {
+        FloorError::Folder { what, .. } => format!(
+            "The job changed since its cutting began, and `{}` holds the plan of what it was ({what}). Take the change \
+             back, or move the folder `cut` and begin anew.",
+            folder.display()
+        ),
+        other => other.to_string(),
+    })?;
+    let rows = count.exists().then(|| read_count(job, parts, &plan, &count)).transpose();
+    let rows = rows.map_err(|error| error.to_string())?.unwrap_or_default();
+    Ok(Round { plan, rows, anew: BTreeSet::new() })
+}
+
+/// What the shop's history says of other builds.
+fn history(job: &Job, rounds: &[Round]) -> Vec<SectionHistory> {
+    let build = build_mark(rounds);
+    job.history.sections.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect()
+}
+
+/// A board as it is drawn; `parts` are those that its rips are of.
+pub(super) fn as_cut(board: &PlannedBoard, parts: &[Part]) -> CutBoard {
+    let mut blanks: BTreeMap<u32, Blank> = BTreeMap::new();
+    for row in &board.rips {
+        let flat = parts.get(row.part).is_some_and(|part| part.thickness == row.planed);
+        let blank = blanks.entry(row.blank).or_insert_with(|| Blank {
+            length: row.blank_length,
+            milling: if flat { Milling::Flat } else { Milling::Edge },
+            planed: row.planed,
+            leaves: row.leaves,
+            rips: Vec::new(),
+        });
+        let pieces = row.strips / (row.rips * row.leaves).max(1);
+        let (part, rip_width, rips, from) = (row.part, row.rip_width, row.rips, row.from);
+        blank.rips.push(RipGroup { part, rip_width, rips, pieces, from });
+    }
+    CutBoard { stock: 0, order: board.order, blanks: blanks.into_values().collect() }
 }
 
 /// What was pressed.

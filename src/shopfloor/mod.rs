@@ -39,4 +39,4 @@ pub use replace::{ReplaceError, replace};
 pub use salvage::Salvage;
 pub use standing::{Saw, Standing, good_wanted, nothing_more, take_stock};
 pub use worth::{BoardWorth, WorthTable, worth_table};
-pub use yard::{Offer, Pile, Verdict, Yard, at_the_yard, from_the_pile};
+pub use yard::{Offer, Pile, Verdict, YARD, Yard, at_the_yard, from_the_pile};

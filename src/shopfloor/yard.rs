@@ -10,6 +10,9 @@ use crate::measure::{Cents, Volume};
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::Stage;
 
+/// Work of one solve at the yard: the answer is wanted while the board is in hand.
+pub const YARD: Budget = Budget { nodes: 20, tries: 20 };
+
 /// Where a shopping trip stands.
 #[derive(Debug, Clone)]
 pub struct Yard {

@@ -6,6 +6,7 @@ mod figures;
 #[cfg(unix)]
 mod kills;
 mod saw;
+mod yard;
 
 use std::io::{Read, Write};
 use std::net::TcpStream;

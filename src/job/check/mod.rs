@@ -117,7 +117,15 @@ fn parse_with(sources: &Sources, change: Change) -> Result<(Job, Vec<SourceFile>
 /// # Errors
 /// [`Problems`]: everything wrong with it, each with its place.
 pub fn load_boards(path: &Path, units: Units) -> Result<Vec<BoardStock>, Problems> {
-    boards_alone(&Sources::on_disk(path), units, Uncounted::InHand)
+    parse_picked(&Sources::on_disk(path), units)
+}
+
+/// The same from wherever the file comes, the first of `sources`.
+///
+/// # Errors
+/// [`Problems`], as for [`load_boards`].
+pub fn parse_picked(sources: &Sources, units: Units) -> Result<Vec<BoardStock>, Problems> {
+    boards_alone(sources, units, Uncounted::InHand)
 }
 
 /// Reads and checks a boards file by itself, the first of `sources`: a rack.

@@ -3,6 +3,7 @@
 use super::figure::{Figure, Hang, fits};
 use super::shell::{Words, count};
 use crate::cutting::{clear_runs, held, usable_length};
+use crate::demand::Part;
 use crate::job::{BoardStock, CuttingRules, Job, Order};
 use crate::measure::Length;
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
@@ -32,7 +33,12 @@ impl BoardScale {
     #[must_use]
     pub fn of(job: &Job, plan: &Plan) -> Self {
         let used = plan.boards.boards.iter().filter_map(|board| job.boards.get(board.stock));
-        let longest = used.map(|stock| stock.length.mm_f64()).fold(1.0, f64::max);
+        Self::holding(used.map(|stock| stock.length))
+    }
+
+    /// The scale at which the longest of these boards fills the sheet.
+    pub(crate) fn holding(lengths: impl Iterator<Item = Length>) -> Self {
+        let longest = lengths.map(Length::mm_f64).fold(1.0, f64::max);
         let along = (WIDTH - 2.0 * SIDE) / longest;
         Self { along, across: 1.5 * along }
     }
@@ -81,7 +87,16 @@ fn left_beside(rules: &CuttingRules, stock: &BoardStock, board: &CutBoard) -> Le
 /// The drawing of one board of a plan, at the scale of its job.
 #[must_use]
 pub fn board_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: BoardScale) -> Figure {
-    let stock = &job.boards[board.stock];
+    figure_of(job, &plan.demand.parts, (&job.boards[board.stock], board), scale)
+}
+
+/// The drawing of a board that is cut into strips of these parts.
+pub(crate) fn figure_of(
+    job: &Job,
+    parts: &[Part],
+    (stock, board): (&BoardStock, &CutBoard),
+    scale: BoardScale,
+) -> Figure {
     let (length, width) = (scale.x(stock.length), scale.y(stock.width));
     let words = Words::new(job);
     let cuts = match board.order {
@@ -96,7 +111,7 @@ pub fn board_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: BoardScale)
     let mut sheet = BoardSheet {
         figure: Figure::new(label, WIDTH, OVER + width + UNDER),
         rules: &job.shop.cutting,
-        plan,
+        parts,
         words,
         scale,
         stock,
@@ -117,7 +132,7 @@ pub fn board_figure(job: &Job, plan: &Plan, board: &CutBoard, scale: BoardScale)
 struct BoardSheet<'a> {
     figure: Figure,
     rules: &'a CuttingRules,
-    plan: &'a Plan,
+    parts: &'a [Part],
     words: Words,
     scale: BoardScale,
     stock: &'a BoardStock,
@@ -188,7 +203,7 @@ impl BoardSheet<'_> {
             }
             let group = y - kerf - group_top;
             self.pieces_along((x, group_top), group, blank, rips);
-            let name = &self.plan.demand.parts[rips.part].name;
+            let name = &self.parts[rips.part].name;
             let said = format!("{} x {} {name}", rips.rips, self.words.len(rips.rip_width));
             self.label((x, group_top), (w, group), &said);
         }
@@ -200,7 +215,7 @@ impl BoardSheet<'_> {
 
     /// Where the pieces of equal rips end, and the waste past them.
     fn pieces_along(&mut self, (x, top): (f64, f64), height: f64, blank: &Blank, rips: &RipGroup) {
-        let piece = self.plan.demand.parts[rips.part].length + self.rules.length_trim;
+        let piece = self.parts[rips.part].length + self.rules.length_trim;
         let mut at = Length::ZERO;
         for _ in 0..rips.pieces {
             at += piece;
@@ -245,7 +260,7 @@ impl BoardSheet<'_> {
     /// Crosscuts of a full-length rip, all its parts one after the other.
     fn pieces_of_rip(&mut self, blank: &Blank, top: f64, height: f64) {
         for rips in &blank.rips {
-            let piece = self.plan.demand.parts[rips.part].length + self.rules.length_trim;
+            let piece = self.parts[rips.part].length + self.rules.length_trim;
             let mut at = rips.from;
             for _ in 0..rips.pieces {
                 at += piece;

@@ -29,6 +29,8 @@ use crate::job::Job;
 use crate::plan::Plan;
 use crate::report::cut_short;
 
+#[cfg(feature = "open")]
+pub(crate) use board_figure::figure_of;
 pub use board_figure::{BoardScale, board_figure};
 pub use figure::{Figure, Hang, Mark};
 pub use shell::STYLE;
