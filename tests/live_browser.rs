@@ -19,13 +19,31 @@ fn driven(script: &str) {
 }
 
 #[test]
-#[ignore = "needs Chromium, node and an npm package: .ci/run installs them and runs this"]
+#[ignore = "needs Chromium, node and npm packages: .ci/run installs them and runs this"]
 fn from_nothing_to_a_frozen_quote_and_printed_sheets() {
+    driven("walk.mjs");
+}
+
+#[test]
+#[ignore = "needs Chromium, node and npm packages: .ci/run installs them and runs this"]
+fn a_door_is_drawn_as_it_is_changed_and_has_its_price() {
     driven("door.mjs");
 }
 
 #[test]
-#[ignore = "needs Chromium, node and an npm package: .ci/run installs them and runs this"]
+#[ignore = "needs Chromium, node and npm packages: .ci/run installs them and runs this"]
+fn boards_are_judged_at_the_yard() {
+    driven("yard.mjs");
+}
+
+#[test]
+#[ignore = "needs Chromium, node and npm packages: .ci/run installs them and runs this"]
+fn a_device_of_the_network_is_let_in() {
+    driven("network.mjs");
+}
+
+#[test]
+#[ignore = "needs Chromium, node and npm packages: .ci/run installs them and runs this"]
 fn a_board_is_counted_at_the_saw() {
     driven("saw.mjs");
 }

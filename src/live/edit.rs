@@ -1,16 +1,21 @@
-//! Changes to the text of a job file. What is not changed stays as it was written: comments, order, spacing.
+//! Changes to the text of a job's files. What is not changed stays as it was written: comments, order, spacing.
 
 use toml_edit::{Array, ArrayOfTables, DocumentMut, InlineTable, Item, Table, TableLike, Value, value};
 
-use super::address::{Address, Kind, Step};
+use super::address::{Address, Kind, Of, Step};
+use super::rows;
 use crate::files::{StarterFile, starter};
-use crate::measure::{Units, parse_length};
+use crate::measure::{Units, parse_length, parse_thickness};
 
 /// A change to the text.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) enum Change {
-    /// These values, each at its address; an empty one goes, and what is usual stands in its place.
+    /// These values of one file, each at its address; an empty one goes, and what is usual stands in its place.
     Set(Vec<(Address, String)>),
+    /// One more row of a table like this one.
+    CopyRow(Of, usize),
+    /// This row of a table goes.
+    RemoveRow(Of, usize),
     /// One more cabinet, as a starter job has it.
     Add,
     /// One more cabinet like this one.
@@ -26,12 +31,23 @@ pub(crate) enum Change {
     },
 }
 
+impl Change {
+    /// The file that it changes.
+    pub(crate) fn of(&self) -> Of {
+        match self {
+            Self::Set(values) => values.first().map_or(Of::Job, |(at, _)| at.of()),
+            Self::CopyRow(of, _) | Self::RemoveRow(of, _) => *of,
+            Self::Add | Self::Copy(_) | Self::Remove(_) | Self::Bring { .. } => Of::Job,
+        }
+    }
+}
+
 /// Why a text was not changed.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub(crate) enum NotChanged {
-    #[error("the job file is no TOML as it stands; mend it in a text editor first")]
+    #[error("the file is no TOML as it stands; mend it in a text editor first")]
     NoToml,
-    #[error("there is no such value in the job file any more")]
+    #[error("there is no such value in the file any more")]
     NotThere,
     #[error("the other job has no such cabinet")]
     NoCabinet,
@@ -39,6 +55,9 @@ pub(crate) enum NotChanged {
 
 /// The text with the change.
 pub(crate) fn changed(text: &str, units: Units, change: &Change) -> Result<String, NotChanged> {
+    if change.of().is_table() {
+        return table_changed(text, units, change).ok_or(NotChanged::NotThere);
+    }
     // Line ends come back as they were; within, there is one kind of them.
     let dos = text.contains("\r\n");
     let mut document = open(&if dos { text.replace("\r\n", "\n") } else { text.to_owned() })?;
@@ -54,9 +73,55 @@ pub(crate) fn changed(text: &str, units: Units, change: &Change) -> Result<Strin
         }
         Change::Remove(at) => remove(&mut document, *at)?,
         Change::Bring { text, cabinet } => bring(&mut document, units, text, *cabinet)?,
+        Change::CopyRow(..) | Change::RemoveRow(..) => return Err(NotChanged::NotThere),
     }
     let out = document.to_string();
     Ok(if dos { out.replace('\n', "\r\n") } else { out })
+}
+
+/// A table's text with the change; `None` where it is of a row that is not there.
+fn table_changed(text: &str, units: Units, change: &Change) -> Option<String> {
+    match change {
+        Change::Set(values) => values.iter().try_fold(text.to_owned(), |text, (at, to)| {
+            let (row, column) = at.cell()?;
+            rows::set(&text, row, column, &as_cell(at, to.trim(), units))
+        }),
+        Change::CopyRow(of, row) => {
+            let column = if *of == Of::Boards { "stock" } else { "bolt" };
+            let name = rows::cell(text, *row, column)?;
+            let taken: Vec<String> = (0..rows::count(text)).filter_map(|row| rows::cell(text, row, column)).collect();
+            rows::copy(text, *row, column, &free_name(&name, &taken))
+        }
+        Change::RemoveRow(_, row) => rows::remove(text, *row),
+        Change::Add | Change::Copy(_) | Change::Remove(_) | Change::Bring { .. } => None,
+    }
+}
+
+/// What was typed as a cell holds it: sizes in decimals, which no spreadsheet takes for a date.
+fn as_cell(at: &Address, to: &str, units: Units) -> String {
+    let cell = match at.kind() {
+        Kind::Length => parse_length(to, units).ok().map(|length| {
+            let decimal = length.decimal(units);
+            if parse_length(&decimal, units) == Ok(length) { decimal } else { length.exact() }
+        }),
+        _ if at.cell().is_some_and(|(_, column)| column == "thickness") => {
+            parse_thickness(to, units).ok().map(|thickness| thickness.csv(units))
+        }
+        _ => None,
+    };
+    cell.unwrap_or_else(|| to.to_owned())
+}
+
+/// What a cell holds, as a maker says it.
+pub(crate) fn written_cell(text: &str, at: &Address, units: Units) -> Option<String> {
+    let (row, column) = at.cell()?;
+    let cell = rows::cell(text, row, column)?;
+    let shown = match at.kind() {
+        Kind::Length => parse_length(&cell, units).ok().map(|length| length.show(units)),
+        _ if column == "thickness" => parse_thickness(&cell, units).ok().map(|thickness| thickness.show(units)),
+        _ => None,
+    };
+    Some(shown.filter(|shown| !shown.starts_with('~')).unwrap_or(cell))
 }
 
 pub(crate) fn open(text: &str) -> Result<DocumentMut, NotChanged> {
@@ -151,6 +216,8 @@ fn value_of(kind: Kind, to: &str, old: Option<&Value>) -> Value {
     let was_figure = matches!(old, Some(Value::Integer(_) | Value::Float(_)));
     match kind {
         Kind::Count | Kind::Figure => figure(),
+        // As it was typed: 52.50 stays 52.50.
+        Kind::Amount => to.parse::<Value>().ok().filter(|value| value.is_integer() || value.is_float()),
         Kind::Length if was_figure => figure(),
         Kind::Length | Kind::Word(_) | Kind::Text => None,
     }
@@ -301,7 +368,7 @@ fn bring(document: &mut DocumentMut, units: Units, text: &str, at: usize) -> Res
 }
 
 /// Every table of a list, as a table by itself.
-fn listed(document: &DocumentMut, key: &str) -> Vec<Table> {
+pub(crate) fn listed(document: &DocumentMut, key: &str) -> Vec<Table> {
     match document.get(key) {
         Some(Item::ArrayOfTables(list)) => list.iter().cloned().collect(),
         Some(Item::Value(Value::Array(list))) => {

@@ -1,11 +1,14 @@
 //! The sizes and words of a job as fields of the page, each with its address in the file.
 
+use std::ops::Range;
+use std::path::Path;
+
 use toml_edit::{DocumentMut, Item};
 
-use super::address::{Address, Kind};
+use super::address::{Address, Kind, Of};
 use super::edit::{open, written};
 use super::session::Laid;
-use crate::files::{FileId, Place, Problems};
+use crate::files::{FileId, Place, Problems, Span};
 use crate::job::{Cabinet, DoorTrack, Panel};
 use crate::measure::Length;
 
@@ -94,7 +97,7 @@ pub(crate) fn fields(
     typed: Option<(&Address, &str)>,
 ) -> Fields {
     let document = open(text).unwrap_or_default();
-    let places = Places::of(text, problems);
+    let places = Places::of(Of::Job, text, problems, Path::new(""));
     let case = laid.and_then(|laid| laid.job.cabinets.get(cabinet));
     let mut found = Found { document: &document, places, case, laid, typed, met: Vec::new() };
     let at = format!("cabinet.{cabinet}");
@@ -126,7 +129,7 @@ pub(crate) fn fields(
         let name = found.text(&format!("strip.{strip}.name")).unwrap_or_else(|| "loose strip".to_owned());
         groups.push(Group { title: name, fields: found.list(&format!("strip.{strip}"), &keys), folded: true });
     }
-    let elsewhere = found.places.elsewhere(&found.met);
+    let elsewhere = elsewhere(problems, &found.met);
     Fields { head, groups, elsewhere, cabinets: names }
 }
 
@@ -281,25 +284,54 @@ impl Found<'_> {
     }
 }
 
-/// Problems by where they stand.
-struct Places<'a> {
-    spans: Option<toml_edit::Document<String>>,
+/// Problems of one file by where they stand.
+pub(super) struct Places<'a> {
+    spans: Spans,
+    file: FileId,
     problems: Option<&'a Problems>,
 }
 
+/// Where the values of a file stand.
+enum Spans {
+    Unknown,
+    Keys(toml_edit::Document<String>),
+    Cells(String),
+}
+
 impl<'a> Places<'a> {
-    fn of(text: &str, problems: Option<&'a Problems>) -> Self {
-        let spans = problems.and_then(|_| toml_edit::Document::parse(text.to_owned()).ok());
-        Self { spans, problems }
+    pub(super) fn of(of: Of, text: &str, problems: Option<&'a Problems>, path: &Path) -> Self {
+        let spans = match problems {
+            None => Spans::Unknown,
+            Some(_) if of.is_table() => Spans::Cells(text.to_owned()),
+            Some(_) => toml_edit::Document::parse(text.to_owned()).map_or(Spans::Unknown, Spans::Keys),
+        };
+        // The job file is always the first; the others are known by their paths.
+        let known = |problems: &Problems| problems.files().iter().position(|file| file.path() == path);
+        let file = match of {
+            Of::Job => FileId::JOB,
+            _ => FileId(problems.and_then(known).unwrap_or(usize::MAX)),
+        };
+        Self { spans, file, problems }
+    }
+
+    fn span(&self, at: &Address) -> Option<Range<usize>> {
+        match &self.spans {
+            Spans::Unknown => None,
+            Spans::Keys(document) => super::spans::span_of(document, at),
+            Spans::Cells(text) => at.cell().and_then(|(row, column)| super::rows::span_of(text, row, column)),
+        }
     }
 
     /// Problems that stand at a value, each with its number.
-    fn at(&self, at: &Address) -> Vec<(usize, String)> {
-        let (Some(spans), Some(problems)) = (&self.spans, self.problems) else { return Vec::new() };
-        let Some(span) = super::spans::span_of(spans, at) else { return Vec::new() };
+    pub(super) fn at(&self, at: &Address) -> Vec<(usize, String)> {
+        let (Some(span), Some(problems)) = (self.span(at), self.problems) else { return Vec::new() };
         let within = |place: Place| {
-            place.file == FileId::JOB
-                && place.span.is_some_and(|other| other.start < span.end && span.start < other.end)
+            // An empty cell is a place between two commas.
+            let touches = |other: Span| {
+                (other.start < span.end && span.start < other.end)
+                    || (other.start == span.start && other.end == span.end)
+            };
+            place.file == self.file && place.span.is_some_and(touches)
         };
         let at_it = |place: Place| {
             // A problem of a whole table or list is no problem of this value.
@@ -308,19 +340,19 @@ impl<'a> Places<'a> {
         let listed = problems.iter().enumerate().filter(|(_, problem)| at_it(problem.place));
         listed.map(|(number, problem)| (number, format!("{}; {}", problem.what, problem.help))).collect()
     }
+}
 
-    /// Problems that no field has.
-    fn elsewhere(&self, met: &[usize]) -> Vec<String> {
-        let Some(problems) = self.problems else { return Vec::new() };
-        let others = problems.iter().enumerate().filter(|(number, _)| !met.contains(number));
-        let said = others.map(|(_, problem)| {
-            let file = problems.file(problem.place);
-            let line = problem.place.span.map(|span| format!(", line {}", file.line_column(span.start).0));
-            let name = file.path().file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
-            format!("{name}{}: {}; {}", line.unwrap_or_default(), problem.what, problem.help)
-        });
-        said.collect()
-    }
+/// Problems that no field has.
+pub(super) fn elsewhere(problems: Option<&Problems>, met: &[usize]) -> Vec<String> {
+    let Some(problems) = problems else { return Vec::new() };
+    let others = problems.iter().enumerate().filter(|(number, _)| !met.contains(number));
+    let said = others.map(|(_, problem)| {
+        let file = problems.file(problem.place);
+        let line = problem.place.span.map(|span| format!(", line {}", file.line_column(span.start).0));
+        let name = file.path().file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+        format!("{name}{}: {}; {}", line.unwrap_or_default(), problem.what, problem.help)
+    });
+    said.collect()
 }
 
 /// A value a step up or down: 1/16 in or 1 mm, one, or half a degree. `None` where there is no such step.
@@ -357,6 +389,6 @@ pub(crate) fn stepped(at: &Address, value: &str, up: bool, units: crate::measure
             let next = if up { now.checked_add(1)? } else { now.checked_sub(1)? };
             words.get(next).map(|word| (*word).to_owned())
         }
-        Kind::Text => None,
+        Kind::Text | Kind::Amount => None,
     }
 }

@@ -26,6 +26,17 @@ pub(crate) fn same(a: &str, b: &str) -> bool {
     a.as_bytes().ct_eq(b.as_bytes()).into()
 }
 
+/// Refuses another site's form, script, picture or frame.
+pub(crate) fn from_the_page(request: &Request, host: &str) -> Result<(), &'static str> {
+    if !matches!(request.header("sec-fetch-site"), None | Some("same-origin" | "none")) {
+        return Err("another site asked for this");
+    }
+    if request.post && request.header("origin") != Some(format!("http://{host}").as_str()) {
+        return Err("another site sent this");
+    }
+    Ok(())
+}
+
 /// What every request has to show.
 #[derive(Debug, Clone)]
 pub(crate) struct Guard {
@@ -43,18 +54,11 @@ impl Guard {
         if !self.hosts.iter().any(|known| known == host) {
             return Err(Reply::refused(421, "this is not the host that slatwright serves"));
         }
-        let path = request.path.strip_prefix('/').unwrap_or_default();
-        let (token, rest) = path.split_once('/').unwrap_or((path, ""));
+        let (token, rest) = request.key();
         if !same(token, &self.token) {
             return Err(refused("open the whole address that `slatwright open` printed: its last part is the key"));
         }
-        // Another site's form, script, picture or frame.
-        if !matches!(request.header("sec-fetch-site"), None | Some("same-origin" | "none")) {
-            return Err(refused("another site asked for this"));
-        }
-        if request.post && request.header("origin") != Some(format!("http://{host}").as_str()) {
-            return Err(refused("another site sent this"));
-        }
+        from_the_page(request, host).map_err(refused)?;
         request.trusted.store(true, Ordering::Relaxed);
         Ok(rest)
     }

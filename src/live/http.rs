@@ -14,6 +14,8 @@ use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
+use super::devices::Right;
+
 /// Connections at one time.
 const MOST_CONNECTIONS: usize = 96;
 /// A request is there within this time, whole.
@@ -40,6 +42,8 @@ pub(crate) struct Request {
     headers: Vec<(String, String)>,
     body: Vec<u8>,
     pub(crate) peer: Option<IpAddr>,
+    /// What the device may that sent it; `None` for the maker's own machine.
+    pub(crate) device: Option<Right>,
     /// Set once the token was right: such a connection is not closed to make room.
     pub(crate) trusted: Arc<AtomicBool>,
 }
@@ -55,8 +59,15 @@ impl Request {
             headers,
             body: body.as_bytes().to_vec(),
             peer: Some(IpAddr::from([127, 0, 0, 1])),
+            device: None,
             trusted: Arc::default(),
         }
+    }
+
+    /// The first part of the path, which is the key, and what stands behind it.
+    pub(crate) fn key(&self) -> (&str, &str) {
+        let path = self.path.strip_prefix('/').unwrap_or_default();
+        path.split_once('/').unwrap_or((path, ""))
     }
 
     /// The one header of this name (in small letters); `None` where there is none, or where there are two.
@@ -319,5 +330,5 @@ fn heard(head: &[u8], trusted: Arc<AtomicBool>) -> Result<Request, Unheard> {
         return Err((411, "say how long the body is"));
     }
     let (path, query) = (path.to_owned(), query.to_owned());
-    Ok(Request { post, path, query, headers, body: Vec::new(), peer: None, trusted })
+    Ok(Request { post, path, query, headers, body: Vec::new(), peer: None, device: None, trusted })
 }

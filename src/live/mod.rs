@@ -5,13 +5,15 @@
 //! script on the page computes nothing: it puts in place what it is sent.
 //!
 //! A [`Live`] listens on the loopback address. [`serve`](Live::serve) answers until the program ends: each request has to
-//! carry the token of its address, the host it was printed with, and come from the page itself. This room waits by the
-//! clock and has threads of its own; no figure depends on either.
+//! carry the token of its address, the host it was printed with, and come from the page itself. Where it is asked to, it
+//! listens in the shop's own network too, on a port of its own, for devices that the maker lets in one by one. This room
+//! waits by the clock and has threads of its own; no figure depends on either.
 
 mod address;
 mod alternative;
 mod card;
 mod cure;
+mod devices;
 mod drawing;
 mod edit;
 mod fields;
@@ -19,6 +21,7 @@ mod floor;
 mod freeze;
 mod guard;
 mod http;
+mod lan_page;
 mod news;
 mod others;
 mod page;
@@ -28,6 +31,8 @@ mod rows;
 mod saw;
 mod saw_page;
 mod session;
+mod shop_fields;
+mod shop_page;
 mod spans;
 mod yard;
 mod yard_page;
@@ -42,6 +47,7 @@ use std::time::Duration;
 use jiff::civil::Date;
 use thiserror::Error;
 
+use self::devices::{Lan, is_own, own_address};
 use self::guard::{Guard, random_word};
 use self::news::News;
 use self::plans::{Planned, Planner, whole};
@@ -81,6 +87,15 @@ pub enum OpenError {
     /// No port to listen on.
     #[error("cannot listen on 127.0.0.1: {0}")]
     NoPort(io::Error),
+    /// This machine is in no network of its own.
+    #[error("this machine has no address in a network of its own")]
+    NoNetwork,
+    /// An address that anybody in the world may reach.
+    #[error("{0} is no address of a network of one's own")]
+    NotOwn(Ipv4Addr),
+    /// No port to listen on in the network.
+    #[error("cannot listen on {0}: {1}")]
+    NoDoor(Ipv4Addr, io::Error),
     /// The system has no random bytes.
     #[error("the system gives no random bytes for the key of the page: {0}")]
     NoKey(getrandom::Error),
@@ -99,6 +114,20 @@ pub struct Live {
     worked_out: Mutex<floor::WorkedOut>,
     listener: TcpListener,
     address: String,
+    /// The door to the network, where it is open.
+    lan: Option<Lan>,
+}
+
+/// Who besides this machine may ask to be let in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Network {
+    /// Nobody.
+    #[default]
+    None,
+    /// Devices of the network that this machine is in.
+    Own,
+    /// Devices of the network in which this machine has that address.
+    At(Ipv4Addr),
 }
 
 impl Live {
@@ -108,6 +137,14 @@ impl Live {
     /// # Errors
     /// [`OpenError`].
     pub fn open(path: &Path, hands: Hands) -> Result<Self, OpenError> {
+        Self::open_to(path, hands, Network::None)
+    }
+
+    /// The same, for devices of a network too. Each has to be let in on the page before it is shown anything.
+    ///
+    /// # Errors
+    /// [`OpenError`].
+    pub fn open_to(path: &Path, hands: Hands, network: Network) -> Result<Self, OpenError> {
         if let Err(source) = std::fs::File::open(path) {
             return Err(OpenError::Unreadable { path: path.display().to_string(), source });
         }
@@ -119,17 +156,9 @@ impl Live {
         let news = Arc::new(News::default());
         let planner = Planner::new(path.to_owned(), Arc::clone(&news), hands.why);
         let session = Mutex::new(Session::open(path));
-        let live = Self {
-            session,
-            planner,
-            news,
-            guard,
-            hands,
-            unwritten: Mutex::default(),
-            worked_out: Mutex::default(),
-            listener,
-            address,
-        };
+        let (unwritten, worked_out) = (Mutex::default(), Mutex::default());
+        let lan = door(network)?;
+        let live = Self { session, planner, news, guard, hands, unwritten, worked_out, listener, address, lan };
         live.want_written();
         Ok(live)
     }
@@ -138,6 +167,12 @@ impl Live {
     #[must_use]
     pub fn address(&self) -> &str {
         &self.address
+    }
+
+    /// Where devices of the network ask to be let in, if they may.
+    #[must_use]
+    pub fn door(&self) -> Option<String> {
+        self.lan.as_ref().map(Lan::address)
     }
 
     /// Answers requests; comes back only when `stop` is set and one more request arrives.
@@ -156,6 +191,14 @@ impl Live {
                     watching.news.tell("changed", &mark);
                 }
             }
+        });
+        let at_the_door = Arc::clone(&live);
+        std::thread::spawn(move || {
+            // It ends with the program.
+            let calling = Arc::clone(&at_the_door);
+            let Some(lan) = &at_the_door.lan else { return };
+            let answer = move |mut request| calling.answer_device(&mut request);
+            http::serve(&lan.listener, &AtomicBool::new(false), Arc::new(answer));
         });
         http::serve(&live.listener, stop, Arc::new(move |request| answering.answer(&request)));
         live.planner.end();
@@ -183,4 +226,26 @@ impl Live {
         let plan = plan.map_err(|cannot| (self.hands.why)(&laid.job, &cannot))?;
         Ok(Arc::new(Planned { laid: Arc::clone(laid), plan }))
     }
+}
+
+/// Opens the door to a network.
+fn door(network: Network) -> Result<Option<Lan>, OpenError> {
+    let address = match network {
+        Network::None => return Ok(None),
+        Network::Own => own_address().ok_or(OpenError::NoNetwork)?,
+        Network::At(address) => address,
+    };
+    if !is_own(address) {
+        return Err(OpenError::NotOwn(address));
+    }
+    let failed = |error| OpenError::NoDoor(address, error);
+    let listener = TcpListener::bind((address, 0)).map_err(failed)?;
+    let host = listener.local_addr().map_err(failed)?.to_string();
+    Lan::new(listener, host).map(Some).map_err(OpenError::NoKey)
+}
+
+/// An address as a code to be scanned from a terminal.
+#[must_use]
+pub fn code_in_letters(address: &str) -> String {
+    lan_page::in_letters(address)
 }

@@ -3,7 +3,7 @@
 // a pointer stands on the drawing.
 
 const byId = (id) => document.getElementById(id);
-const PARTS = ["steps", "head", "cabinets", "drawing", "said", "ways", "sizes", "card"];
+const PARTS = ["steps", "devices", "head", "cabinets", "drawing", "said", "ways", "sizes", "card"];
 
 // One request after another, so that none overtakes another.
 let line = Promise.resolve();
@@ -30,7 +30,7 @@ const gone = "slatwright does not answer: it may have been ended. Open the job a
 // What every request tells: which cabinet lies on the bench, how far its doors are open, what the page was drawn from.
 function here() {
   const steps = byId("steps");
-  return { cabinet: steps.dataset.cabinet, seen: steps.dataset.seen, open: byId("open").value };
+  return { cabinet: steps.dataset.cabinet, seen: steps.dataset.seen, view: steps.dataset.view, open: byId("open")?.value ?? 0 };
 }
 
 // ---- parts of the page in place ----

@@ -38,6 +38,8 @@ pub(super) struct View<'a> {
     pub(super) frozen: &'a [(String, String)],
     /// The unit of bare figures.
     pub(super) unit: &'static str,
+    /// Phones and tablets that ask to be let in, where they may.
+    pub(super) devices: Option<Markup>,
 }
 
 /// The head of every page: title, style, script.
@@ -64,7 +66,7 @@ pub(super) fn document(title: &str, script: Option<&str>, class: &str, body: &Ma
 pub(super) fn turn(here: &str) -> Markup {
     html! {
         nav aria-label="pages" {
-            @for (name, at) in [("Doors", "./"), ("Yard", "yard"), ("Saw", "saw")] {
+            @for (name, at) in [("Doors", "./"), ("Shop", "shop"), ("Yard", "yard"), ("Saw", "saw")] {
                 @if name == here { b aria-current="page" { (name) } } @else { a href=(at) { (name) } }
                 " "
             }
@@ -86,7 +88,14 @@ pub(super) fn page(view: &View<'_>) -> String {
 /// Everything on it that may change, each part with the name it is replaced by.
 pub(super) fn parts(view: &View<'_>) -> Markup {
     html! {
-        (steps(view))
+        (steps(&Steps {
+            view: "",
+            mark: view.mark,
+            cabinet: view.cabinet,
+            notice: view.notice,
+            ways: view.ways,
+            devices: view.devices.clone(),
+        }))
         (head(view))
         (cabinets(view))
         section.paper aria-label="the cabinet on the bench" {
@@ -100,19 +109,32 @@ pub(super) fn parts(view: &View<'_>) -> Markup {
     }
 }
 
+/// What every page with fields has at its head.
+pub(super) struct Steps<'a> {
+    /// Which page it is, where it is not that of the doors.
+    pub(super) view: &'static str,
+    pub(super) mark: &'a str,
+    pub(super) cabinet: usize,
+    pub(super) notice: &'a str,
+    pub(super) ways: (Option<&'a str>, Option<&'a str>),
+    /// Phones and tablets that ask to be let in, where they may.
+    pub(super) devices: Option<Markup>,
+}
+
 /// What happened last, and the way back.
-fn steps(view: &View<'_>) -> Markup {
+pub(super) fn steps(steps: &Steps<'_>) -> Markup {
     html! {
-        section #steps data-seen=(view.mark) data-cabinet=(view.cabinet) aria-label="changes" {
-            p #notice role="status" { (view.notice) }
+        section #steps data-seen=(steps.mark) data-view=(steps.view) data-cabinet=(steps.cabinet) aria-label="changes" {
+            p #notice role="status" { (steps.notice) }
             p.back {
-                @for (what, word, of) in [("undo", "Undo", view.ways.0), ("redo", "Redo", view.ways.1)] {
+                @for (what, word, of) in [("undo", "Undo", steps.ways.0), ("redo", "Redo", steps.ways.1)] {
                     button type="button" #(what) data-what=(what) disabled[of.is_none()] {
                         (word) @if let Some(of) = of { span { ": " (of) } }
                     }
                 }
             }
         }
+        @if let Some(devices) = &steps.devices { (devices) }
     }
 }
 
@@ -305,7 +327,7 @@ fn sizes_of(group: &Group, unit: &str) -> Markup {
 }
 
 /// The woods that there are boards of.
-fn woods(laid: Option<&Laid>) -> Markup {
+pub(super) fn woods(laid: Option<&Laid>) -> Markup {
     let mut woods: Vec<String> =
         laid.into_iter().flat_map(|laid| &laid.job.boards).map(|board| board.species.to_string()).collect();
     woods.sort();
@@ -314,9 +336,9 @@ fn woods(laid: Option<&Laid>) -> Markup {
 }
 
 /// One size, pencilled: a line to write on.
-fn size(field: &Field, unit: &str) -> Markup {
+pub(super) fn size(field: &Field, unit: &str) -> Markup {
     let at = field.at.to_string();
-    let id = at.replace('.', "-");
+    let id = at.replace(['.', ':'], "-");
     let says = format!("says-{id}");
     let kind = field.at.kind();
     let unit = if kind == Kind::Length { unit } else { "" };
@@ -340,7 +362,7 @@ fn size(field: &Field, unit: &str) -> Markup {
                         list=[(field.at.parted().1 == "species").then_some("woods")]
                         aria-describedby=(says) aria-invalid=[wrong.then_some("true")];
                 }
-                @if !unit.is_empty() { span.unit { (unit) } }
+                @if !unit.is_empty() || steps { span.unit { (unit) } }
                 @if steps { (step(&at, &field.label, "up", "+")) }
             }
             p.says #(says) { (field.wrong.as_deref().unwrap_or_default()) }

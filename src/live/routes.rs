@@ -3,19 +3,23 @@
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use maud::html;
+use maud::{Markup, html};
 
-use super::address::Address;
+use super::address::{Address, Of};
 use super::card::{card, ways};
 use super::cure::cure;
+use super::devices::{Caller, Right};
 use super::drawing::positions;
 use super::edit::{Change, open};
 use super::fields::{fields, stepped};
 use super::http::{Reply, Request, SHEET};
+use super::lan_page::{devices, waiting};
 use super::others::{frozen_of, others, text_of};
-use super::page::{View, page, parts};
+use super::page::{Steps, View, page, parts};
 use super::plans::{Planned, Price, Stand};
 use super::session::{Laid, NotWritten, Session};
+use super::shop_fields::{Texts, shelves};
+use super::shop_page::{ShopView, shop_page, shop_parts};
 use super::{Live, freeze};
 use crate::files::Problems;
 use crate::report::bench::{POSITIONS, bench};
@@ -23,6 +27,7 @@ use crate::report::pages::page_files;
 
 const LOOK: &str = include_str!("look.css");
 const SCRIPT: &str = include_str!("page.js");
+const WAIT: &str = include_str!("wait.js");
 /// Slats round a corner.
 const ICON: &str = "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 32 32'><path d='M4 8h12a12 12 0 0 1 12 12v8' \
                     fill='none' stroke='#a8752f' stroke-width='7' stroke-dasharray='5 1.2'/></svg>";
@@ -34,22 +39,45 @@ struct Typed {
     at: Address,
     text: String,
     problems: Option<Problems>,
-    /// The whole text that these are problems of.
+    /// The whole text of its file that these are problems of.
     whole: Option<String>,
 }
 
 impl Live {
     /// Answers a request that may come from anywhere.
     pub(super) fn answer(&self, request: &Request) -> Reply {
-        let path = match self.guard.admit(request) {
-            Ok(path) => path.to_owned(),
-            Err(refused) => return refused,
+        match self.guard.admit(request) {
+            Ok(path) => self.page(request, path),
+            Err(refused) => refused,
+        }
+    }
+
+    /// Answers a device of the network.
+    pub(super) fn answer_device(&self, request: &mut Request) -> Reply {
+        let Some(lan) = &self.lan else { return Reply::refused(404, "there is no such page") };
+        let (caller, news) = lan.caller(request);
+        let (right, path) = match caller {
+            Caller::Not(reply) => {
+                if news {
+                    self.news.tell("changed", "devices");
+                }
+                return reply;
+            }
+            Caller::Waits(number) => return waits(request.key().1, number),
+            Caller::In(right, path) => (right, path.to_owned()),
         };
-        match (request.post, path.as_str()) {
-            (false, "") => self.show(request, None, true),
+        request.device = Some(right);
+        self.page(request, &path)
+    }
+
+    /// Answers whoever was let in.
+    fn page(&self, request: &Request, path: &str) -> Reply {
+        match (request.post, path) {
+            (false, "") => self.show(request, true),
+            (false, "shop") => self.show_shop(request),
             (false, "parts") => {
                 self.want_written();
-                self.show(request, None, false)
+                self.show(request, false)
             }
             (false, "look.css") => Reply::whole(200, "text/css; charset=utf-8", LOOK.into()),
             (false, "page.js") => Reply::whole(200, "text/javascript; charset=utf-8", SCRIPT.into()),
@@ -66,10 +94,18 @@ impl Live {
         }
     }
 
-    fn show(&self, request: &Request, typed: Option<&Typed>, whole: bool) -> Reply {
+    fn show(&self, request: &Request, whole: bool) -> Reply {
         let mut session = self.session();
         session.look();
-        self.shown(request, &mut session, typed, None, whole)
+        self.shown(request, &mut session, None, None, whole)
+    }
+
+    fn show_shop(&self, request: &Request) -> Reply {
+        let mut session = self.session();
+        session.look();
+        let title = session.good().map_or_else(String::new, |laid| laid.job.name.clone());
+        let parts = self.shop_shown(request, &session, None, None);
+        Reply::html(shop_page(&title, &parts))
     }
 
     /// The page, or its parts: of `laid` where it is given, else of the job as it is.
@@ -81,6 +117,9 @@ impl Live {
         laid: Option<Arc<Laid>>,
         whole: bool,
     ) -> Reply {
+        if request.value("view").as_deref() == Some("shop") {
+            return Reply::html(self.shop_shown(request, session, typed, laid).into_string());
+        }
         let old = laid.is_none() && session.problems().is_some();
         let laid = laid.or_else(|| session.good().cloned());
         let number = laid.as_ref().map_or(0, |laid| session.draw(laid));
@@ -92,9 +131,10 @@ impl Live {
         let cabinet = asked.min(cabinets.saturating_sub(1));
         let position = request.number("open").unwrap_or(0).min(POSITIONS - 1);
         // Problems of a value that is only typed stand in the text that holds it.
-        let text = typed.and_then(|typed| typed.whole.as_deref()).unwrap_or(session.text());
+        let of_job = typed.filter(|typed| typed.at.of() == Of::Job);
+        let text = of_job.and_then(|typed| typed.whole.as_deref()).unwrap_or(session.text());
         let problems = typed.and_then(|typed| typed.problems.as_ref()).or(session.problems());
-        let at = typed.map(|typed| (&typed.at, typed.text.as_str()));
+        let at = of_job.map(|typed| (&typed.at, typed.text.as_str()));
         let price = self.price(session);
         let (others, frozen) = (others(session.path()), frozen_of(session.path()));
         let view = View {
@@ -111,8 +151,45 @@ impl Live {
             others: &others,
             frozen: &frozen,
             unit: session.units().word(),
+            devices: self.devices_shown(request),
         };
         Reply::html(if whole { page(&view) } else { parts(&view).into_string() })
+    }
+
+    /// What may change on the page of the shop.
+    fn shop_shown(
+        &self,
+        request: &Request,
+        session: &Session,
+        typed: Option<&Typed>,
+        laid: Option<Arc<Laid>>,
+    ) -> Markup {
+        let laid = laid.or_else(|| session.good().cloned());
+        let whole = typed.and_then(|typed| Some((typed.at.of(), typed.whole.as_deref()?)));
+        let of = |of: Of| {
+            let file = session.file(of)?;
+            Some((whole.filter(|(other, _)| *other == of).map_or(file.text(), |(_, text)| text), file.path()))
+        };
+        let texts = Texts {
+            of: &of,
+            laid: laid.as_deref(),
+            problems: typed.and_then(|typed| typed.problems.as_ref()).or(session.problems()),
+            typed: typed.map(|typed| (&typed.at, typed.text.as_str())),
+            units: session.units(),
+        };
+        let (price, frozen) = (self.price(session), frozen_of(session.path()));
+        let cabinet = request.number("cabinet").unwrap_or(0);
+        let (mark, notice, ways) = (session.mark(), session.notice(), session.ways());
+        let head = Steps { view: "shop", mark, cabinet, notice, ways, devices: self.devices_shown(request) };
+        let unit = session.units().word();
+        shop_parts(&ShopView {
+            head,
+            shelves: &shelves(&texts),
+            laid: laid.as_deref(),
+            price: &price,
+            frozen: &frozen,
+            unit,
+        })
     }
 
     /// What is known of the price: nothing is, and nothing is waited for, where there never was a sound job.
@@ -216,8 +293,10 @@ impl Live {
     fn edit(&self, request: &Request) -> Reply {
         let Some(what) = request.value("what") else { return Reply::refused(400, "nothing is asked for") };
         let seen = request.value("seen").unwrap_or_default();
-        if what == "freeze" {
-            return self.freeze(request, &seen);
+        match what.as_str() {
+            "freeze" => return self.freeze(request, &seen),
+            "device" => return self.decide_device(request),
+            _ => {}
         }
         let mut session = self.session();
         let outcome = match what.as_str() {
@@ -247,6 +326,32 @@ impl Live {
         self.shown(request, &mut session, typed.as_ref(), None, false)
     }
 
+    /// Lets a device in, or out. That is the maker's alone.
+    fn decide_device(&self, request: &Request) -> Reply {
+        let right = match request.value("right").as_deref() {
+            Some("look") => Some(Right::Look),
+            Some("write") => Some(Right::Write),
+            Some("out") => None,
+            _ => return Reply::refused(400, "say what the device may do"),
+        };
+        let number = request.number("number").and_then(|number| u32::try_from(number).ok()).unwrap_or(0);
+        match &self.lan {
+            Some(lan) if request.device.is_none() => {
+                let known = lan.decide(number, right);
+                let mut session = self.session();
+                session.say(if known { "" } else { "That device is not there any more." });
+                self.news.tell("changed", "devices");
+                self.shown(request, &mut session, None, None, false)
+            }
+            _ => Reply::refused(403, "only the machine that serves the job lets others in"),
+        }
+    }
+
+    /// The phones and tablets of the network, for the maker alone.
+    fn devices_shown(&self, request: &Request) -> Option<Markup> {
+        self.lan.as_ref().filter(|_| request.device.is_none()).map(devices)
+    }
+
     /// The change that is asked for, with words for it.
     fn change(&self, request: &Request, session: &Session, what: &str) -> Option<(String, Change)> {
         let cabinet = request.number("cabinet").unwrap_or(0);
@@ -261,6 +366,16 @@ impl Live {
                 let up = request.value("by")? == "up";
                 let next = stepped(&at, &text, up, session.units())?;
                 Some((at.words(), Change::Set(vec![(at, next)])))
+            }
+            "copy_row" | "remove_row" => {
+                let asked = request.value("of")?;
+                let of = Of::OTHERS.into_iter().find(|of| of.is_table() && of.key() == asked)?;
+                let row = request.number("row")?;
+                Some(if what == "copy_row" {
+                    (format!("one more row of the {asked}"), Change::CopyRow(of, row))
+                } else {
+                    (format!("a row of the {asked} taken out"), Change::RemoveRow(of, row))
+                })
             }
             "add" => Some(("a new cabinet".to_owned(), Change::Add)),
             "copy" => Some(("a copy of the cabinet".to_owned(), Change::Copy(cabinet))),
@@ -308,6 +423,17 @@ impl Live {
         session.say(said.unwrap_or_else(|why| format!("Nothing was frozen: {why}")));
         self.news.tell("changed", session.mark());
         self.shown(request, &mut session, None, None, false)
+    }
+}
+
+/// What a device is shown that waits at the door.
+fn waits(path: &str, number: u32) -> Reply {
+    match path {
+        "" => Reply::html(waiting(number)),
+        "look.css" => Reply::whole(200, "text/css; charset=utf-8", LOOK.into()),
+        "icon.svg" => Reply::whole(200, "image/svg+xml", ICON.into()),
+        "wait.js" => Reply::whole(200, "text/javascript; charset=utf-8", WAIT.into()),
+        _ => Reply::refused(403, "this device is not let in yet"),
     }
 }
 

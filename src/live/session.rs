@@ -9,7 +9,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::SystemTime;
 
-use super::edit::{Change, NotChanged, changed};
+use super::address::Of;
+use super::edit::{Change, NotChanged, changed, open};
 use crate::doors::{self, Door};
 use crate::files::{Problems, SourceFile, Sources, digest};
 use crate::job::{self, Job};
@@ -141,6 +142,16 @@ impl Session {
         self.reading.files.first().map_or("", SourceFile::text)
     }
 
+    /// One of the job's files as it was read last; `None` where the job names none.
+    pub(crate) fn file(&self, of: Of) -> Option<&SourceFile> {
+        if of == Of::Job {
+            return self.reading.files.first();
+        }
+        let document = open(self.text()).ok()?;
+        let path = self.path.with_file_name(document.get(of.key())?.as_str()?);
+        self.reading.files.iter().skip(1).find(|file| file.path() == path)
+    }
+
     /// Tells whether the files are still those that a page was drawn from.
     pub(crate) fn mark(&self) -> &str {
         &self.mark
@@ -209,28 +220,31 @@ impl Session {
     ///
     /// The text comes with it, in which its problems have their places.
     pub(crate) fn attempt(&self, change: &Change) -> Result<(Reading, String), NotChanged> {
-        let new = changed(self.text(), self.units(), change)?;
-        Ok((Reading::of(&Sources::on_disk(&self.path).instead(&self.path, new.clone())), new))
+        let file = self.file(change.of()).ok_or(NotChanged::NotThere)?;
+        let new = changed(file.text(), self.units(), change)?;
+        Ok((Reading::of(&Sources::on_disk(&self.path).instead(file.path(), new.clone())), new))
     }
 
-    /// Writes a change into the job file. `seen` is the mark of the page that asks for it.
+    /// Writes a change into the file that it is of. `seen` is the mark of the page that asks for it.
     pub(crate) fn write(&mut self, seen: &str, what: &str, change: &Change) -> Result<(), NotWritten> {
         self.look();
         if seen != self.mark {
             return Err(NotWritten::Stale);
         }
-        let new = changed(self.text(), self.units(), change)?;
-        if new == self.text() {
+        let file = self.file(change.of()).ok_or(NotChanged::NotThere)?;
+        let new = changed(file.text(), self.units(), change)?;
+        if new == file.text() {
             self.notice.clear();
             return Ok(());
         }
-        let after = [marked(&self.bytes), new.as_bytes()].concat();
-        let reading = Reading::of(&Sources::on_disk(&self.path).instead(&self.path, after.clone()));
+        let before = file.bytes();
+        let after = [marked(&before), new.as_bytes()].concat();
+        let done = Done { what: what.to_owned(), file: file.path().to_owned(), before, after };
+        let reading = Reading::of(&Sources::on_disk(&self.path).instead(&done.file, done.after.clone()));
         let more = reading.problems() > self.reading.problems();
         if let (Err(problems), true) = (&reading.outcome, more) {
             return Err(NotWritten::Worse(problems.clone(), new));
         }
-        let done = Done { what: what.to_owned(), file: self.path.clone(), before: self.bytes.clone(), after };
         self.put(&done.file, &done.before, &done.after)?;
         // What lies on the disk now is what was read before it was put there.
         self.reading = reading;

@@ -1,6 +1,6 @@
 // What the browser tests of the live page share: a job being served, a browser, and what is reported.
 import { spawn, execFileSync } from "node:child_process";
-import { cpSync, mkdtempSync } from "node:fs";
+import { cpSync, mkdtempSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -25,19 +25,21 @@ const served = [];
 process.on("exit", () => served.forEach((program) => program.kill("SIGKILL")));
 for (const signal of ["SIGTERM", "SIGINT"]) process.on(signal, () => process.exit(1));
 process.on("unhandledRejection", (error) => { console.log("FAILED", error); process.exit(1); });
-// Serves a job and gives the address of its page.
-export function serve(job, more = []) {
+// Serves a job and gives the addresses that are printed: of its page, and of the door to the network where it is open.
+export function served_at(job, more = [], addresses = 1) {
   const program = spawn(binary, ["open", job, "--no-browser", ...more], { stdio: ["ignore", "pipe", "ignore"] });
   served.push(program);
   return new Promise((resolve, reject) => {
     let said = "";
     program.stdout.on("data", (data) => {
       said += data;
-      if (said.includes("\n")) resolve(said.split("\n")[0]);
+      const found = said.split("\n").slice(0, -1).filter((line) => line.startsWith("http"));
+      if (found.length >= addresses) resolve(found);
     });
     program.on("exit", () => reject(new Error(`ended: ${said}`)));
   });
 }
+export const serve = async (job) => (await served_at(job))[0];
 
 export const browser = await chromium.launch({
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
@@ -89,14 +91,54 @@ export async function end() {
 
 // ---- how a page is for those who read it ----
 
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"];
+
+// By the rules of this project and by those of axe, which has the success criteria of WCAG 2.1 A and AA.
+export async function readable(page, name) {
+  const own = await page.evaluate(unreadable);
+  holds(`${name}: readable`, own.length === 0, own.slice(0, 5));
+  await page.evaluate(axe);
+  const found = await page.evaluate((values) => window.axe.run(document, { runOnly: { type: "tag", values } }), RULES);
+  const words = found.violations.map(({ id, nodes }) => `${id}: ${nodes.slice(0, 3).map((node) => node.html.slice(0, 160)).join(" | ")}`);
+  holds(`${name}: nothing that axe objects to`, words.length === 0, words);
+  holds(`${name}: axe looked at it`, found.passes.length > 10, found.passes.length);
+}
+
+// Everything that can be pressed or typed into is come to by the tab key, and one sees where one is.
+export async function by_keys(page, name) {
+  const wanted = await page.evaluate(() => {
+    document.activeElement?.blur();
+    const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, summary")];
+    // A step has the arrow keys of its field.
+    const seen = all.filter((node) => !node.disabled && node.checkVisibility() && !node.matches(".step"));
+    seen.forEach((node, n) => { node.dataset.nth = n; });
+    return seen.length;
+  });
+  const met = new Set();
+  let unseen = 0;
+  for (let n = 0; n < wanted + 40 && met.size < wanted; n += 1) {
+    await page.keyboard.press("Tab");
+    const at = await page.evaluate(() => {
+      const node = document.activeElement;
+      return { nth: node?.dataset?.nth, outline: node ? parseFloat(getComputedStyle(node).outlineWidth) : 0 };
+    });
+    if (at.nth === undefined) continue;
+    met.add(at.nth);
+    if (!(at.outline >= 2)) unseen += 1;
+  }
+  holds(`${name}: all is reached by the tab key`, wanted > 3 && met.size === wanted, `${met.size} of ${wanted}`);
+  holds(`${name}: one sees where one is`, unseen === 0, unseen);
+}
+
 // Fields without a label, text of too little contrast, and what runs over the right edge.
-export function unreadable() {
+function unreadable() {
   const problems = [];
   for (const field of document.querySelectorAll("input:not([type=hidden]), select, textarea")) {
     if (!field.labels?.length && !field.getAttribute("aria-label")) problems.push(`no label: ${field.outerHTML}`);
   }
   for (const button of document.querySelectorAll("button, a")) {
-    if (!button.innerText.trim() && !button.getAttribute("aria-label")) problems.push(`no words: ${button.outerHTML}`);
+    if (!button.textContent.trim() && !button.getAttribute("aria-label")) problems.push(`no words: ${button.outerHTML}`);
   }
   const colour = (text) => (text.match(/[\d.]+/g) ?? [0, 0, 0, 0]).map(Number);
   const light = ([r, g, b]) => {

@@ -5,7 +5,9 @@ mod edits;
 mod figures;
 #[cfg(unix)]
 mod kills;
+mod network;
 mod saw;
+mod shop;
 mod yard;
 
 use std::io::{Read, Write};

@@ -3,7 +3,7 @@
 //   node saw.mjs BINARY JOBS
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { demo, end, holds, opened, run, scratch, serve, unreadable } from "./browser.mjs";
+import { by_keys, demo, end, holds, opened, readable, run, scratch, serve } from "./browser.mjs";
 
 const folder = scratch();
 run(["new", "press"], folder);
@@ -27,10 +27,26 @@ const count = readFileSync(join(folder, "press", "cut", "count.csv"), "utf8");
 holds("the count is written", /^1,S\d+,\d+,\d+,1,/m.test(count), count);
 const said = run(["count", job, "--plan", "press/cut/plan", "--cut", "press/cut/count.csv"], folder);
 holds("the command reads it", said.includes("Boards done: 1 of "), said);
+// Two boards bow altogether: what is missing becomes a cut of its own.
+for (const board of [1, 2]) {
+  await page.goto(`${address}saw?board=${board}`);
+  for (let n = 0; n < 120 && (await page.getByRole("button", { name: /^Bowed/ }).count()); n += 1) {
+    await page.getByRole("button", { name: /^Bowed/ }).first().click();
+  }
+}
+for (let n = 0; n < 20 && (await page.getByRole("button", { name: "All the rest of this board is straight" }).count()) + (await page.getByRole("link", { name: "Next board" }).count()); n += 1) {
+  const rest = page.getByRole("button", { name: "All the rest of this board is straight" });
+  await ((await rest.count()) ? rest : page.getByRole("link", { name: "Next board" })).click();
+}
+await page.getByRole("button", { name: "Cut these next" }).click();
+await page.waitForSelector("h1:has-text('Cut 2, board 1')");
+holds("the second cut is drawn", (await page.locator("svg.fig").count()) === 1);
+const both = ["--plan", "press/cut/plan", "--plan", "press/cut/plan-2", "--cut", "press/cut/count.csv"];
+holds("the command knows both cuts", /Boards done: \d+ of \d+/.test(run(["count", job, ...both], folder)));
 for (const options of [{ viewport: { width: 820, height: 1180 } }, { viewport: { width: 390, height: 844 }, colorScheme: "dark" }]) {
   const other = await opened(`${address}saw`, options);
-  const problems = await other.evaluate(unreadable);
-  holds("readable", problems.length === 0, problems.slice(0, 5));
+  await readable(other, `saw, ${options.viewport.width}`);
+  await by_keys(other, `saw, ${options.viewport.width}`);
   await other.close();
 }
 holds("a demo has not begun", (await (await opened(`${await serve(join(demo(), "small_press.toml"))}saw`)).locator("main").innerText()).includes("Nothing is being cut"));
