@@ -18,7 +18,7 @@ use crate::job::{Job, Milling, SectionHistory};
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::packing::{Budget, Flow};
 use crate::plan::Plan;
-use crate::report::{Cell, Sheet, csv_text, folder, plan_files};
+use crate::report::{Cell, Sheet, csv_text, each_file, folder};
 use crate::shopfloor::{
     CountRow, FloorError, PlannedBoard, Round, Saw, Standing, build_mark, link, read_count, read_plan, replace,
     take_stock,
@@ -77,7 +77,12 @@ pub(super) fn begin(path: &Path, job: &Job, plan: &Plan) -> Result<(), String> {
     if let Some(there) = counted.or_else(|| is_begun(path, 1).then(|| places(path, 1).0)) {
         return Err(format!("`{}` belongs to a cut that was begun: move the folder `cut` first", there.display()));
     }
-    folder::write(&folder, &plan_files(job, plan)).map(|_| ()).map_err(|error| error.to_string())
+    write_plan(&folder, job, plan)
+}
+
+fn write_plan(folder: &Path, job: &Job, plan: &Plan) -> Result<(), String> {
+    let written = folder::claim(folder).and_then(|claim| claim.write(each_file(job, plan, None)));
+    written.map(|_| ()).map_err(|error| error.to_string())
 }
 
 impl Cutting {
@@ -214,8 +219,7 @@ impl Cutting {
         if count.exists() {
             return Err(format!("`{}` is there already: move it first", count.display()));
         }
-        let written = folder::write(&folder, &plan_files(&finish.job, &finish.plan));
-        written.map(|_| true).map_err(|error| error.to_string())
+        write_plan(&folder, &finish.job, &finish.plan).map(|()| true)
     }
 }
 
