@@ -119,7 +119,7 @@ pub(super) fn ways(price: &Price, job: Option<&Job>) -> Markup {
     let (names, currency) = job.map_or((&[][..], ""), |job| (&job.alternatives[..], job.shop.currency.as_str()));
     html! {
         section #ways aria-label="what else might be done" {
-            @if !names.is_empty() { h2 { "What else might be done" } }
+            @if !names.is_empty() { h2.aside { "What else might be done" } }
             @for (index, way) in names.iter().enumerate() {
                 p {
                     button type="button" data-what="alternative" data-index=(index) { (way.name) }

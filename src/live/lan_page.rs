@@ -104,7 +104,7 @@ pub(super) fn waiting(number: u32) -> String {
     let body = html! {
         main.saw #waiting {
             h1 { "Waiting to be let in" }
-            p.setting { "This device is " b { (number) } "." }
+            section.hand { p { "This device is number" } p.word { (number) } }
             p { "Whoever has the job open lets it in on the first page; this page goes on by itself then." }
         }
     };

@@ -98,7 +98,7 @@ fn drawn(cutting: &Cutting, at: OfCut) -> Markup {
     html! {
         @if let Some(board) = cutting.board(at) {
             @let cut = as_cut(board, &cutting.parts);
-            figure {
+            figure tabindex="0" aria-label="the board, drawn" {
                 (figure_of(&cutting.laid.job, &cutting.parts, (&board.stock, &cut), BoardScale::holding(lengths)).markup())
             }
         }

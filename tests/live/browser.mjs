@@ -109,7 +109,7 @@ export async function readable(page, name) {
 export async function by_keys(page, name) {
   const wanted = await page.evaluate(() => {
     document.activeElement?.blur();
-    const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, summary")];
+    const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, summary, [tabindex='0']")];
     // A step has the arrow keys of its field.
     const seen = all.filter((node) => !node.disabled && node.checkVisibility() && !node.matches(".step"));
     seen.forEach((node, n) => { node.dataset.nth = n; });

@@ -14,7 +14,7 @@ await device.goto(door);
 await device.waitForSelector("text=Waiting to be let in");
 await readable(device, "waiting");
 holds("nothing of the job is shown", !(await device.content()).includes("press"));
-const number = (await device.locator("main b").innerText()).trim();
+const number = (await device.locator("main .word").innerText()).trim();
 await until(maker, "the maker is asked", () => document.querySelector("#devices .asks"));
 holds("by its number", (await maker.locator("#devices .asks").innerText()).includes(number));
 await maker.locator("#devices summary").click();

@@ -50,7 +50,7 @@ fn a_device_that_is_not_let_in_gets_nothing() {
     let (status, page) = device.get("");
     assert!(status == 200 && page.contains("Waiting to be let in") && !page.contains("seed library"), "{page}");
     let number = attribute(&maker.get("").1, "data-number");
-    assert!(plain(&page).contains(&format!("This device is {number}.")), "{number}");
+    assert!(plain(&page).contains(&format!("This device is number{number}")), "{number}");
     for page in [
         "parts",
         "card",
@@ -117,6 +117,9 @@ fn a_device_may_do_what_it_was_let_in_for() {
         assert!(answer.starts_with("HTTP/1.1 403") || answer.starts_with("HTTP/1.1 421"), "{headers}{answer}");
     }
     assert!(fs::read_to_string(&path).unwrap().contains("inside_width = \"37\""));
+    // A name that somebody made point here.
+    let rebound = device.raw(format!("GET /{token}/ HTTP/1.1\r\nHost: evil.example\r\n\r\n").as_bytes());
+    assert!(rebound.starts_with("HTTP/1.1 421"), "{rebound}");
     decide(&maker, "out");
     assert_eq!(device.get("").0, 403);
 }
