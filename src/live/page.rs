@@ -184,7 +184,7 @@ fn named(view: &View<'_>, number: usize, name: &str) -> Markup {
 /// A table of the commands, as it is on their screens.
 pub(super) fn table(sheet: &Sheet, units: Units, caption: &str) -> Markup {
     html! {
-        div.wide {
+        div.wide tabindex="0" role="group" aria-label=(caption) {
             table {
                 caption.hidden { (caption) }
                 thead { tr { @for column in &sheet.columns { th scope="col" { (column.replace('_', " ")) } } } }

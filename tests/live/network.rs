@@ -109,7 +109,7 @@ fn a_device_may_do_what_it_was_let_in_for() {
     for headers in [
         format!("Host: {host}\r\nOrigin: http://evil.example\r\n"),
         format!("Host: {host}\r\n"),
-        format!("Host: evil.example\r\nOrigin: http://evil.example\r\n"),
+        "Host: evil.example\r\nOrigin: http://evil.example\r\n".to_owned(),
         format!("Host: {host}\r\nOrigin: http://{host}\r\nSec-Fetch-Site: cross-site\r\n"),
     ] {
         let answer = device
