@@ -181,7 +181,9 @@ mod tests {
 
     fn from(peer: [u8; 4], post: bool, path: &str) -> Request {
         let headers = [("host", "192.168.1.5:81"), ("origin", "http://192.168.1.5:81")];
-        Request { peer: Some(IpAddr::from(peer)), ..Request::test(post, path, "", &headers, "") }
+        let mut request = Request::test(post, path, "", &headers, "");
+        request.peer = Some(IpAddr::from(peer));
+        request
     }
 
     /// Knocks and gives the key.
