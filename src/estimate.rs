@@ -57,6 +57,14 @@ fn gap(plan: &Plan) -> Cents {
 fn with_rate(job: &Job, rate: SpareRate) -> Job {
     let mut job = job.clone();
     job.spares.rate = rate;
+    if rate == SpareRate::None {
+        job.spares.rates.clear();
+    }
+    for of in &mut job.spares.rates {
+        if let SpareRate::RejectRate(twice) = doubled(SpareRate::RejectRate(of.rate)) {
+            of.rate = twice;
+        }
+    }
     for strip in &mut job.strips {
         if strip.spares.is_some_and(|own| own != SpareRate::None) {
             strip.spares = Some(if rate == SpareRate::None { rate } else { strip.spares.map_or(rate, doubled) });

@@ -292,6 +292,7 @@ fn billed(
         job,
         doors: &doors,
         parts: &demand.parts,
+        confidence: demand.confidence,
         cloth_needs: &demand.cloth,
         boards: &boards,
         bundles: &demand.bundles,

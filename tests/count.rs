@@ -2,6 +2,9 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+use std::cell::Cell;
+use std::collections::BTreeMap;
+
 use crate::floor_support;
 
 use floor_support::{ShopFolder, rows};
@@ -24,6 +27,106 @@ fn rails() -> ShopFolder {
 
 fn column(csv: &str, name: &str) -> Vec<u64> {
     rows(csv).iter().map(|row| row[name].parse().unwrap()).collect()
+}
+
+/// Before anything is cut the count believes what the plan was made with: what was asked for is what there is.
+#[test]
+fn a_plan_is_answered_with_the_chance_it_was_made_for() {
+    let shop = rails();
+    let said = shop.ok(&["count", JOB, "--plan", "out"]);
+    let chance = |said: &str| -> f64 {
+        let (_, rest) = said.split_once("needs cutting is ").unwrap_or_else(|| panic!("{said}"));
+        rest.split_once(" %").unwrap().0.parse().unwrap()
+    };
+    assert!((90.0..93.0).contains(&chance(&said)), "asked for 90 %: {said}");
+    // With spares of every kind, of the demo's boards.
+    let strips: String = ["{ percent = 20 }", "\"none\"", "{ reject_rate = 0.2 }"]
+        .iter()
+        .zip(0..)
+        .map(|(spares, at)| {
+            format!(
+                "[[strip]]\nname = \"rail {at}\"\nspecies = \"cherry\"\nlength = {}\nwidth = \"5/8\"\n\
+                 thickness = \"3/8\"\nquantity = 9\nspares = {spares}\n",
+                40 - 7 * at
+            )
+        })
+        .collect();
+    let by_board = "[spares]\nreject_rate = 0.15\nby_board = 2\nconfidence = 0.95";
+    for (old, new) in
+        [("", ""), ("[spares]\nreject_rate = 0.12", by_board), ("reject_rate = 0.12", "reject_rate = 0.3")]
+    {
+        let demo = shop.read("mine/harbour_archive.toml");
+        let cut = demo.find("[[alternative]]").unwrap();
+        let demo =
+            demo[..cut].replace("confidence = 0.95\n", if old.starts_with('[') { "" } else { "confidence = 0.95\n" });
+        shop.write("mine/own.toml", &(demo.replace(old, new) + &strips));
+        shop.ok(&["plan", "mine/own.toml", "--out", "own", "--seconds", "3"]);
+        let said = shop.ok(&["count", "mine/own.toml", "--plan", "own"]);
+        assert!(chance(&said) >= 95.0, "{said}");
+    }
+}
+
+/// The dearer a second trip, the surer a job has to be that there is none; what the job itself asks for comes first.
+#[test]
+fn a_second_trip_with_its_price_says_how_sure_the_spares_have_to_be() {
+    let shop = rails();
+    let (job, rules) = (shop.read(JOB), shop.read("mine/shop.toml"));
+    let spares = |out: &str| -> u64 { column(&shop.read(&format!("{out}/slats.csv")), "spares").iter().sum() };
+    let mut before = (0.0, 0);
+    for trip in ["1.00", "25.00", "60.00", "2000.00"] {
+        shop.write("mine/shop.toml", &format!("second_trip = {trip}\n{rules}"));
+        shop.write(JOB, &job.replace("confidence = 0.9\n", ""));
+        let said = shop.ok(&["check", JOB]).split_whitespace().collect::<Vec<_>>().join(" ");
+        let (_, rest) = said.split_once(&format!("A second trip at USD {trip}: spares for ")).expect(&said);
+        let percent: f64 = rest.split_once(" %").unwrap().0.parse().unwrap();
+        shop.ok(&["plan", JOB, "--out", "chosen"]);
+        assert!(percent >= before.0 && spares("chosen") >= before.1, "{trip}: {percent} after {before:?}");
+        before = (percent, spares("chosen"));
+        let asked = shop.ok(&["count", JOB, "--plan", "chosen"]);
+        assert!(asked.contains(&format!("asked {percent:.1} %")), "{asked}");
+        // The same confidence asked for by the job itself comes to the same.
+        shop.write(JOB, &job.replace("confidence = 0.9\n", &format!("confidence = {:.4}\n", percent / 100.0)));
+        shop.ok(&["plan", JOB, "--out", "asked"]);
+        assert_eq!(spares("asked"), spares("chosen"), "{trip}");
+        assert!(!shop.ok(&["check", JOB]).contains("second trip"));
+    }
+    assert!(before.0 > 98.0, "{before:?}");
+    shop.write("mine/shop.toml", &format!("second_trip = -1\n{rules}"));
+    shop.refused(&["check", JOB], "second_trip");
+}
+
+/// Rates by length and wood, from the job file; the last one has to be for all that are left.
+#[test]
+fn rates_by_length_and_wood_are_read_and_said() {
+    let shop = rails();
+    let job = shop.read(JOB).replace("spares = { reject_rate = 0.1 }\n", "");
+    let with = |rates: &str| shop.write(JOB, &job.replace("reject_rate = 0.1\n", &format!("reject_rate = {rates}\n")));
+    let door = "[[cabinet]]\nname = \"press\"\ninside_width = 36\ninside_depth = 15.5\ninside_height = 28\n\
+                doors = \"left\"\nsetback = 0.75\ncorner_radius = 3\ngroove_width = 0.25\ngroove_depth = 0.3125\n\
+                slats = { species = \"cherry\", width = 0.625, thickness = 0.375, lead_width = 1.125, \
+                rabbet_depth = 0.21875, rabbet_length = 0.375 }\n";
+    shop.write(
+        "mine/cloth.csv",
+        "bolt,width,selvage,on_hand_length,price,per,increment\nduck,60,0.5,,12.00,yard,4.5\n",
+    );
+    let job = job.replace("boards = ", "cloth = \"cloth.csv\"\nboards = ") + door;
+    let with_door =
+        |rates: &str| shop.write(JOB, &job.replace("reject_rate = 0.1\n", &format!("reject_rate = {rates}\n")));
+    with_door("[{ under = 30, rate = 0.08 }, { rate = 0.2 }]");
+    assert!(shop.ok(&["check", JOB]).contains("8.0 % looked for"));
+    with_door("[{ species = \"walnut\", rate = 0.08 }, { rate = 0.2 }]");
+    assert!(shop.ok(&["check", JOB]).contains("20.0 % looked for"));
+    for (rates, wrong) in [
+        ("[{ under = 30, rate = 0.08 }]", "these rates leave out some strips"),
+        ("[]", "these rates leave out some strips"),
+        ("[{ under = 30 }, { rate = 0.1 }]", "rate"),
+        ("[{ rate = 0.95 }]", "leaves no strip to count on"),
+        ("[{ species = \"oak\", rate = 0.1 }, { rate = 0.1 }]", "oak"),
+        ("[{ rate = 0.1 }]\npercent = 10", "spares are given in two ways"),
+    ] {
+        with(rates);
+        shop.refused(&["check", JOB], wrong);
+    }
 }
 
 /// A second cut that is not needed any more leaves no list that somebody might cut by.
@@ -109,7 +212,7 @@ fn rejects_in_one_board_ask_for_more_than_rejects_all_over() {
     let shop = rails();
     let even = shop.filled(&[JOB, "--plan", "out"], |_, _, yields| yields / 3);
     let bad: u32 = rows(&even).iter().map(|row| row["rejected"].parse::<u32>().unwrap()).sum();
-    let left = std::cell::Cell::new(bad);
+    let left = Cell::new(bad);
     let one_board = shop.filled(&[JOB, "--plan", "out"], |_, _, yields| {
         let here = left.get().min(yields);
         left.set(left.get() - here);
@@ -117,7 +220,7 @@ fn rejects_in_one_board_ask_for_more_than_rejects_all_over() {
     });
     let clustering = |count: &str| {
         shop.write("cut.csv", count);
-        rows(&shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]))[0]["clustering"]
+        rows(&shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--csv"]))[0]["by_board"]
             .parse::<f64>()
             .unwrap()
     };
@@ -132,8 +235,17 @@ fn long_rejects_serve_short_rails_where_that_saves() {
     };
     let (long, short) = (name("40"), name("18"));
     // A few short rails are missing, and the long rejects are straight over 20 in.
-    let count =
-        shop.filled(&[JOB, "--plan", "out"], |_, part, yields| if part == short { yields / 2 } else { yields / 8 });
+    let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
+    let longs = blank.iter().filter(|row| row["part"] == long).map(|row| row["yields"].parse::<u32>().unwrap());
+    // No long one more than wanted is straight.
+    let spoilt = Cell::new(longs.sum::<u32>() - 20);
+    let count = shop.filled(&[JOB, "--plan", "out"], |_, part, yields| {
+        let here = if part == short { yields / 2 } else { yields.min(spoilt.get()) };
+        if part == long {
+            spoilt.set(spoilt.get() - here);
+        }
+        here
+    });
     let with: String = count
         .lines()
         .map(|line| match line {
@@ -152,6 +264,65 @@ fn long_rejects_serve_short_rails_where_that_saves() {
     let (said, saved) = extra(&with);
     assert!(!plain.contains("Crosscut"), "{plain}");
     assert!(said.contains(&format!("rejects of {long} into")) && saved < without, "{said}");
+}
+
+/// Two long rails more than wanted end a job that lacks two short ones: nobody goes to the yard. What was crosscut is
+/// written into the count, and no more than there is.
+#[test]
+fn straight_strips_that_nobody_wants_make_shorter_ones_before_anything_is_cut() {
+    let shop = rails();
+    let names = rows(&shop.read("out/slats.csv"));
+    let part = |length: &str| names.iter().find(|row| row["length"] == length).unwrap().clone();
+    let (long, short) = (part("40"), part("18"));
+    // All that is too much of either is rejected, but that two short ones are lacking and one long one is over.
+    let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
+    let over = |of: &BTreeMap<String, String>| {
+        let here = blank.iter().filter(|row| row["part"] == of["part"]);
+        here.map(|row| row["yields"].parse::<u32>().unwrap()).sum::<u32>() - 21
+    };
+    let (spoil_long, spoil_short) = (Cell::new(over(&long)), Cell::new(over(&short) + 3));
+    let count = shop.filled(&[JOB, "--plan", "out"], |_, part, yields| {
+        let left = if part == long["part"] { &spoil_long } else { &spoil_short };
+        let here = yields.min(left.get());
+        left.set(left.get() - here);
+        here
+    });
+    shop.write("cut.csv", &count);
+    let ask = ["count", JOB, "--plan", "out", "--cut", "cut.csv"];
+    let (long, short) = (&long["part"], &short["part"]);
+    let said = shop.ok(&ask).split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        said.contains(&format!("Crosscut 1 straight strip of {long} into 2 straight strips for {short} first")),
+        "{said}"
+    );
+    assert!(said.contains("Enough: ") && !said.contains("Extra cutting"), "{said}");
+    // It is done and written down: all there is, and nothing to crosscut any more.
+    let row = count
+        .lines()
+        .find(|row| row.contains(long.as_str()) && row.split(',').nth(2).is_none_or(|n| n != "0"))
+        .unwrap();
+    let with = |cell: &str, straight_length: &str| {
+        let lines = count.lines().map(|line| match line {
+            "board,part,straight,rejected" => format!("{line},straight_length,crosscut_to\n"),
+            line if line == row => format!("{line},{straight_length},{cell}\n"),
+            line => format!("{line},,\n"),
+        });
+        lines.collect::<String>()
+    };
+    shop.write("cut.csv", &with(&format!("2 {short}"), ""));
+    let csv = shop.ok(&[&ask[..], &["--csv"]].concat());
+    assert_eq!((column(&csv, "straight"), column(&csv, "extra")), (vec![20, 20], vec![0, 0]), "{csv}");
+    assert!(!shop.ok(&ask).contains("Crosscut"));
+    for (cell, length, wrong) in [
+        (format!("900 {short}"), "", "cannot have been crosscut from"),
+        (format!("1 {long}"), "", "makes one of"),
+        ("1 S77".to_owned(), "", "makes one of"),
+        (short.clone(), "", "does not say how many strips"),
+        (format!("99 {short}"), "19", "rejects"),
+    ] {
+        shop.write("cut.csv", &with(&cell, length));
+        shop.refused(&ask, wrong);
+    }
 }
 
 /// Said at the saw: a board a line, what is not said is straight, boards that are not named are not cut yet.
@@ -261,11 +432,27 @@ fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
     let (cut, rejected): (u64, u64) = (past[0]["cut"].parse().unwrap(), past[0]["rejected"].parse().unwrap());
     assert!(rejected * 3 > cut, "{past:?}");
 
+    // Another job of these rails begins with it: what was seen beside the 200 strips that the job's own 10 % stand for.
     let job = shop.read("mine/job.toml").replace("\"bench\"", "\"bench again\"");
     shop.write("mine/again.toml", &job);
     let csv = shop.ok(&["count", "mine/again.toml", "--plan", "out", "--csv"]);
     let rate: f64 = rows(&csv)[0]["reject_rate"].parse().unwrap();
-    assert!((rate - rejected as f64 / cut as f64).abs() < 1e-3, "the history is the prior: {csv}");
+    let by_board: f64 = rows(&csv)[0]["by_board"].parse().unwrap();
+    let lot = cut as f64 / past[0]["boards"].parse::<f64>().unwrap();
+    let each = 1.0 / (1.0 + (lot - 1.0) * (by_board - 1.0) / 19.0);
+    let expected = (20.0 + rejected as f64 * each) / (200.0 + cut as f64 * each);
+    assert!((rate - expected).abs() < 2e-3, "{rate} {expected}: {csv}");
+    let said = shop.ok(&["check", "mine/again.toml"]);
+    assert!(said.contains(&format!("from 1 job ({cut} strips) and what the job says")), "{said}");
+    let spares = |job: &str, out: &str| -> u64 {
+        shop.ok(&["plan", job, "--out", out]);
+        rows(&shop.read(&format!("{out}/slats.csv"))).iter().map(|row| row["spares"].parse::<u64>().unwrap()).sum()
+    };
+    shop.write("mine/shop.toml", &rules);
+    let before = spares("mine/again.toml", "without");
+    shop.write("mine/shop.toml", &format!("history = \"past.csv\"\n{rules}"));
+    let with = spares("mine/again.toml", "with");
+    assert!(with > before + 5, "a bad experience asks for more spares: {before} {with}");
 
     shop.write("mine/past.csv", &shop.read("mine/past.csv").replace(&format!(",{rejected},"), ",999999,"));
     shop.refused(&["count", "mine/again.toml", "--plan", "out"], "cannot have been rejected");
@@ -313,7 +500,7 @@ fn the_history_is_read_with_the_job_and_says_how_far_rejects_come_by_the_board()
     let past = rows(&shop.read("mine/past.csv"));
     assert_eq!((past[0]["boards"].as_str(), past[0]["kind"].as_str()), ("3", "strips"));
     let by_board: f64 = past[0]["by_board"].parse().unwrap();
-    assert!(by_board > 2.0, "one bad board of three: {past:?}");
+    assert!(by_board > 1.5, "one bad board of three: {past:?}");
     shop.write("mine/past.csv", &shop.read("mine/past.csv").replace(",strips", ",weather"));
     shop.refused(&["check", JOB], "no row of a history tells of `weather`");
 }

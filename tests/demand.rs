@@ -6,7 +6,7 @@ use common::plans::{Planned, board_plan, no_cloth};
 use common::{cabinet, decimal, door_spec, doors, empty_job, inch, ratio, strip};
 use proptest::prelude::*;
 use slatwright::demand::{Bundle, Demand, DemandError, MOST_SIZES, Part, pool};
-use slatwright::job::{Job, LooseCloth, Millings, SpareRate};
+use slatwright::job::{Job, LooseCloth, Millings, RateOf, SpareRate, Species};
 use slatwright::measure::Ratio;
 use slatwright::verify::verify;
 
@@ -127,6 +127,35 @@ fn a_strip_that_wants_no_spares_comes_out_exactly() {
     assert_eq!(part(&demand, "12", "3/4").total(), 14);
     // In exact rationals P(Bin(m, 0.85) >= 10) is 0.88200 for m = 13, 0.95326 for 14; and the set-up.
     assert_eq!(part(&demand, "31", "3/4").total(), 14 + 2);
+}
+
+/// Long strips bow more than short ones, and one wood more than another: the first rate of a list that fits is taken.
+#[test]
+fn rejects_are_looked_for_by_length_and_wood() {
+    let mut job = empty_job();
+    let share = |figure| SpareRate::RejectRate(ratio(figure));
+    let of = |under: Option<&str>, rate| RateOf { under: under.map(inch), species: None, rate: ratio(rate) };
+    job.strips = vec![strip("short", "18", "3/4", "3/8", 40), strip("long", "40", "1", "3/8", 40)];
+    job.spares.rate = share("0.2");
+    let spares = |job: &Job| -> Vec<u32> {
+        let demand = pool(job, &[]).unwrap();
+        [("18", "3/4"), ("40", "1")].map(|(length, width)| part(&demand, length, width).spares).to_vec()
+    };
+    let alike = spares(&job);
+    job.spares.rates = vec![of(Some("30"), "0.05"), of(None, "0.2")];
+    let by_length = spares(&job);
+    assert!(by_length[0] < alike[0] && by_length[1] >= alike[1] - 2, "{alike:?} {by_length:?}");
+    // Exactly as when each strip says so itself.
+    job.spares.rates.clear();
+    job.strips[0].spares = Some(share("0.05"));
+    assert_eq!(spares(&job), by_length);
+    let walnut = RateOf { species: Some(Species::settled("black walnut")), ..of(None, "0.9") };
+    job.strips[0].spares = None;
+    job.spares.rates = vec![walnut, of(Some("18"), "0.9"), of(Some("30"), "0.05"), of(None, "0.2")];
+    assert_eq!(spares(&job), by_length, "another wood, and under 18 is not 18");
+    let plan = Planned::new(job, board_plan(Vec::new(), 0), no_cloth(0));
+    let said: Vec<String> = verify(&plan.claim()).iter().map(ToString::to_string).collect();
+    assert!(!said.is_empty() && said.iter().all(|said| !said.contains("spares")), "{said:?}");
 }
 
 /// Strips left with the client must be good ones: asking for them as loose slats comes to the same.

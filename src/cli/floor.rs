@@ -10,12 +10,12 @@ use super::progress::Watch;
 use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed};
 use crate::demand::{self, Part};
 use crate::doors::{self, Door};
-use crate::job::{BoardStock, History, Job, SectionHistory, load_boards};
+use crate::job::{BoardStock, History, Job, load_boards};
 use crate::packing::Budget;
 use crate::plan::CannotPlan;
 use crate::report::{self, csv_text, each_file, folder};
 use crate::shopfloor::{
-    FloorError, Round, Saw, Standing, Verdict, YARD, at_the_yard, build_mark, from_the_pile, gather, link, mark,
+    FloorError, Round, Saw, Standing, Verdict, YARD, at_the_yard, begun_with, from_the_pile, gather, link, mark,
     nothing_more, only_left, paid, plan_together, rack_change, read_count, read_history, read_plan, replace,
     take_stock, together, with_picked,
 };
@@ -115,6 +115,7 @@ struct Laid {
     job: Job,
     doors: Vec<Door>,
     parts: Vec<Part>,
+    confidence: f64,
 }
 
 fn laid(path: &Path) -> Result<Laid, Ending> {
@@ -124,7 +125,7 @@ fn laid(path: &Path) -> Result<Laid, Ending> {
         return Err(refused(&job, &CannotPlan::Doors(doors)));
     }
     let demand = demand::pool(&job, &doors).map_err(|error| refused(&job, &error.into()))?;
-    Ok(Laid { parts: demand.parts, job, doors })
+    Ok(Laid { parts: demand.parts, confidence: demand.confidence, job, doors })
 }
 
 pub(super) fn yard(asked: &AtYard) -> Result<Ending, Ending> {
@@ -257,22 +258,20 @@ pub(super) fn past(job: &Job) -> Result<(History, Option<Vec<u8>>), Ending> {
 }
 
 pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
-    let laid = laid(&asked.job)?;
-    let Laid { job, doors, parts } = &laid;
+    let mut laid = laid(&asked.job)?;
     if let Some(own) = asked.out.iter().find(|out| asked.plan.iter().any(|plan| same_place(plan, out))) {
         let what = format!("`{}` holds a plan that was cut: writing there would destroy its record", own.display());
         return Err(Ending::wrong(what, "name another folder with `--out`, such as `--out again`"));
     }
     let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
+    let begun = begun_with(&laid.job, &laid.doors, &rounds).map_err(|error| refused(&laid.job, &error.into()))?;
+    (laid.parts, laid.confidence) = (begun.parts, begun.confidence);
+    let Laid { job, doors, parts, confidence } = &laid;
     if let (true, Some(last)) = (asked.blank, rounds.last()) {
         return Ok(Ending::done(asked.csv.text(&report::blank_count(parts, &last.plan), job.units)));
     }
-    let (past, seen) = past(job)?;
-    let build = build_mark(&rounds);
-    let others: Vec<SectionHistory> =
-        past.sections.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect();
     let mut watch = Watch::start(asked.limit.seconds, job.units);
-    let saw = Saw { job, doors, parts, rounds: &rounds, history: &others };
+    let saw = Saw { job, doors, parts, confidence: *confidence, rounds: &rounds };
     let standing = take_stock(&saw, &Budget::default(), &mut |stage, progress| watch.hear(stage, progress));
     watch.finish();
     let standing = standing.map_err(|error| failed(job, error))?;
@@ -286,7 +285,7 @@ pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
         told += &write_extra(&laid, &rounds, &standing, out)?;
     }
     if asked.record {
-        told += &record(job, parts, &rounds, &past, seen.as_deref())?;
+        told += &record(job, parts, &rounds)?;
     }
     if !asked.csv.asked() {
         text += &told;
@@ -313,8 +312,10 @@ fn write_extra(laid: &Laid, rounds: &[Round], standing: &Standing, out: &Path) -
     Ok(format!("\nThere is no extra cutting any more: the lists in {shown} are empty now.\n{kept}"))
 }
 
-fn record(job: &Job, parts: &[Part], rounds: &[Round], past: &History, seen: Option<&[u8]>) -> Result<String, Ending> {
-    let path = write_history(job, &gather(job, parts, rounds, past), seen)?;
+fn record(job: &Job, parts: &[Part], rounds: &[Round]) -> Result<String, Ending> {
+    // Read anew: what is written back is what was there at this moment and this build, or nothing is.
+    let (past, seen) = past(job)?;
+    let path = write_history(job, &gather(job, parts, rounds, &past), seen.as_deref())?;
     Ok(format!("\nRates and hours of this job are written to {path}.\n"))
 }
 

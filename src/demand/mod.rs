@@ -3,19 +3,28 @@
 //!
 //! Slats of equal species, sizes and allowed millings are one part, whichever door they are for: the
 //! fence is set once for all of them, and they share their spares. Spares are counted for the whole
-//! job: with a reject rate the chance that no size runs short, the product of the binomial tails of
-//! all sizes, reaches the confidence asked for, with as little wood as can be.
+//! job: with a reject rate the chance that no size runs short reaches the confidence asked for, with as little wood as
+//! can be. A longer straight strip makes a shorter one of its section, and what is not known of the rate, and boards
+//! whose strips fail together, are in that chance ([`Belief`]).
 
+mod belief;
 mod bundles;
 mod cloth;
 mod confidence;
+mod luck;
 mod marks;
+mod path;
 mod rejects;
 mod strips;
+mod trip;
 
 use thiserror::Error;
 
+pub use self::belief::{BOARD_LOT, Belief, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Section, spread};
 pub use self::bundles::{Bundle, Takes};
+pub(crate) use self::confidence::least_wood;
+pub(crate) use self::path::{Family, Size};
+pub use self::trip::SecondTrip;
 use itertools::Itertools;
 
 use crate::cutting::StripSize;
@@ -32,6 +41,10 @@ pub struct Demand {
     pub cloth: Vec<ClothNeed>,
     /// Who gets a bundle of strips: doors with their copies in job order, then loose strips.
     pub bundles: Vec<Bundle>,
+    /// The chance asked for that nothing is cut a second time: the job's, or the one that `trip` chose.
+    pub confidence: f64,
+    /// How the confidence was chosen, where the shop says what a second trip costs and the job asks for none.
+    pub trip: Option<SecondTrip>,
     /// Pooled spares beside those of doors made one by one.
     pub pooling: PoolingSaved,
     /// What the maker should know of the counting.
@@ -97,9 +110,10 @@ pub const MOST_SIZES: usize = 150;
 /// A part needs what doors and loose strips ask for. Its spares are, together:
 /// - `repair_strips` of the ordinary slat for every door built, left with the client;
 /// - for a share in percent, that share of the needed strips, rounded up;
-/// - for a reject rate, the strips beyond the good ones (needed and repair) that bring the product
-///   of `P(Bin(m, 1 - rate) >= good)` over all sizes to the confidence at least wood, wood standing
-///   for cost. Strips of one part under different rules are separate sizes here;
+/// - for a reject rate, the strips beyond the good ones (needed and repair) that bring the chance that all sizes have
+///   enough to the confidence at least wood, wood standing for cost. Sizes of one section and the same millings are a
+///   family, in which a longer straight strip serves for a shorter one; the chances of the families are multiplied.
+///   Strips of one part under several rates fail at their mean;
 /// - `setup_strips` for every section (species, width, thickness), on its shortest part.
 ///
 /// A loose strip with `spares = "none"` comes out exactly, set-up strips included: its section gets
@@ -111,10 +125,15 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     let asks = strips::asks(job, doors);
     let pooled = [strips::pool_asks(asks.iter().flatten())?];
     check_sizes(&pooled[0])?;
-    let spares = strips::spares(&pooled, &job.spares)?;
+    let mut beliefs = strips::Beliefs::new(job);
+    let spares = strips::Asked::of(&pooled, &mut beliefs)?;
+    let chosen = job.spares.second_trip.and_then(|trip| trip::cheapest_confidence(job, &spares, trip));
+    let confidence = chosen.map_or(job.spares.confidence.f64(), |chosen| chosen.0);
+    let spares = spares.spares(confidence)?;
     let separate: Vec<Vec<strips::Lot>> =
         asks.iter().map(|batch| strips::pool_asks(batch.iter())).collect::<Result<_, _>>()?;
-    let separate_spares = strips::spares(&separate, &job.spares)?;
+    let separate_spares = strips::Asked::of(&separate, &mut strips::Beliefs::new(job))?.spares(confidence)?;
+    let believed: Vec<Belief> = pooled[0].iter().map(|lot| lot.belief(&mut beliefs)).collect();
 
     let mut pooling = PoolingSaved::default();
     (pooling.pooled, pooling.pooled_wood) = spare_totals(&pooled, &spares.strips);
@@ -125,7 +144,7 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
     }
     let [lots] = pooled;
     let count = lots.len();
-    let spares = spares.strips.into_iter().flatten();
+    let spares = spares.strips.into_iter().flatten().zip(believed);
     let parts = lots.into_iter().zip(spares).enumerate().map(|(i, (lot, spares))| part(i, count, lot, spares));
     let parts: Vec<Part> = parts.collect::<Result<_, _>>()?;
     let strips = parts.iter().map(|part| u64::from(part.total())).sum();
@@ -133,7 +152,8 @@ pub fn pool(job: &Job, doors: &[Door]) -> Result<Demand, DemandError> {
         return Err(DemandError::TooManyInAll { strips, name: asks_most(&parts) });
     }
     let bundles = bundles::bundles(job, doors, &parts);
-    Ok(Demand { parts, cloth: cloth::cloth_needs(job, doors)?, bundles, pooling, notes })
+    let (cloth, trip) = (cloth::cloth_needs(job, doors)?, chosen.map(|chosen| chosen.1));
+    Ok(Demand { parts, cloth, bundles, confidence, trip, pooling, notes })
 }
 
 fn check_sizes(lots: &[strips::Lot]) -> Result<(), DemandError> {
@@ -168,7 +188,7 @@ impl DemandError {
     }
 }
 
-fn part(index: usize, count: usize, lot: strips::Lot, spares: u64) -> Result<Part, DemandError> {
+fn part(index: usize, count: usize, lot: strips::Lot, (spares, belief): (u64, Belief)) -> Result<Part, DemandError> {
     let too_many =
         || DemandError::TooManyStrips { name: lot.uses.first().map_or_else(String::new, |u| u.name.clone()) };
     if lot.needed + spares > rejects::MOST_STRIPS {
@@ -183,6 +203,8 @@ fn part(index: usize, count: usize, lot: strips::Lot, spares: u64) -> Result<Par
         millings: lot.key.millings,
         needed: u32::try_from(lot.needed).map_err(|_| too_many())?,
         spares: u32::try_from(spares).map_err(|_| too_many())?,
+        at_risk: lot.at_risk() > 0,
+        belief,
         uses: lot.uses,
     })
 }
@@ -218,6 +240,10 @@ pub struct Part {
     pub needed: u32,
     /// Strips beyond that: rejects, set-up, repair.
     pub spares: u32,
+    /// What is believed of its rejects before any is cut.
+    pub belief: Belief,
+    /// Its spares answer the confidence of the job; otherwise they are none, or counted by the hundred.
+    pub at_risk: bool,
     /// Who asked, in job order.
     pub uses: Vec<PartUse>,
 }
@@ -227,6 +253,12 @@ impl Part {
     #[must_use]
     pub const fn total(&self) -> u32 {
         self.needed + self.spares
+    }
+
+    /// What it shares with strips that are cut with the same setting of fence and cutter.
+    #[must_use]
+    pub const fn section(&self) -> Section<'_> {
+        (&self.species, self.width, self.thickness)
     }
 
     /// Its size.

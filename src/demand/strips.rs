@@ -5,11 +5,13 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::confidence::{Size, least_wood};
+use super::belief::{Belief, Section};
+use super::confidence::{Chosen, least_wood};
+use super::path::{Family, Size};
 use super::rejects::MOST_STRIPS;
 use super::{DemandError, PartUse};
 use crate::doors::Door;
-use crate::job::{Job, Millings, SpareRate, SparesRule, Species};
+use crate::job::{Job, Millings, SpareRate, Species};
 use crate::measure::{Length, Volume};
 
 /// What makes strips interchangeable, in the order in which parts are listed.
@@ -28,7 +30,7 @@ impl SizeKey {
     }
 
     /// One setting of fence and cutter.
-    fn section(&self) -> (&Species, Length, Length) {
+    pub(super) fn section(&self) -> Section<'_> {
         (&self.species, self.width, self.thickness)
     }
 }
@@ -64,7 +66,7 @@ pub(super) fn asks(job: &Job, doors: &[Door]) -> Vec<Vec<Ask>> {
             role: "strip",
             strips: u64::from(strip.quantity),
             repair: 0,
-            rate: strip.spares.unwrap_or(job.spares.rate),
+            rate: strip.spares.unwrap_or_else(|| job.spares.rate_of(&strip.species, strip.length)),
             loose: true,
             exact: strip.spares == Some(SpareRate::None),
         }]
@@ -82,7 +84,7 @@ fn door_asks(job: &Job, door: &Door) -> Option<Vec<Ask>> {
         role,
         strips,
         repair,
-        rate: job.spares.rate,
+        rate: job.spares.rate_of(&slats.species, door.slat_length),
         loose: false,
         exact: false,
     };
@@ -144,6 +146,55 @@ pub(super) fn pool_asks<'a>(asks: impl Iterator<Item = &'a Ask>) -> Result<Vec<L
     Ok(lots)
 }
 
+impl Lot {
+    /// Good strips whose spares answer the confidence.
+    pub(super) fn at_risk(&self) -> u64 {
+        self.at_a_rate().map(|(_, good)| good).sum()
+    }
+
+    fn at_a_rate(&self) -> impl Iterator<Item = (SpareRate, u64)> {
+        let rated = self.groups.iter().filter(|group| matches!(group.rate, SpareRate::RejectRate(_)));
+        rated.map(|group| (group.rate, group.needed + group.repair))
+    }
+
+    /// What is believed of its rejects. Strips of one size under several rates lie on one pile: they fail at the mean.
+    pub(super) fn belief<'a>(&'a self, beliefs: &mut Beliefs<'a>) -> Belief {
+        let all = self.at_risk();
+        let mut rated = self.at_a_rate();
+        let Some((first, good)) = rated.next() else {
+            return beliefs.of(self.groups.first().map_or(SpareRate::None, |group| group.rate), self.key.section());
+        };
+        let first = beliefs.of(first, self.key.section());
+        let mut sum = first.mean * good as f64;
+        for (rate, good) in rated {
+            sum += beliefs.of(rate, self.key.section()).mean * good as f64;
+        }
+        Belief { mean: sum / all.max(1) as f64, ..first }
+    }
+}
+
+/// What is believed before anything is cut, worked out once for each section and rate.
+pub(super) struct Beliefs<'a> {
+    job: &'a Job,
+    known: BTreeMap<Section<'a>, Vec<(SpareRate, Belief)>>,
+}
+
+impl<'a> Beliefs<'a> {
+    pub(super) fn new(job: &'a Job) -> Self {
+        Self { job, known: BTreeMap::new() }
+    }
+
+    fn of(&mut self, rate: SpareRate, section: Section<'a>) -> Belief {
+        let known = self.known.entry(section).or_default();
+        if let Some((_, belief)) = known.iter().find(|(of, _)| *of == rate) {
+            return *belief;
+        }
+        let belief = Belief::prior(self.job, rate, section);
+        known.push((rate, belief));
+        belief
+    }
+}
+
 /// Strips beyond the needed ones, lot by lot.
 pub(super) struct Spares {
     /// In the shape of the batches that came in.
@@ -152,33 +203,89 @@ pub(super) struct Spares {
     pub(super) proven: bool,
 }
 
-/// Spares for batches of lots that are each set up on their own, with one confidence for them all.
-pub(super) fn spares(batches: &[Vec<Lot>], rule: &SparesRule) -> Result<Spares, DemandError> {
-    let mut strips: Vec<Vec<u64>> = batches.iter().map(|lots| setup_strips(lots, rule.setup_strips)).collect();
-    let mut sizes = Vec::new();
-    let mut places = Vec::new();
-    for (batch, lots) in batches.iter().enumerate() {
-        for (at, lot) in lots.iter().enumerate() {
-            for group in &lot.groups {
-                strips[batch][at] += group.repair;
-                match group.rate {
-                    SpareRate::None => {}
-                    SpareRate::Percent(share) => strips[batch][at] += share_of(group.needed, share.decimal(), lot)?,
-                    SpareRate::RejectRate(rate) => {
-                        let good = group.needed + group.repair;
-                        sizes.push(Size { good, reject: rate.f64(), wood: lot.key.wood().nm3() });
-                        places.push((batch, at));
+/// Everything about the spares of batches of lots but the confidence.
+pub(super) struct Asked<'a> {
+    batches: &'a [Vec<Lot>],
+    /// Set-up, repair and what is counted by the hundred, in the shape of the batches.
+    fixed: Vec<Vec<u64>>,
+    families: Vec<Family>,
+    /// The lots of each family, by batch and place.
+    places: Vec<Vec<(usize, usize)>>,
+}
+
+impl<'a> Asked<'a> {
+    /// What is asked of batches of lots that are each set up on their own, with one confidence for them all.
+    pub(super) fn of(batches: &'a [Vec<Lot>], beliefs: &mut Beliefs<'a>) -> Result<Self, DemandError> {
+        let set_up = beliefs.job.spares.setup_strips;
+        let mut fixed: Vec<Vec<u64>> = batches.iter().map(|lots| setup_strips(lots, set_up)).collect();
+        let mut families: Vec<Family> = Vec::new();
+        let mut places: Vec<Vec<(usize, usize)>> = Vec::new();
+        for (batch, lots) in batches.iter().enumerate() {
+            let mut serving: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+            for (at, lot) in lots.iter().enumerate() {
+                for group in &lot.groups {
+                    fixed[batch][at] += group.repair;
+                    if let SpareRate::Percent(share) = group.rate {
+                        fixed[batch][at] += share_of(group.needed, share.decimal(), lot)?;
                     }
+                }
+                if lot.at_risk() > 0 {
+                    serving.entry((lot.key.section(), lot.key.millings)).or_default().push(at);
+                }
+            }
+            for mut sizes in serving.into_values() {
+                sizes.sort_by_key(|at| std::cmp::Reverse(lots[*at].key.length));
+                let mut sizes = sizes.into_iter();
+                for family in family(lots, sizes.as_slice(), beliefs).parted() {
+                    places.push(sizes.by_ref().take(family.sizes.len()).map(|at| (batch, at)).collect());
+                    families.push(family);
                 }
             }
         }
+        Ok(Self { batches, fixed, families, places })
     }
-    let allowed =
-        least_wood(&sizes, rule.confidence.f64()).map_err(|i| too_many(&batches[places[i].0][places[i].1]))?;
-    for ((batch, at), rejects) in places.into_iter().zip(allowed.rejects) {
-        strips[batch][at] += rejects;
+
+    /// The sizes of each family.
+    pub(super) fn keys(&self) -> impl Iterator<Item = Vec<&SizeKey>> {
+        let key = |&(batch, at): &(usize, usize)| &self.batches[batch][at].key;
+        self.places.iter().map(move |places| places.iter().map(key).collect())
     }
-    Ok(Spares { strips, proven: allowed.proven })
+
+    /// The least spares that reach a confidence, family by family.
+    pub(super) fn choose(&self, confidence: f64) -> Result<Chosen, DemandError> {
+        least_wood(&self.families, confidence).map_err(|(family, size)| {
+            let (batch, at) = self.places[family][size];
+            too_many(&self.batches[batch][at])
+        })
+    }
+
+    /// The chance of enough with such spares.
+    pub(super) fn chance(&self, more: &[Vec<u64>]) -> f64 {
+        self.families.iter().zip(more).map(|(family, more)| family.chance(more)).product()
+    }
+
+    /// All spares that reach a confidence.
+    pub(super) fn spares(self, confidence: f64) -> Result<Spares, DemandError> {
+        let chosen = self.choose(confidence)?;
+        let mut strips = self.fixed;
+        for (places, more) in self.places.iter().zip(chosen.more) {
+            for (&(batch, at), more) in places.iter().zip(more) {
+                strips[batch][at] += more;
+            }
+        }
+        Ok(Spares { strips, proven: chosen.proven })
+    }
+}
+
+/// Lots of one section and one milling, the longest first: a longer straight strip makes a shorter one.
+fn family<'a>(lots: &'a [Lot], sizes: &[usize], beliefs: &mut Beliefs<'a>) -> Family {
+    let belief = lots[sizes[0]].belief(beliefs);
+    let mut size = |at: &usize| {
+        let good = lots[*at].at_risk();
+        let mean = lots[*at].belief(beliefs).mean;
+        Size { lacking: good.cast_signed(), coming: good, mean, wood: lots[*at].key.wood().nm3() }
+    };
+    Family { belief, sizes: sizes.iter().map(&mut size).collect(), granted: 1.0 }
 }
 
 /// A share of the needed strips, rounded up.

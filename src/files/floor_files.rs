@@ -10,7 +10,7 @@ use crate::measure::{Length, Units};
 
 const COUNT: Columns = Columns {
     required: &["board", "part", "straight", "rejected"],
-    optional: &["straight_length", "hours", "stock", "yields"],
+    optional: &["straight_length", "hours", "stock", "yields", "crosscut_to"],
 };
 const HISTORY: Columns = Columns {
     required: &["job", "species", "width", "thickness", "boards", "cut", "rejected", "hours"],
@@ -36,6 +36,8 @@ pub(crate) struct CountFile {
     pub(crate) rejected: Entry<u32>,
     pub(crate) yields: Entry<u32>,
     pub(crate) straight_length: Entry<Length>,
+    /// Strips of a shorter part that were crosscut from those of this row.
+    pub(crate) crosscut_to: Entry<(u32, String)>,
     pub(crate) hours: Entry<Decimal>,
 }
 
@@ -49,8 +51,21 @@ pub(crate) fn read_count_rows(desk: &Desk, file: (FileId, &str), units: Units) -
         rejected: row.cell("rejected", |text| whole_number(text, 0, MOST)),
         yields: row.cell("yields", |text| whole_number(text, 0, MOST)),
         straight_length: row.figure("straight_length", |text| positive(length_cell(text, units)?)),
+        crosscut_to: row.cell("crosscut_to", crosscut_to),
         hours: row.figure("hours", hours),
     })
+}
+
+/// `2 S03`: so many strips of a part.
+fn crosscut_to(text: &str) -> Result<(u32, String), Fault> {
+    let words: Vec<&str> = text.split_whitespace().collect();
+    match words[..] {
+        [count, part] => Ok((whole_number(count, 1, MOST)?, name(part)?)),
+        _ => {
+            let what = format!("`{}` does not say how many strips of what were crosscut", shorten(text));
+            Err(Fault::new(what, "write `2 S03`: two strips of S03"))
+        }
+    }
 }
 
 /// One row of the history: one section of one job.

@@ -18,6 +18,11 @@ const MOST_SPARES_PERCENT: u32 = 100;
 /// Setting and repair strips above this are taken for a slip.
 const MOST_SPARE_STRIPS: u32 = 1_000;
 
+/// Strips of a rate beyond which it is known to the last place.
+const MOST_KNOWN_FROM: u32 = 1_000_000;
+/// Rejects of a board of twenty strips cannot vary by more.
+const MOST_BY_BOARD: u32 = 19;
+
 /// The job file.
 #[derive(Debug, Default)]
 pub(crate) struct JobFile {
@@ -175,19 +180,42 @@ impl SlatsFile {
 #[derive(Debug, Clone, Default)]
 pub(crate) struct SparesFile {
     pub(crate) reject_rate: Entry<Ratio>,
+    /// The same by length and wood.
+    pub(crate) reject_rates: Entry<Vec<RateFile>>,
     pub(crate) percent: Entry<Ratio>,
     pub(crate) none: Entry<bool>,
+    pub(crate) known_from: Entry<u32>,
+    pub(crate) by_board: Entry<Decimal>,
     pub(crate) confidence: Entry<Ratio>,
     pub(crate) setup_strips: Entry<u32>,
     pub(crate) repair_strips: Entry<u32>,
 }
 
+/// One rate of a list: of strips under a length, of a wood, or of all that are left.
+#[derive(Debug, Clone)]
+pub(crate) struct RateFile {
+    pub(crate) head: Head,
+    pub(crate) under: Entry<Length>,
+    pub(crate) species: Entry<String>,
+    pub(crate) rate: Entry<Ratio>,
+}
+
 impl SparesFile {
     fn read(t: &mut Table) -> Self {
+        let several = t.holds_list("reject_rate");
+        let rate = |t: &mut Table| RateFile {
+            head: t.head(),
+            under: t.size("under"),
+            species: t.text("species"),
+            rate: t.rate("rate"),
+        };
         Self {
-            reject_rate: t.rate("reject_rate"),
+            reject_rate: if several { Entry::Missing } else { t.rate("reject_rate") },
+            reject_rates: if several { t.list("reject_rate", rate) } else { Entry::Missing },
             percent: t.percent("percent", MOST_SPARES_PERCENT),
             none: t.flag("none"),
+            known_from: t.count("known_from", 1, MOST_KNOWN_FROM),
+            by_board: t.at_least_one("by_board", MOST_BY_BOARD),
             confidence: t.rate("confidence"),
             setup_strips: t.count("setup_strips", 0, MOST_SPARE_STRIPS),
             repair_strips: t.count("repair_strips", 0, MOST_SPARE_STRIPS),

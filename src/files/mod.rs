@@ -45,7 +45,8 @@ pub use disk::Refused;
 pub(crate) use disk::{sync_folder, told, write_new};
 pub(crate) use floor_files::{CountFile, HistoryFile, read_count_rows, read_history_rows};
 pub(crate) use job_file::{
-    CabinetFile, DoorFile, JobFile, LineFile, PieceFile, SegmentFile, SlatsFile, SparesFile, StripFile, TrackFile,
+    CabinetFile, DoorFile, JobFile, LineFile, PieceFile, RateFile, SegmentFile, SlatsFile, SparesFile, StripFile,
+    TrackFile,
 };
 pub(crate) use lock::{Lock, NoLock};
 pub(crate) use near::nearest;

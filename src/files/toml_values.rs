@@ -101,6 +101,21 @@ impl Table<'_> {
         })
     }
 
+    /// A figure from 1 to `most`, with at most four places.
+    pub(crate) fn at_least_one(&mut self, key: &'static str, most: u32) -> Entry<Decimal> {
+        self.written(key, "a number of 1 or more, such as 1.5", |text| {
+            let figure = plain_decimal(text)?;
+            if figure < Decimal::ONE || figure > Decimal::from(most) {
+                let what = format!("{} is out of bounds", shorten(text));
+                return Err(Fault::new(what, &format!("it is from 1 to {most}; 1 where each strip fails by itself")));
+            }
+            if figure.normalize().scale() > 4 {
+                return Err(Fault::new("more than four decimal places", "round it to four places"));
+            }
+            Ok(figure)
+        })
+    }
+
     /// A percentage from 0 to `most`.
     pub(crate) fn percent(&mut self, key: &'static str, most: u32) -> Entry<Ratio> {
         self.written(key, "a percentage, such as 25", |text| percentage(text, most))
@@ -196,6 +211,11 @@ impl Table<'_> {
     }
 
     /// True when `key` holds a table.
+    pub(crate) fn holds_list(&mut self, key: &'static str) -> bool {
+        self.value(key).is_some_and(|value| value.get_ref().is_array())
+    }
+
+    /// True where the value of a key is a table.
     pub(crate) fn holds_table(&mut self, key: &'static str) -> bool {
         self.value(key).is_some_and(|value| value.get_ref().is_table())
     }

@@ -416,16 +416,48 @@ pub struct ExtraLine {
 }
 
 /// Spares of the whole job.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct SparesRule {
     /// The rate for strips that carry none of their own.
     pub rate: SpareRate,
-    /// Probability that the whole job needs no second cutting: the product over all sizes.
+    /// Rates by length and wood: the first that fits a strip is taken in the place of `rate`.
+    pub rates: Vec<RateOf>,
+    /// Strips that the rate is known from: so much a history weighs beside it. `None` for a rate known beyond doubt.
+    pub known_from: Option<u32>,
+    /// How far rejects come by the board: the variance of the rejects of a board of twenty strips over that of strips
+    /// that fail each by itself; 1 or more.
+    pub by_board: Decimal,
+    /// What a second trip costs, where the confidence is chosen by it: then that is where spares and the risk of a trip
+    /// come to least, and `confidence` is not asked.
+    pub second_trip: Option<Price>,
+    /// Probability that the whole job needs no second cutting.
     pub confidence: Ratio,
     /// Strips per section for setting fence and cutter.
     pub setup_strips: u32,
     /// Strips per door left with the client.
     pub repair_strips: u32,
+}
+
+/// The reject rate of some strips.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RateOf {
+    /// Of strips shorter than this; of any length where it says nothing.
+    pub under: Option<Length>,
+    /// Of this wood; of any where it says nothing.
+    pub species: Option<Species>,
+    /// The rate.
+    pub rate: Ratio,
+}
+
+impl SparesRule {
+    /// How the spares of a strip are counted that has no rule of its own.
+    #[must_use]
+    pub fn rate_of(&self, species: &Species, length: Length) -> SpareRate {
+        let fits = |of: &&RateOf| {
+            of.under.is_none_or(|under| length < under) && of.species.as_ref().is_none_or(|wood| wood == species)
+        };
+        self.rates.iter().find(fits).map_or(self.rate, |of| SpareRate::RejectRate(of.rate))
+    }
 }
 
 /// The highest reject rate a job may have: a shop that spoils more than nine strips in ten cannot be planned for.
@@ -438,6 +470,6 @@ pub enum SpareRate {
     None,
     /// A share of the needed strips, rounded up.
     Percent(Ratio),
-    /// Each strip fails with this probability, independently.
+    /// Each strip fails with this probability.
     RejectRate(Ratio),
 }

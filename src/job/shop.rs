@@ -53,6 +53,8 @@ pub struct Shop {
     pub currency: String,
     /// Added to the lumber line when widths are random: share of the board feet.
     pub yard_allowance: Ratio,
+    /// What a second trip to the yard costs the shop, where it says so.
+    pub second_trip: Option<Price>,
     /// The shop's history of reject rates and hours; the file may not be there yet.
     pub history: Option<PathBuf>,
     /// Plain labour lines: hours x rate.

@@ -14,13 +14,13 @@ use rust_decimal::Decimal;
 use super::session::Laid;
 use crate::demand::{Part, pool};
 use crate::doors::Door;
-use crate::job::{Job, Milling, SectionHistory};
+use crate::job::{Job, Milling};
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::packing::{Budget, Flow};
 use crate::plan::Plan;
 use crate::report::{Cell, Sheet, csv_text, each_file, folder};
 use crate::shopfloor::{
-    CountRow, FloorError, PlannedBoard, Round, Saw, Standing, build_mark, link, read_count, read_plan, replace,
+    CountRow, FloorError, PlannedBoard, Round, Saw, Standing, begun_with, link, read_count, read_plan, replace,
     take_stock,
 };
 
@@ -53,7 +53,7 @@ pub(super) struct Cutting {
     /// The cuts so far, the first one first.
     pub(super) rounds: Vec<Round>,
     /// What the shop saw in other jobs.
-    history: Vec<SectionHistory>,
+    confidence: f64,
     job: PathBuf,
 }
 
@@ -101,8 +101,8 @@ impl Cutting {
             rounds.push(round(path, &laid.job, &parts, cut)?);
         }
         link(&mut rounds).map_err(|error| error.to_string())?;
-        let history = history(&laid.job, &rounds);
-        Ok(Self { laid, parts, rounds, history, job: path.to_owned() })
+        let begun = begun_with(&laid.job, &laid.doors, &rounds).map_err(|error| error.to_string())?;
+        Ok(Self { parts: begun.parts, confidence: begun.confidence, laid, rounds, job: path.to_owned() })
     }
 
     /// The board, where there is one to be cut: not one that a later cut has planned anew.
@@ -170,7 +170,15 @@ impl Cutting {
             unwritten.remove(&(at, part));
             rows.retain(|row| (row.board, row.part) != (at.1, part));
             let Tally { straight, bowed: rejected } = tally;
-            rows.push(CountRow { board: at.1, part, straight, rejected, straight_length: None, hours: Decimal::ZERO });
+            rows.push(CountRow {
+                board: at.1,
+                part,
+                straight,
+                rejected,
+                straight_length: None,
+                crosscut: None,
+                hours: Decimal::ZERO,
+            });
         }
         rows.sort_by_key(|row| (row.board, row.part));
         let text = csv_text(&self.sheet(at.0), self.laid.job.units);
@@ -190,6 +198,8 @@ impl Cutting {
                     line[4] = Cell::Count(row.rejected.into());
                     line[5] = row.straight_length.map_or(Cell::Empty, Cell::Length);
                     line[6] = if row.hours.is_zero() { Cell::Empty } else { Cell::Decimal(row.hours) };
+                    let named = |(to, strips): (usize, u32)| Cell::text(format!("{strips} {}", self.parts[to].name));
+                    line[8] = row.crosscut.map_or(Cell::Empty, named);
                 }
             }
         }
@@ -199,7 +209,7 @@ impl Cutting {
     /// Where the job stands: what is enough, and what to cut where it is not.
     pub(super) fn standing(&self) -> Result<Standing, FloorError> {
         let (job, doors): (&Job, &[Door]) = (&self.laid.job, &self.laid.doors);
-        let saw = Saw { job, doors, parts: &self.parts, rounds: &self.rounds, history: &self.history };
+        let saw = Saw { job, doors, parts: &self.parts, confidence: self.confidence, rounds: &self.rounds };
         take_stock(&saw, &Budget::default(), &mut |_, _| Flow::Continue)
     }
 
@@ -238,12 +248,6 @@ fn round(path: &Path, job: &Job, parts: &[Part], cut: usize) -> Result<Round, St
     let rows = count.exists().then(|| read_count(job, parts, &plan, &count)).transpose();
     let rows = rows.map_err(|error| error.to_string())?.unwrap_or_default();
     Ok(Round { plan, rows, anew: BTreeSet::new() })
-}
-
-/// What the shop's history says of other builds.
-fn history(job: &Job, rounds: &[Round]) -> Vec<SectionHistory> {
-    let build = build_mark(rounds);
-    job.history.sections.iter().filter(|row| !(row.job == job.name && row.plan == build)).cloned().collect()
 }
 
 /// A board as it is drawn; `parts` are those that its rips are of.

@@ -192,8 +192,8 @@ fn all_together(cutting: &Cutting, standing: &Standing) -> Markup {
                 " (asked for: " (format!("{:.0} %", standing.confidence * 100.0)) ")." }
         } @else {
             h2 { "Not enough: cut next" }
-            @for salvage in &standing.salvage {
-                p { "First crosscut " (salvage.rejects) " rejects of " (cutting.parts[salvage.from].name) " into "
+            @for salvage in standing.surplus.iter().chain(&standing.salvage) {
+                p { "First crosscut " (salvage.used) (salvage.what.words()) " of " (cutting.parts[salvage.from].name) " into "
                     (salvage.strips) " straight strips for " (cutting.parts[salvage.to].name) "." }
             }
             @if let Some(finish) = &standing.finish { (cut_next(cutting, standing, finish)) }

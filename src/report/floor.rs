@@ -84,8 +84,8 @@ pub fn at_saw(parts: &[Part], standing: &Standing) -> Sheet {
             count(standing.straight[at]),
             count(standing.rejected[at]),
             count(standing.remaining[at]),
-            Cell::figure(standing.rates[at].mean()),
-            Cell::figure(standing.rates[at].clustering),
+            Cell::figure(standing.rates[at].mean),
+            Cell::figure(standing.rates[at].by_board()),
             count(standing.extra[at]),
         ]
     });
@@ -99,7 +99,7 @@ pub fn at_saw(parts: &[Part], standing: &Standing) -> Sheet {
         "rejected",
         "to_come",
         "reject_rate",
-        "clustering",
+        "by_board",
         "extra",
     ];
     Sheet::new("count", &COLUMNS, rows.collect())
@@ -112,11 +112,19 @@ pub fn blank_count(parts: &[Part], plan: &CutPlan) -> Sheet {
     for (number, board) in (1i64..).zip(&plan.boards) {
         for (at, part) in parts.iter().enumerate().filter(|(at, _)| board.yields(*at) > 0) {
             let mut row = vec![Cell::Count(number), Cell::text(&part.name), count(board.yields(at))];
-            row.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty, Cell::text(&board.stock.stock)]);
+            row.extend([
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::Empty,
+                Cell::text(&board.stock.stock),
+                Cell::Empty,
+            ]);
             rows.push(row);
         }
     }
-    const COLUMNS: [&str; 8] = ["board", "part", "yields", "straight", "rejected", "straight_length", "hours", "stock"];
+    const COLUMNS: [&str; 9] =
+        ["board", "part", "yields", "straight", "rejected", "straight_length", "hours", "stock", "crosscut_to"];
     Sheet::new("count", &COLUMNS, rows)
 }
 

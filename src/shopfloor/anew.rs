@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::extra::set_ups;
-use super::standing::{exact, section};
+use super::standing::exact;
 use super::{CutPlan, FloorError, PlannedBoard, Round};
 use crate::demand::Part;
 use crate::job::{BoardPlace, BoardStock, Job};
@@ -49,7 +49,7 @@ pub(super) fn wants(job: &Job, parts: &[Part], rounds: &[Round], boards: &[Plann
     };
     let mut wants: Vec<u32> = extra.iter().enumerate().map(|(at, extra)| extra.saturating_add(planned(at))).collect();
     for at in set_ups(parts, |at| planned(at) > 0 && !exact(job, &parts[at])) {
-        let here = |part: usize| section(&parts[part]) == section(&parts[at]);
+        let here = |part: usize| parts[part].section() == parts[at].section();
         if rounds.iter().flat_map(|round| &round.rows).any(|row| here(row.part)) {
             wants[at] = wants[at].saturating_add(job.spares.setup_strips);
         }

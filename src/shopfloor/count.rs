@@ -5,6 +5,7 @@ use std::path::Path;
 
 use rust_decimal::Decimal;
 
+use super::salvage::{pieces, serves};
 use super::{CutPlan, FloorError};
 use crate::demand::Part;
 use crate::files::{
@@ -27,6 +28,9 @@ pub struct CountRow {
     pub rejected: u32,
     /// Each reject of the row is straight over at least this.
     pub straight_length: Option<Length>,
+    /// Strips of a shorter part that were crosscut from those of this row: of its rejects where they have a straight
+    /// length, else of its straight strips. The part, and how many of it.
+    pub crosscut: Option<(usize, u32)>,
     /// Hours it took.
     pub hours: Decimal,
 }
@@ -169,7 +173,7 @@ fn said(desk: &Desk, parts: &[Part], plan: &CutPlan, line: &CountLine) -> Vec<Co
         rows.extend(here.iter().map(|(&part, &yields)| {
             let rejected = rejected.get(&part).copied().unwrap_or(0);
             let straight = yields - rejected;
-            CountRow { board, part, straight, rejected, straight_length: None, hours: Decimal::ZERO }
+            CountRow { board, part, straight, rejected, straight_length: None, crosscut: None, hours: Decimal::ZERO }
         }));
     }
     rows
@@ -213,14 +217,49 @@ fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &Count
         let what = format!("`straight_length` is more than the strip's own {}", longest.show(job.units));
         desk.add(Problem::new(Kind::Conflict, at.place, what).help("the straight length left in each reject"));
     }
-    Some(CountRow {
+    let mut counted = CountRow {
         board,
         part,
         straight: straight.value,
         rejected: rejected.value,
         straight_length: row.straight_length.given().map(|at| at.value),
+        crosscut: None,
         hours: row.hours.given().map_or(Decimal::ZERO, |at| at.value),
-    })
+    };
+    if let Some(at) = row.crosscut_to.given() {
+        counted.crosscut = Some(crosscut(desk, job, parts, &counted, at)?);
+    }
+    Some(counted)
+}
+
+/// What was crosscut from the strips of a row: a shorter part of its section, and no more than they give.
+fn crosscut(desk: &Desk, job: &Job, parts: &[Part], row: &CountRow, at: &At<(u32, String)>) -> Option<(usize, u32)> {
+    let (strips, name) = &at.value;
+    let from = &parts[row.part];
+    let to = (0..parts.len()).find(|to| parts[*to].name == *name && serves(from, &parts[*to]));
+    let Some(to) = to else {
+        let shorter: Vec<&str> = parts.iter().filter(|to| serves(from, to)).map(|to| to.name.as_str()).collect();
+        let what = format!("no strip of {} makes one of `{name}`", from.name);
+        let help = match &shorter[..] {
+            [] => format!("no part is shorter than {} in its section", from.name),
+            names => format!("shorter in its section: {}", names.join(", ")),
+        };
+        desk.add(Problem::new(Kind::UnknownName, at.place, what).help(help));
+        return None;
+    };
+    let (strip, all) = match row.straight_length {
+        Some(length) => (length, row.rejected),
+        None => (from.length + job.shop.cutting.length_trim, row.straight),
+    };
+    let most = pieces(job, &parts[to], strip).saturating_mul(all);
+    if *strips > most {
+        let whose = if row.straight_length.is_some() { "rejects" } else { "straight strips" };
+        let what = format!("{strips} strips of {name} cannot have been crosscut from {all} {whose} of {}", from.name);
+        let help = format!("at most {most}; rejects are crosscut where the row gives their `straight_length`");
+        desk.add(Problem::new(Kind::Conflict, at.place, what).help(help));
+        return None;
+    }
+    Some((to, *strips))
 }
 
 fn known_board(desk: &Desk, plan: &CutPlan, at: &At<u32>) -> Option<usize> {

@@ -2,36 +2,82 @@
 
 use std::collections::BTreeMap;
 
-use super::standing::{exact, section};
+use super::standing::exact;
 use super::{FloorError, Standing};
-use crate::demand::Part;
+use crate::demand::{Family, Part, Size, least_wood};
 use crate::job::Job;
 
 /// Most strips of one part that an extra cutting may ask for.
 const MOST_EXTRA: u64 = 20_000;
 
-/// The chance that a part has enough, with so many strips salvaged and so many cut besides.
-fn part_chance(standing: &Standing, at: usize, salvaged: u64, extra: u64) -> f64 {
-    let lacking = standing.wanted[at].saturating_sub(standing.straight[at] + salvaged);
-    standing.rates[at].chance(standing.remaining[at] + extra, lacking)
+/// Parts that serve each other, with their places: those whose spares answer the confidence, by section and millings, the
+/// longest first; any other stands alone.
+fn families(parts: &[Part], standing: &Standing, salvaged: &[u64]) -> Vec<(Family, Vec<usize>)> {
+    let mut together: BTreeMap<_, Vec<usize>> = BTreeMap::new();
+    for (at, part) in parts.iter().enumerate() {
+        let alone = (!part.at_risk).then_some(at);
+        together.entry((part.section(), part.millings, alone)).or_default().push(at);
+    }
+    let mut families = Vec::new();
+    for mut places in together.into_values() {
+        places.sort_by_key(|at| std::cmp::Reverse(parts[*at].length));
+        let size = |&at: &usize| Size {
+            lacking: standing.wanted[at].cast_signed()
+                - (standing.straight[at] + salvaged[at]).cast_signed()
+                - standing.by_crosscut[at],
+            coming: standing.remaining[at],
+            mean: standing.rates[at].mean,
+            wood: wood(&parts[at]),
+        };
+        let first = places[0];
+        let family = Family {
+            belief: standing.rates[first],
+            sizes: places.iter().map(size).collect(),
+            granted: standing.granted[first],
+        };
+        let mut places = places.into_iter();
+        for family in family.parted() {
+            let here = places.by_ref().take(family.sizes.len()).collect();
+            families.push((family, here));
+        }
+    }
+    families
 }
 
-/// The chance that every part has enough.
-pub(super) fn chance(standing: &Standing, salvaged: &[u64], extra: &[u64]) -> f64 {
-    (0..salvaged.len()).map(|at| part_chance(standing, at, salvaged[at], extra[at])).product()
+/// Wood in a strip.
+fn wood(part: &Part) -> i128 {
+    (part.length * part.width * part.thickness).nm3()
 }
 
-/// The extra strips of least wood that reach the confidence: the fewest that each part needs by itself,
-/// then the strip that gains most for its wood, again and again; at last those that turn out not to be
-/// needed are taken back, the dearest first. Sections that are set up anew get their set-up strips.
+/// The chance that so many strips of a part are enough before any is cut.
+pub(super) fn chance_of(part: &Part, wanted: u64, cut: u64) -> f64 {
+    let size = Size { lacking: wanted.cast_signed(), coming: cut, mean: part.belief.mean, wood: wood(part) };
+    Family { belief: part.belief, sizes: vec![size], granted: 1.0 }.chance(&[0])
+}
+
+/// The chance that every part has enough, held against what was granted.
+pub(super) fn chance(parts: &[Part], standing: &Standing, salvaged: &[u64]) -> f64 {
+    let families = families(parts, standing, salvaged);
+    families.iter().map(|(family, places)| (family.chance(&vec![0; places.len()]) / family.granted).min(1.0)).product()
+}
+
+/// The extra strips of least wood that reach the confidence, by the same choice that the spares of a plan are made
+/// with. Sections that are set up anew get their set-up strips.
 pub(super) fn extra(job: &Job, parts: &[Part], standing: &Standing, salvaged: &[u64]) -> Result<Vec<u32>, FloorError> {
-    // Sums of floating point: a strip is worth far more than this.
-    let least = Least { parts, standing, salvaged, asked: standing.confidence - 1e-12 };
-    let mut extra = least.alone()?;
-    least.raise(&mut extra)?;
-    least.take_back(&mut extra);
+    let (families, places): (Vec<Family>, Vec<Vec<usize>>) = families(parts, standing, salvaged).into_iter().unzip();
+    let chosen = least_wood(&families, standing.confidence);
+    let chosen = chosen.map_err(|(family, size)| hopeless(parts, standing, places[family][size]))?;
+    let mut extra = vec![0u64; parts.len()];
+    for (places, more) in places.iter().zip(chosen.more) {
+        for (&at, more) in places.iter().zip(more) {
+            if more > MOST_EXTRA {
+                return Err(hopeless(parts, standing, at));
+            }
+            extra[at] = more;
+        }
+    }
     for at in set_ups(parts, |at| extra[at] > 0 && !exact(job, &parts[at])) {
-        let running = |other: usize| section(&parts[other]) == section(&parts[at]) && standing.remaining[other] > 0;
+        let running = |other: usize| parts[other].section() == parts[at].section() && standing.remaining[other] > 0;
         if !(0..parts.len()).any(running) {
             extra[at] += u64::from(job.spares.setup_strips);
         }
@@ -39,102 +85,11 @@ pub(super) fn extra(job: &Job, parts: &[Part], standing: &Standing, salvaged: &[
     Ok(extra.into_iter().map(|strips| u32::try_from(strips).unwrap_or(u32::MAX)).collect())
 }
 
-/// What the extra strips are looked for with.
-struct Least<'a> {
-    parts: &'a [Part],
-    standing: &'a Standing,
-    salvaged: &'a [u64],
-    /// The confidence to be reached.
-    asked: f64,
-}
-
-impl Least<'_> {
-    fn chance_of(&self, at: usize, strips: u64) -> f64 {
-        part_chance(self.standing, at, self.salvaged[at], strips)
-    }
-
-    fn reached(&self, extra: &[u64]) -> bool {
-        chance(self.standing, self.salvaged, extra) >= self.asked
-    }
-
-    /// Wood in a strip.
-    fn wood(&self, at: usize) -> f64 {
-        let part = &self.parts[at];
-        (part.length * part.width * part.thickness).nm3() as f64
-    }
-
-    /// The fewest strips with which each part by itself reaches the confidence.
-    fn alone(&self) -> Result<Vec<u64>, FloorError> {
-        let fewest = |at: usize| {
-            let alone = |strips: u64| self.chance_of(at, strips) >= self.asked;
-            let (mut low, mut high) = (0, 1);
-            while !alone(high) {
-                (low, high) = (high, high * 2);
-                if high > MOST_EXTRA {
-                    return Err(hopeless(self.parts, self.standing, at));
-                }
-            }
-            if alone(0) {
-                return Ok(0);
-            }
-            while low + 1 < high {
-                let middle = low.midpoint(high);
-                if alone(middle) { high = middle } else { low = middle }
-            }
-            Ok(high)
-        };
-        (0..self.parts.len()).map(fewest).collect()
-    }
-
-    /// Adds the strip that gains most for its wood until all parts together reach the confidence.
-    fn raise(&self, extra: &mut [u64]) -> Result<(), FloorError> {
-        let all = 0..self.parts.len();
-        while !self.reached(extra) {
-            let gain = |at: usize| {
-                let ln = |strips| self.chance_of(at, strips).ln();
-                (ln(extra[at] + 1) - ln(extra[at])) / self.wood(at)
-            };
-            let best = all.clone().map(|at| (gain(at), at)).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
-            // A lot of two is likelier to fail whole than a lot of one that is clustered: where one strip more
-            // gains nothing, the weakest size gets it, for many more do.
-            let weakest = |a: &usize, b: &usize| {
-                let of = |at: usize| self.chance_of(at, extra[at]);
-                of(*a).total_cmp(&of(*b))
-            };
-            let at = match best {
-                Some((gain, at)) if gain > 0.0 => Some(at),
-                _ => all.clone().min_by(weakest),
-            };
-            let Some(at) = at else { break };
-            if extra[at] > MOST_EXTRA {
-                return Err(hopeless(self.parts, self.standing, at));
-            }
-            extra[at] += 1;
-        }
-        Ok(())
-    }
-
-    /// Takes back what turns out not to be needed, strips with the most wood first.
-    fn take_back(&self, extra: &mut [u64]) {
-        let mut dearest: Vec<usize> = (0..self.parts.len()).collect();
-        dearest.sort_by(|a, b| self.wood(*b).total_cmp(&self.wood(*a)));
-        for at in dearest {
-            while extra[at] > 0 {
-                extra[at] -= 1;
-                if !self.reached(extra) {
-                    extra[at] += 1;
-                    break;
-                }
-            }
-        }
-    }
-}
-
 /// The shortest part of each section among those that count.
 pub(super) fn set_ups(parts: &[Part], counts: impl Fn(usize) -> bool) -> Vec<usize> {
     let mut shortest: BTreeMap<_, usize> = BTreeMap::new();
     for at in (0..parts.len()).filter(|at| counts(*at)) {
-        let best = shortest.entry(section(&parts[at])).or_insert(at);
+        let best = shortest.entry(parts[at].section()).or_insert(at);
         if parts[at].length < parts[*best].length {
             *best = at;
         }

@@ -52,7 +52,7 @@ pub fn finish(
         strips: strips.collect(),
         cloth_pieces: Vec::new(),
         lines: Vec::new(),
-        spares: job.spares,
+        spares: job.spares.clone(),
         boards,
         bolts: Vec::new(),
         sheets: Vec::new(),

@@ -7,12 +7,10 @@ use itertools::Itertools;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::FromPrimitive;
 
-use super::chance::spread;
-use super::standing::section;
 use super::{FloorError, Round};
-use crate::demand::Part;
-use crate::job::{History, Job, Operation, OperationHistory, SectionHistory, Species, parse_history};
-use crate::measure::Length;
+use crate::demand::{Demand, DemandError, Part, Section, pool, spread};
+use crate::doors::Door;
+use crate::job::{History, Job, Operation, OperationHistory, SectionHistory, parse_history};
 use crate::plan::Plan;
 
 /// Reads a history from its text.
@@ -29,13 +27,25 @@ pub fn build_mark(rounds: &[Round]) -> String {
     rounds.first().map_or(String::new(), |round| round.plan.mark.chars().take(8).collect())
 }
 
+/// The demand of a job as its build began: what the build counted is no experience to begin it with, where the history
+/// has it already.
+///
+/// # Errors
+/// [`DemandError`], as for [`pool`].
+pub fn begun_with(job: &Job, doors: &[Door], rounds: &[Round]) -> Result<Demand, DemandError> {
+    let build = build_mark(rounds);
+    let mut job = job.clone();
+    job.history.sections.retain(|row| !(row.job == job.name && row.plan == build));
+    pool(&job, doors)
+}
+
 /// Gathers a build's counts into the history: its own rows are replaced, those of other jobs and of
 /// other builds of this one are kept. Sections in the order of the job's parts.
 #[must_use]
 pub fn gather(job: &Job, parts: &[Part], rounds: &[Round], past: &History) -> History {
     let plan = build_mark(rounds);
     let others = past.sections.iter().filter(|row| !(row.job == job.name && row.plan == plan)).cloned();
-    let here = parts.iter().map(section).unique().filter_map(|of| gathered((job, &plan), parts, rounds, of));
+    let here = parts.iter().map(Part::section).unique().filter_map(|of| gathered((job, &plan), parts, rounds, of));
     History { sections: others.chain(here).collect(), operations: past.operations.clone() }
 }
 
@@ -69,12 +79,12 @@ fn gathered(
     (job, plan): (&Job, &str),
     parts: &[Part],
     rounds: &[Round],
-    (species, width, thickness): (&Species, Length, Length),
+    (species, width, thickness): Section<'_>,
 ) -> Option<SectionHistory> {
     let mut boards: BTreeMap<(usize, usize), (u64, u64)> = BTreeMap::new();
     let mut hours = Decimal::ZERO;
     for (number, round) in rounds.iter().enumerate() {
-        let here = |part: usize| section(&parts[part]) == (species, width, thickness);
+        let here = |part: usize| parts[part].section() == (species, width, thickness);
         for counted in round.rows.iter().filter(|counted| here(counted.part)) {
             let lot = boards.entry((number, counted.board)).or_default();
             lot.0 += u64::from(counted.straight) + u64::from(counted.rejected);

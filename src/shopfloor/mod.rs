@@ -6,7 +6,6 @@
 //! out exactly; so it goes through the same packing and the same second opinion as any other.
 
 mod anew;
-mod chance;
 mod count;
 mod cut;
 mod extra;
@@ -25,18 +24,17 @@ mod worth;
 mod yard;
 
 pub use anew::{Planned, link};
-pub use chance::{ASSUMED_WEIGHT, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Rate, clustering};
 pub use count::{CountRow, Round, read_count, together};
 pub use cut::{CutPlan, FloorError, PlannedBoard, PlannedRips, read_plan};
 pub use finish::{Finish, finish};
-pub use history::{build_mark, gather, gather_hours, read_history};
+pub use history::{begun_with, build_mark, gather, gather_hours, read_history};
 pub use joint::{Joint, Share, plan_together};
 pub use marks::{mark, plan_mark, stock_mark};
 pub use offcuts::{Offcut, offcut_mark, offcuts};
 pub use picked::{only_left, paid, with_picked};
 pub use rack::{Passed, RackChange, hold_for, rack_change};
 pub use replace::{ReplaceError, replace};
-pub use salvage::Salvage;
+pub use salvage::{Crosscut, Salvage};
 pub use standing::{Saw, Standing, good_wanted, nothing_more, take_stock};
 pub use worth::{BoardWorth, WorthTable, worth_table};
 pub use yard::{Offer, Pile, Verdict, YARD, Yard, at_the_yard, from_the_pile};

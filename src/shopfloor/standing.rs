@@ -3,17 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::anew::{self, Planned};
-use super::extra::{chance, extra, set_ups};
-use super::salvage::{Salvage, salvage};
+use super::extra::{chance, chance_of, extra, set_ups};
+use super::salvage::{Salvage, salvage, surplus, used_up};
 use super::stock_left::stock_left;
-use super::{
-    ASSUMED_WEIGHT, CountRow, Finish, FloorError, HISTORY_WEIGHT, NONE_WEIGHT, PERCENT_WEIGHT, Rate, Round, clustering,
-    finish,
-};
-use crate::demand::Part;
+use super::{CountRow, Finish, FloorError, Round, finish};
+use crate::demand::{Belief, Part};
 use crate::doors::Door;
-use crate::job::{Job, SectionHistory, SpareRate, Species};
-use crate::measure::Length;
+use crate::job::{Job, SpareRate};
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{CannotPlan, Stage};
 
@@ -26,10 +22,10 @@ pub struct Saw<'a> {
     pub doors: &'a [Door],
     /// Its pooled strips.
     pub parts: &'a [Part],
+    /// The chance that its strips are to be enough ([`crate::demand::Demand::confidence`]).
+    pub confidence: f64,
     /// Every cut so far, the first one first.
     pub rounds: &'a [Round],
-    /// What the shop saw in other jobs.
-    pub history: &'a [SectionHistory],
 }
 
 /// Where a job stands at the saw.
@@ -41,14 +37,18 @@ pub struct Standing {
     pub straight: Vec<u64>,
     /// Rejects counted.
     pub rejected: Vec<u64>,
+    /// Straight strips that each part gains by the crosscutting that is advised, less those it gives.
+    pub by_crosscut: Vec<i64>,
     /// Strips still to come from boards that are not counted.
     pub remaining: Vec<u64>,
-    /// What is believed of the reject rate.
-    pub rates: Vec<Rate>,
+    /// What is believed of the rejects of strips to come.
+    pub rates: Vec<Belief>,
+    /// The chance that the spares of each part were enough when it was planned, where they were not counted by the
+    /// confidence: what was accepted then is not held against the job now.
+    pub granted: Vec<f64>,
     /// Boards counted whole, and boards planned, over all cuts.
     pub boards: (usize, usize),
-    /// The chance that nothing more needs cutting: the product over all parts. Parts of a section share
-    /// one rate, so the true chance is no lower.
+    /// The chance that nothing more needs cutting, as the plan speaks of it: longer strips serve for shorter ones.
     pub chance: f64,
     /// The chance asked for.
     pub confidence: f64,
@@ -58,6 +58,8 @@ pub struct Standing {
     pub finish: Option<Finish>,
     /// Boards not yet cut that this plan takes over: each a cut and its board, both from 0.
     pub anew: Vec<Planned>,
+    /// Straight strips that nobody wants, to be crosscut for shorter parts that are short.
+    pub surplus: Vec<Salvage>,
     /// Rejects to be used first: only where that saves cutting.
     pub salvage: Vec<Salvage>,
     /// Extra strips without them.
@@ -77,7 +79,8 @@ impl Standing {
 /// the confidence asked for, the extra strips of least wood that reach it are planned: from boards
 /// planned and not yet cut where these hold them when they are planned anew, then from kept
 /// offcuts (a cent a board foot), then from boards left (two cents, or their price), then from
-/// what is for sale. Where rejects that are straight over a shorter length save cutting, they are used.
+/// what is for sale. Straight strips that nobody wants make up for shorter ones first, and where rejects that are
+/// straight over a shorter length save cutting, they are used.
 ///
 /// # Errors
 /// [`FloorError`] when the extra strips cannot be had, or so much was rejected that no number would do.
@@ -89,6 +92,7 @@ pub fn take_stock(
     let Saw { job, parts, rounds, .. } = *saw;
     let mut standing = counted(saw);
     let none = vec![0; parts.len()];
+    crosscut_surplus(job, parts, &mut standing);
     let plain = extra(job, parts, &standing, &none)?;
     standing.extra_without = plain.iter().map(|strips| u64::from(*strips)).sum();
     if standing.extra_without == 0 {
@@ -118,6 +122,21 @@ pub fn take_stock(
     };
     (standing.finish, standing.anew) = (finish, anew);
     Ok(standing)
+}
+
+/// Takes the advice to crosscut straight strips that nobody wants, unless the job is likelier to have enough without.
+fn crosscut_surplus(job: &Job, parts: &[Part], standing: &mut Standing) {
+    let none = vec![0; parts.len()];
+    let mut with = standing.clone();
+    with.surplus = surplus(job, parts, standing);
+    for crosscut in &with.surplus {
+        with.by_crosscut[crosscut.to] += i64::from(crosscut.strips);
+        with.by_crosscut[crosscut.from] -= i64::from(crosscut.used);
+    }
+    with.chance = chance(parts, &with, &none);
+    if with.chance >= standing.chance - 1e-9 {
+        *standing = with;
+    }
 }
 
 /// How to cut extra strips, and the boards that are planned anew for them: where that costs less, all boards that are
@@ -167,32 +186,43 @@ pub fn nothing_more(job: &Job, parts: &[Part], rounds: &[Round]) -> Result<Finis
 
 /// What is counted and what it makes of the rates; no extra cutting yet.
 fn counted(saw: &Saw<'_>) -> Standing {
-    let Saw { job, doors, parts, rounds, history } = *saw;
-    let sum = |of: &dyn Fn(&CountRow) -> u32, at: usize| -> u64 {
-        let rows = rounds.iter().flat_map(|round| &round.rows).filter(|row| row.part == at);
-        rows.map(|row| u64::from(of(row))).sum()
+    let Saw { job, doors, parts, confidence, rounds } = *saw;
+    let rows = || rounds.iter().flat_map(|round| &round.rows);
+    let sum = |of: &dyn Fn(usize, &CountRow) -> i64| -> Vec<u64> {
+        let each = |at| rows().map(|row| of(at, row)).sum::<i64>();
+        (0..parts.len()).map(|at| u64::try_from(each(at)).unwrap_or(0)).collect()
     };
-    let each = |of: &dyn Fn(&CountRow) -> u32| -> Vec<u64> { (0..parts.len()).map(|at| sum(of, at)).collect() };
+    // Straight strips that were crosscut are now those of the part that they serve.
+    let straight = |at: usize, row: &CountRow| {
+        let gained = row.crosscut.filter(|(to, _)| *to == at).map_or(0, |(_, strips)| i64::from(strips));
+        let own = if row.part == at { i64::from(row.straight) } else { 0 };
+        let given = if row.part == at && row.straight_length.is_none() { used_up(job, parts, row) } else { 0 };
+        own + gained - i64::from(given)
+    };
+    let rejected = |at: usize, row: &CountRow| if row.part == at { i64::from(row.rejected) } else { 0 };
     let none = vec![0; parts.len()];
     let mut standing = Standing {
         wanted: good_wanted(job, doors, parts),
-        straight: each(&|row| row.straight),
-        rejected: each(&|row| row.rejected),
+        straight: sum(&straight),
+        rejected: sum(&rejected),
+        by_crosscut: vec![0; parts.len()],
         remaining: remaining(job, parts, rounds),
         boards: (
             rounds.iter().map(|round| round.done().count()).sum(),
             rounds.iter().map(|round| round.plan.boards.len()).sum(),
         ),
-        rates: rates(job, parts, rounds, history),
+        rates: parts.iter().map(|part| seen(part, parts, rounds)).collect(),
+        granted: (0..parts.len()).map(|at| granted(job, doors, parts, rounds, at)).collect(),
         chance: 1.0,
-        confidence: job.spares.confidence.f64(),
+        confidence,
         extra: vec![0; parts.len()],
         finish: None,
         anew: Vec::new(),
+        surplus: Vec::new(),
         salvage: Vec::new(),
         extra_without: 0,
     };
-    standing.chance = chance(&standing, &none, &none);
+    standing.chance = chance(parts, &standing, &none);
     standing
 }
 
@@ -208,28 +238,6 @@ pub fn good_wanted(job: &Job, doors: &[Door], parts: &[Part]) -> Vec<u64> {
     parts.iter().map(|part| u64::from(part.needed) + repair(part)).collect()
 }
 
-/// What strips share that are cut with one setting of fence and cutter.
-pub(super) fn section(part: &Part) -> (&Species, Length, Length) {
-    (&part.species, part.width, part.thickness)
-}
-
-/// The reject rate that the job assumes for a part, and for how many strips that counts.
-///
-/// A rate is experience. A percentage of spares is a rule of thumb that has room for a job that goes badly: half of it
-/// is taken for what is usual, and it counts for less. No spares at all say that no reject is looked for, until the
-/// first one comes. Common practice, no source.
-fn assumed(job: &Job, part: &Part) -> (f64, f64) {
-    let own = part.uses.iter().find_map(|user| job.strips.iter().find(|strip| strip.name == user.name));
-    match own.and_then(|strip| strip.spares).unwrap_or(job.spares.rate) {
-        SpareRate::RejectRate(rate) => (rate.f64(), ASSUMED_WEIGHT),
-        SpareRate::Percent(percent) => {
-            let usual = percent.f64() / 2.0;
-            (usual / (1.0 + usual), PERCENT_WEIGHT)
-        }
-        SpareRate::None => (0.0, NONE_WEIGHT),
-    }
-}
-
 /// A part that only loose strips without any spares ask for: it comes out exactly, set-up strips included.
 pub(super) fn exact(job: &Job, part: &Part) -> bool {
     part.uses.iter().all(|user| {
@@ -238,29 +246,36 @@ pub(super) fn exact(job: &Job, part: &Part) -> bool {
     })
 }
 
-/// Prior plus seen, section by section: strips of one section share their luck.
-fn rates(job: &Job, parts: &[Part], rounds: &[Round], history: &[SectionHistory]) -> Vec<Rate> {
-    let rate = |part: &Part| {
-        let mut lots: BTreeMap<(usize, usize), (u64, u64)> = BTreeMap::new();
-        for (number, round) in rounds.iter().enumerate() {
-            for row in round.rows.iter().filter(|row| section(&parts[row.part]) == section(part)) {
-                let lot = lots.entry((number, row.board)).or_default();
-                lot.0 += u64::from(row.straight) + u64::from(row.rejected);
-                lot.1 += u64::from(row.rejected);
-            }
+/// What is believed of a part once boards of its section are counted: strips of one section share their luck.
+fn seen(part: &Part, parts: &[Part], rounds: &[Round]) -> Belief {
+    let mut lots: BTreeMap<(usize, usize), (u64, u64)> = BTreeMap::new();
+    let mut looked_for = 0.0;
+    for (number, round) in rounds.iter().enumerate() {
+        for row in round.rows.iter().filter(|row| parts[row.part].section() == part.section()) {
+            let lot = lots.entry((number, row.board)).or_default();
+            let cut = u64::from(row.straight) + u64::from(row.rejected);
+            lot.0 += cut;
+            lot.1 += u64::from(row.rejected);
+            looked_for += cut as f64 * parts[row.part].belief.mean;
         }
-        let lots: Vec<(u64, u64)> = lots.into_values().collect();
-        let cut: u64 = lots.iter().map(|lot| lot.0).sum();
-        let rejected: u64 = lots.iter().map(|lot| lot.1).sum();
-        let past = history.iter().filter(|past| (&past.species, past.width, past.thickness) == section(part));
-        let past = past.fold((0u64, 0u64), |sum, past| (sum.0 + past.cut, sum.1 + past.rejected));
-        let (prior, weight) = match past {
-            (0, _) => assumed(job, part),
-            (cut, rejected) => (rejected as f64 / cut as f64, (cut as f64).min(HISTORY_WEIGHT)),
-        };
-        Rate::updated(prior, weight, cut - rejected, rejected, clustering(&lots))
-    };
-    parts.iter().map(rate).collect()
+    }
+    let lots: Vec<(u64, u64)> = lots.into_values().collect();
+    let cut: u64 = lots.iter().map(|lot| lot.0).sum();
+    part.belief.updated(looked_for / cut.max(1) as f64, &lots)
+}
+
+/// The chance with which a part was planned whose spares do not answer the confidence; 1 for the others.
+fn granted(job: &Job, doors: &[Door], parts: &[Part], rounds: &[Round], at: usize) -> f64 {
+    let part = &parts[at];
+    if part.at_risk {
+        return 1.0;
+    }
+    let planned = rounds.first().map_or_else(|| part.total(), |round| round.plan.planned[at]);
+    let set_up = set_ups(parts, |other| parts[other].section() == part.section() && !exact(job, &parts[other]));
+    let spoilt = if set_up.contains(&at) { u64::from(job.spares.setup_strips) } else { 0 };
+    let wanted = good_wanted(job, doors, std::slice::from_ref(part))[0];
+    // Never nothing: a part of which too few were planned is short, whatever was granted.
+    chance_of(part, wanted, u64::from(planned).saturating_sub(spoilt)).max(1e-3)
 }
 
 /// Strips to come of each part. The first setting of fence and cutter spoils the set-up strips of its
@@ -270,7 +285,7 @@ fn remaining(job: &Job, parts: &[Part], rounds: &[Round]) -> Vec<u64> {
     for round in rounds {
         let mut here: Vec<u64> = (0..parts.len()).map(|at| round.remaining(at)).collect();
         for set_up in set_ups(parts, |at| round.plan.planned[at] > 0 && !exact(job, &parts[at])) {
-            let begun = round.rows.iter().any(|row| section(&parts[row.part]) == section(&parts[set_up]));
+            let begun = round.rows.iter().any(|row| parts[row.part].section() == parts[set_up].section());
             if !begun {
                 here[set_up] = here[set_up].saturating_sub(u64::from(job.spares.setup_strips));
             }

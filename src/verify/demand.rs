@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::chance::enough_good;
+use super::belief::{Believed, believed, rate_of};
+use super::chance::{Stand, enough_good};
 use super::wide::{length, nm};
 use super::{Claim, Violation};
 use crate::demand::Part;
@@ -100,7 +101,7 @@ pub(super) fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
                 door: true,
                 strips,
                 repair,
-                rate: job.spares.rate,
+                rate: rate_of_size(claim, &slats.species, door.slat_length),
                 no_spares: false,
             });
         };
@@ -116,7 +117,7 @@ pub(super) fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
             door: false,
             strips: u64::from(strip.quantity),
             repair: 0,
-            rate: strip.spares.unwrap_or(job.spares.rate),
+            rate: strip.spares.unwrap_or_else(|| rate_of_size(claim, &strip.species, strip.length)),
             no_spares: strip.spares == Some(SpareRate::None),
         });
     }
@@ -124,26 +125,41 @@ pub(super) fn wanted(claim: &Claim<'_>) -> Vec<Wanted> {
     wanted
 }
 
+/// The job's rate for strips of a wood and a length: of several the first that is for such strips.
+fn rate_of_size(claim: &Claim<'_>, species: &Species, length: Length) -> SpareRate {
+    let spares = &claim.job.spares;
+    for of in &spares.rates {
+        let short_enough = match of.under {
+            Some(under) => length < under,
+            None => true,
+        };
+        if short_enough && (of.species.is_none() || of.species.as_ref() == Some(species)) {
+            return SpareRate::RejectRate(of.rate);
+        }
+    }
+    spares.rate
+}
+
 /// Counts of a damaged plan may run past any number.
 fn sum(counts: impl Iterator<Item = u64>) -> u64 {
     counts.fold(0, u64::saturating_add)
 }
 
-/// Strips of one part under one reject rate.
-struct Risk {
-    good: u64,
-    reject: f64,
+/// A part whose spares answer a risk.
+struct AtRisk<'a> {
+    part: &'a Part,
+    believed: Believed,
+    stand: Stand,
+    /// Spares beyond those that are simply counted.
+    rejects: u64,
 }
 
 /// Tolerance of the confidence: far above what the sums lose, far below any strip's effect.
-const CONFIDENCE_TOLERANCE: f64 = 1e-9;
-
-/// Rejects of a part under several rates, beyond which each rate is granted them all.
-const MOST_SHARED: u64 = 5_000;
+const CONFIDENCE_TOLERANCE: f64 = 1e-7;
 
 fn check_spares(claim: &Claim<'_>, wanted: &[Wanted], found: &mut Vec<Violation>) {
     let set_up = set_up_parts(claim, wanted);
-    let mut at_risk: Vec<(&Part, Vec<Risk>, u64)> = Vec::new();
+    let mut at_risk: Vec<AtRisk<'_>> = Vec::new();
     for (i, part) in claim.parts.iter().enumerate() {
         let size = size_of(part);
         let asks: Vec<&Wanted> = wanted.iter().filter(|want| want.size == size).collect();
@@ -152,35 +168,65 @@ fn check_spares(claim: &Claim<'_>, wanted: &[Wanted], found: &mut Vec<Violation>
             continue;
         }
         let set_up = if set_up.contains(&i) { u64::from(claim.job.spares.setup_strips) } else { 0 };
-        let (fixed, risks) = fixed_and_risks(&asks);
-        let expected = fixed.saturating_add(set_up);
+        let expected = fixed(&asks).saturating_add(set_up);
+        let risk = risk(claim, part, &asks);
         let claimed = part.spares;
         match u64::from(claimed).checked_sub(expected) {
             None => found.push(Violation::SparesShort { part: part.name.clone(), claimed, expected }),
-            Some(0) if risks.is_empty() => {}
-            Some(_) if risks.is_empty() => {
-                found.push(Violation::SparesOver { part: part.name.clone(), claimed, expected });
-            }
-            Some(rejects) => at_risk.push((part, risks, rejects)),
+            Some(rejects) => match risk {
+                Some((stand, believed)) => {
+                    let stand = Stand { cut: stand.good.saturating_add(rejects), ..stand };
+                    at_risk.push(AtRisk { part, believed, stand, rejects });
+                }
+                None if rejects == 0 => {}
+                None => found.push(Violation::SparesOver { part: part.name.clone(), claimed, expected }),
+            },
         }
     }
-    check_confidence(claim.job.spares.confidence.f64(), &at_risk, found);
+    let asked = claim.job.spares.confidence.f64();
+    if claim.job.spares.second_trip.is_none() && (claim.confidence - asked).abs() > CONFIDENCE_TOLERANCE {
+        found.push(Violation::Confidence { claimed: claim.confidence, asked });
+    }
+    check_confidence(claim.confidence, &at_risk, found);
 }
 
-/// The product of the chances reaches the confidence, and no part could do with one spare less.
-fn check_confidence(asked: f64, at_risk: &[(&Part, Vec<Risk>, u64)], found: &mut Vec<Violation>) {
-    let chances: Vec<f64> = at_risk.iter().map(|(_, risks, rejects)| best_chance(risks, *rejects)).collect();
-    let reached: f64 = chances.iter().product();
-    let weakest = at_risk.iter().zip(&chances).min_by(|a, b| a.1.total_cmp(b.1));
-    if let Some(((part, ..), _)) = weakest.filter(|_| reached < asked - CONFIDENCE_TOLERANCE) {
-        found.push(Violation::ConfidenceShort { reached, asked, weakest: part.name.clone() });
+/// The parts that serve each other: one section, one choice of millings, the longest first.
+fn families<'a>(at_risk: &'a [AtRisk<'a>]) -> Vec<Vec<&'a AtRisk<'a>>> {
+    let mut families: BTreeMap<(&Species, Length, Length, Millings), Vec<&AtRisk<'_>>> = BTreeMap::new();
+    for risk in at_risk {
+        let part = risk.part;
+        families.entry((&part.species, part.width, part.thickness, part.millings)).or_default().push(risk);
     }
-    for (i, (part, risks, rejects)) in at_risk.iter().enumerate().filter(|(_, (_, _, rejects))| *rejects > 0) {
+    let mut families: Vec<Vec<&AtRisk<'_>>> = families.into_values().collect();
+    families.iter_mut().for_each(|family| family.sort_by_key(|risk| std::cmp::Reverse(risk.part.length)));
+    families
+}
+
+/// The product of the families' chances reaches the confidence, and no part could do with one spare less.
+fn check_confidence(asked: f64, at_risk: &[AtRisk<'_>], found: &mut Vec<Violation>) {
+    let families = families(at_risk);
+    let chance = |family: &[&AtRisk<'_>], less: Option<usize>| {
+        let stand = |(at, risk): (usize, &&AtRisk<'_>)| Stand {
+            cut: risk.stand.cut - u64::from(less == Some(at)),
+            ..risk.stand
+        };
+        let stands: Vec<Stand> = family.iter().enumerate().map(stand).collect();
+        enough_good(&family[0].believed, &stands)
+    };
+    let chances: Vec<f64> = families.iter().map(|family| chance(family, None)).collect();
+    let reached: f64 = chances.iter().product();
+    let weakest = families.iter().zip(&chances).min_by(|a, b| a.1.total_cmp(b.1));
+    if let Some((family, _)) = weakest.filter(|_| reached < asked - CONFIDENCE_TOLERANCE) {
+        let names: Vec<&str> = family.iter().map(|risk| risk.part.name.as_str()).collect();
+        found.push(Violation::ConfidenceShort { reached, asked, weakest: names.join(", ") });
+    }
+    for (i, family) in families.iter().enumerate() {
         let others: f64 = chances.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, chance)| chance).product();
-        let [risk] = &risks[..] else { continue };
-        if others * chance(risk, rejects - 1) > asked + CONFIDENCE_TOLERANCE {
-            let (claimed, expected) = (part.spares, u64::from(part.spares) - 1);
-            found.push(Violation::SparesOver { part: part.name.clone(), claimed, expected });
+        for (at, risk) in family.iter().enumerate().filter(|(_, risk)| risk.rejects > 0) {
+            if others * chance(family, Some(at)) > asked + CONFIDENCE_TOLERANCE {
+                let (claimed, expected) = (risk.part.spares, u64::from(risk.part.spares) - 1);
+                found.push(Violation::SparesOver { part: risk.part.name.clone(), claimed, expected });
+            }
         }
     }
 }
@@ -201,52 +247,37 @@ fn set_up_parts(claim: &Claim<'_>, wanted: &[Wanted]) -> Vec<usize> {
     sections.into_values().collect()
 }
 
-/// Spares that are simply counted, and the groups whose spares answer a risk.
-fn fixed_and_risks(asks: &[&Wanted]) -> (u64, Vec<Risk>) {
-    let mut rates: Vec<SpareRate> = Vec::new();
+/// Spares that are simply counted.
+fn fixed(asks: &[&Wanted]) -> u64 {
+    let mut shares: Vec<SpareRate> = Vec::new();
     for ask in asks {
-        if !rates.contains(&ask.rate) {
-            rates.push(ask.rate);
+        if !shares.contains(&ask.rate) {
+            shares.push(ask.rate);
         }
     }
     let mut fixed = sum(asks.iter().map(|ask| ask.repair));
-    let mut risks = Vec::new();
-    for rate in rates {
-        let of_rate = || asks.iter().filter(|ask| ask.rate == rate);
-        let strips = sum(of_rate().map(|ask| ask.strips));
-        match rate {
-            SpareRate::None => {}
-            SpareRate::Percent(share) => {
-                let spares = Decimal::from(strips).checked_mul(share.decimal()).and_then(|s| s.ceil().to_u64());
-                fixed = fixed.saturating_add(spares.unwrap_or(u64::MAX));
-            }
-            SpareRate::RejectRate(reject) => {
-                let good = strips.saturating_add(sum(of_rate().map(|ask| ask.repair)));
-                risks.push(Risk { good, reject: reject.f64() });
-            }
+    for rate in shares {
+        if let SpareRate::Percent(share) = rate {
+            let strips = sum(asks.iter().filter(|ask| ask.rate == rate).map(|ask| ask.strips));
+            let spares = Decimal::from(strips).checked_mul(share.decimal()).and_then(|s| s.ceil().to_u64());
+            fixed = fixed.saturating_add(spares.unwrap_or(u64::MAX));
         }
     }
-    (fixed, risks)
+    fixed
 }
 
-fn chance(risk: &Risk, spares: u64) -> f64 {
-    enough_good(risk.good.saturating_add(spares), risk.good, risk.reject)
-}
-
-/// The best chance that `rejects` spares give the groups of one part. A spare goes where it helps most,
-/// which is the best there is, since each chance is log-concave in its spares.
-fn best_chance(risks: &[Risk], rejects: u64) -> f64 {
-    if risks.len() == 1 || rejects > MOST_SHARED {
-        return risks.iter().map(|risk| chance(risk, rejects)).product();
+/// The good strips whose spares answer a risk, and the rate to be expected of them; `None` where there are none.
+fn risk(claim: &Claim<'_>, part: &Part, asks: &[&Wanted]) -> Option<(Stand, Believed)> {
+    let section = (&part.species, part.width, part.thickness);
+    let (mut good, mut bad, mut known) = (0u64, 0.0, None);
+    for (ask, rate) in asks.iter().filter_map(|ask| Some((ask, rate_of(ask.rate)?))) {
+        let (mean, of) = believed(claim.job, rate, section);
+        let strips = ask.strips.saturating_add(ask.repair);
+        good = good.saturating_add(strips);
+        bad += strips as f64 * mean;
+        known = Some(of);
     }
-    let mut given = vec![0u64; risks.len()];
-    for _ in 0..rejects {
-        let help = |i: usize| chance(&risks[i], given[i] + 1) / chance(&risks[i], given[i]);
-        if let Some(best) = (0..risks.len()).max_by(|a, b| help(*a).total_cmp(&help(*b))) {
-            given[best] += 1;
-        }
-    }
-    risks.iter().zip(given).map(|(risk, spares)| chance(risk, spares)).product()
+    Some((Stand { good, cut: good, mean: bad / good as f64 }, known.filter(|_| good > 0)?))
 }
 
 /// Along, across, and whether a piece may be turned.

@@ -5,6 +5,7 @@
 //! else that a plan says is worked out again and compared. Sums run in 128 bits, so that a
 //! damaged plan is reported and never overflows.
 
+mod belief;
 mod bill;
 mod board_prices;
 mod boards;
@@ -46,6 +47,8 @@ pub struct Claim<'a> {
     pub doors: &'a [Door],
     /// The pooled strips.
     pub parts: &'a [Part],
+    /// The chance that they are to be enough: the job's, where the job asks for one.
+    pub confidence: f64,
     /// The cloth pieces.
     pub cloth_needs: &'a [ClothNeed],
     /// The boards: stock indices are the job's, part indices those of `parts`.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::boards::{self, Cut};
 use super::{Claim, Violation};
-use crate::demand::Part;
+use crate::demand::{Belief, Part};
 use crate::job::{BoardPlace, BoardStock, BoardUnit, CuttingRules, Job, Millings, OrderRule, Species};
 use crate::measure::{Length, StockThickness};
 
@@ -27,6 +27,8 @@ pub(super) fn check(claim: &Claim<'_>, found: &mut Vec<Violation>) {
             millings: Millings::Flat,
             needed: part.count,
             spares: 0,
+            belief: Belief::sure(0.0),
+            at_risk: false,
             uses: Vec::new(),
         })
         .collect();

@@ -68,6 +68,8 @@ pub enum Violation {
     SparesShort { part: String, claimed: u32, expected: u64 },
     #[error("part {part} has {claimed} spares where {expected} would do")]
     SparesOver { part: String, claimed: u32, expected: u64 },
+    #[error("the spares are counted for a confidence of {claimed:.6}, the job asks for {asked:.6}")]
+    Confidence { claimed: f64, asked: f64 },
     #[error("the spares reach a confidence of {reached:.6}, not {asked:.6}; part {weakest} is the weakest")]
     ConfidenceShort { reached: f64, asked: f64, weakest: String },
     #[error("no cloth piece is planned for `{asker}`")]

@@ -22,6 +22,7 @@ fn judged(job: &Job, plan: &Plan) -> Vec<Violation> {
         job,
         doors: &plan.doors,
         parts: &plan.demand.parts,
+        confidence: plan.demand.confidence,
         cloth_needs: &plan.demand.cloth,
         boards: &plan.boards,
         bundles: &plan.demand.bundles,

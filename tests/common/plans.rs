@@ -55,6 +55,7 @@ impl Planned {
             job: &self.job,
             doors: &self.doors,
             parts: &self.demand.parts,
+            confidence: self.demand.confidence,
             cloth_needs: &self.demand.cloth,
             boards: &self.boards,
             bundles: &self.demand.bundles,

@@ -70,6 +70,7 @@ pub(crate) fn shop() -> Shop {
         cutters: Vec::new(),
         currency: "USD".to_owned(),
         yard_allowance: Ratio::ZERO,
+        second_trip: None,
         history: None,
         labour: Vec::new(),
         consumables: Vec::new(),

@@ -153,7 +153,7 @@ pub(crate) fn floor(bytes: &[u8]) {
             fs::write(&path, bytes).unwrap();
             if let Ok(rows) = read_count(job, parts, cut, &path) {
                 let rounds = [Round { plan: cut.clone(), rows, anew: BTreeSet::new() }];
-                let saw = Saw { job, doors: &plan.doors, parts, rounds: &rounds, history: &[] };
+                let saw = Saw { job, doors: &plan.doors, parts, confidence: plan.demand.confidence, rounds: &rounds };
                 let _ = take_stock(&saw, &LITTLE, &mut |_, _| Flow::Continue);
             }
         }

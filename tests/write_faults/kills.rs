@@ -5,7 +5,7 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use crate::common::dice::Dice;
-use crate::floor_support::text;
+use crate::floor_support::{ShopFolder, text};
 use crate::write_faults::shops::{JOBS, TwoPlans, kill, moment, on_the_rack, settled, wait_for};
 
 /// Kills at random moments of the whole run, of the staging, and right behind the journal.
@@ -72,44 +72,86 @@ fn a_count_after_a_kill_reads_one_plan() {
     }
 }
 
-/// A rack brought up to date is killed again and again: the old file or the new one, and a backup that is the old one.
-#[test]
-fn a_rack_killed_at_any_moment_is_the_old_one_or_the_new_one() {
-    let shop = on_the_rack();
-    let update = ["rack", "mine/job.toml", "--plan", "out", "--rack", "mine/boards.csv", "--update"];
-    let (rack, bak) = (shop.path("mine/boards.csv"), shop.path("mine/boards.csv.bak"));
-    let old = fs::read(&rack).unwrap();
+/// Runs that replace one file are killed again and again: it is the old one or the new one, and its backup the old one.
+fn killed_while_replacing(shop: &ShopFolder, arguments: &[&str], file: &str, rounds: u32) {
+    let (path, bak) = (shop.path(file), shop.path(&format!("{file}.bak")));
+    let name = path.file_name().unwrap().to_string_lossy().into_owned();
+    let part = path.with_file_name(format!(".{name}.part"));
+    let old = fs::read(&path).unwrap();
     let begun = Instant::now();
-    shop.ok(&update);
+    shop.ok(arguments);
     let whole_run = begun.elapsed();
-    let new = fs::read(&rack).unwrap();
+    let new = fs::read(&path).unwrap();
     assert!(old != new && fs::read(&bak).unwrap() == old);
     let mut dice = Dice::new(7);
     let (mut kept, mut changed) = (0, 0);
-    for round in 0..60 {
-        fs::write(&rack, &old).unwrap();
+    for round in 0..rounds {
+        fs::write(&path, &old).unwrap();
         let _ = fs::remove_file(&bak);
         let mut child = Command::new(env!("CARGO_BIN_EXE_slatwright"))
             .current_dir(shop.home.path())
-            .args(update)
+            .args(arguments)
             .stdout(Stdio::null())
             .spawn()
             .unwrap();
         if round % 2 == 0 {
             std::thread::sleep(moment(&mut dice, whole_run));
         } else {
-            let watched = if round % 4 == 1 { bak.clone() } else { shop.path("mine/.boards.csv.part") };
+            let watched = if round % 4 == 1 { &bak } else { &part };
             wait_for(&mut child, || watched.exists());
         }
         kill(child);
-        let now = fs::read(&rack).unwrap();
+        let now = fs::read(&path).unwrap();
         assert!(now == old || now == new, "round {round}: {}", text(&now));
         assert!(!bak.exists() || fs::read(&bak).unwrap() == old, "round {round}");
-        assert!(now == old || bak.exists(), "round {round}: the new rack without the old one's copy");
+        assert!(now == old || bak.exists(), "round {round}: the new file without the old one's copy");
         if now == old { kept += 1 } else { changed += 1 }
     }
     assert!(kept > 0, "{kept} kept, {changed} changed");
-    fs::write(&rack, &old).unwrap();
-    shop.ok(&update);
-    assert_eq!(fs::read(&rack).unwrap(), new, "what killed runs left hinders nobody");
+    fs::write(&path, &old).unwrap();
+    shop.ok(arguments);
+    assert_eq!(fs::read(&path).unwrap(), new, "what killed runs left hinders nobody");
+}
+
+#[test]
+fn a_rack_killed_at_any_moment_is_the_old_one_or_the_new_one() {
+    let update = ["rack", "mine/job.toml", "--plan", "out", "--rack", "mine/boards.csv", "--update"];
+    killed_while_replacing(&on_the_rack(), &update, "mine/boards.csv", 60);
+}
+
+#[test]
+fn a_history_killed_at_any_moment_is_the_old_one_or_the_new_one() {
+    let shop = on_the_rack();
+    let record = ["count", "mine/job.toml", "--plan", "out", "--cut", "count.csv", "--record"];
+    shop.ok(&record);
+    // Another count of the same build stands in its rows' place.
+    shop.write("count.csv", &shop.filled(&["mine/job.toml", "--plan", "out"], |_, _, yields| yields / 3));
+    killed_while_replacing(&shop, &record, "mine/history.csv", 32);
+}
+
+#[test]
+fn a_trip_to_the_yard_killed_at_its_end_leaves_the_old_list_or_the_new_one() {
+    let shop = on_the_rack();
+    let header = "stock,species,thickness,width,length,on_hand,price,per\n";
+    shop.write("seen.csv", &format!("{header}wide one,cherry,4/4,7,96,1,30.00,each\n"));
+    shop.write("bought.csv", &format!("{header}some other,cherry,4/4,6,96,1,20.00,each\n"));
+    let finish = ["yard", "mine/job.toml", "--picked", "seen.csv", "--finish", "bought.csv"];
+    killed_while_replacing(&shop, &finish, "bought.csv", 32);
+    // Of two at once one writes; the other says so and has changed nothing, or comes after it.
+    let runs: Vec<_> = (0..4)
+        .map(|_| {
+            let mut command = Command::new(env!("CARGO_BIN_EXE_slatwright"));
+            command.current_dir(shop.home.path()).args(finish).stdout(Stdio::null()).stderr(Stdio::piped());
+            command.spawn().unwrap()
+        })
+        .collect();
+    let mut wrote = 0;
+    for run in runs {
+        let output = run.wait_with_output().unwrap();
+        let error = text(&output.stderr);
+        let told = error.contains("changed since it was read") || error.contains("another run is writing");
+        assert!(output.status.success() || told, "{error}");
+        wrote += u32::from(output.status.success());
+    }
+    assert!(wrote > 0 && shop.read("bought.csv").contains("wide one"));
 }

@@ -10,7 +10,7 @@ use crate::measure::Cents;
 use crate::report::pages::ranges;
 use crate::report::table::table;
 use crate::report::{self, printable};
-use crate::shopfloor::{Joint, Offer, Passed, Pile, RackChange, Salvage, Standing, Verdict, Yard};
+use crate::shopfloor::{Crosscut, Joint, Offer, Passed, Pile, RackChange, Salvage, Standing, Verdict, Yard};
 
 /// `yard`: what the picked boards cover, the verdicts, the cheapest finish.
 pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
@@ -132,7 +132,7 @@ pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> S
             ("rejected", "rejects"),
             ("to_come", "to come"),
             ("reject_rate", "rate"),
-            ("clustering", "by board"),
+            ("by_board", "by board"),
             ("extra", "extra"),
         ],
     );
@@ -145,7 +145,7 @@ pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> S
         out += &wrapped(&format!("Not enough: the chance that it will do is {chance}, asked {asked}."), 2);
     }
     out += &rule(standing);
-    for salvage in &standing.salvage {
+    for salvage in standing.surplus.iter().chain(&standing.salvage) {
         out += &salvaged(parts, salvage);
     }
     if !standing.salvage.is_empty() {
@@ -188,11 +188,12 @@ fn planned_anew(standing: &Standing) -> Vec<String> {
 /// The rule behind the rate, and what clustering does to it.
 fn rule(standing: &Standing) -> String {
     let mut out = wrapped(
-        "Rate: the assumed rate counts for 200 strips (half a percentage of spares for 50, no spares for 10, the shop's \
-         history for as many strips as it holds, at most 1000), what was cut adds to it: (prior rejects + rejects) / (prior strips + strips), section by section.",
+        "Rate: what the plan began with, and what was cut since: (rejects before + rejects) / (strips before + strips), \
+         section by section. `slatwright check` says where the plan's rates come from. A longer straight strip counts \
+         for a shorter one of its section.",
         2,
     );
-    if standing.rates.iter().any(|rate| rate.clustering > 1.05) {
+    if standing.rates.iter().any(|rate| rate.by_board() > 1.05) {
         out += &wrapped(
             "Rejects come by the board: their spread is `by board` times that of independent strips. Each strip \
              seen counts for so much less, and more extra strips are asked for.",
@@ -204,13 +205,19 @@ fn rule(standing: &Standing) -> String {
 
 fn salvaged(parts: &[Part], salvage: &Salvage) -> String {
     let (from, to) = (&parts[salvage.from].name, &parts[salvage.to].name);
-    wrapped(
-        &format!(
-            "Crosscut {} rejects of {from} into {} straight strips for {to} first.",
-            salvage.rejects, salvage.strips
-        ),
-        2,
-    )
+    let Salvage { used, strips, .. } = salvage;
+    let what = match (salvage.what, used) {
+        (Crosscut::Straight, 1) => "straight strip",
+        (Crosscut::Straight, _) => "straight strips",
+        (Crosscut::Rejects, 1) => "reject",
+        (Crosscut::Rejects, _) => "rejects",
+    };
+    let into = if *strips == 1 { "a straight strip".to_owned() } else { format!("{strips} straight strips") };
+    let said = format!(
+        "Crosscut {used} {what} of {from} into {into} for {to} first, and write `{strips} {to}` under `crosscut_to` of a \
+         row of {from} in the count."
+    );
+    wrapped(&said, 2)
 }
 
 /// `rack`: what comes off, what goes on.

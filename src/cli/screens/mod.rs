@@ -5,6 +5,7 @@ mod cases;
 mod fit;
 mod floor;
 mod quote;
+mod rejects;
 mod rip;
 mod worth;
 
@@ -108,6 +109,7 @@ pub(in crate::cli) fn check(job: &Job, doors: &[Door], demand: Option<&Demand>, 
         let parts: u32 = demand.parts.iter().map(|part| part.total()).sum();
         let spares: u32 = demand.parts.iter().map(|part| part.spares).sum();
         let _ = writeln!(out, "\nStrips to cut: {parts} of {} sizes, {spares} of them spares.", demand.parts.len());
+        out += &rejects::looked_for(job, demand);
         out += &pooling(job, demand);
         for note in &demand.notes {
             out += &wrapped(note, 2);
@@ -352,6 +354,7 @@ pub(in crate::cli) fn plan(job: &Job, plan: &Plan, out_folder: &Path, files: usi
     out += &in_words(job, plan);
     out += &proof(job, plan);
     out += &ease(job, plan);
+    out += &rejects::looked_for(job, &plan.demand);
     out += &pooling(job, &plan.demand);
     for note in &plan.demand.notes {
         out += &wrapped(note, 2);

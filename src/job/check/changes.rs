@@ -63,7 +63,7 @@ fn otherwise(written: &mut JobFile, other: &ChangeFile) {
     if let Some(rate) = other.reject_rate.given() {
         let base = written.spares.given().map_or_else(SparesFile::default, |at| at.value.clone());
         let (percent, none) = (Entry::Missing, Entry::Missing);
-        let value = SparesFile { reject_rate: other.reject_rate, percent, none, ..base };
+        let value = SparesFile { reject_rate: other.reject_rate, reject_rates: Entry::Missing, percent, none, ..base };
         written.spares = Entry::Given(At { value, place: rate.place });
     }
 }

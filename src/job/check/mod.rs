@@ -231,7 +231,7 @@ fn settled(check: Check, written: &JobFile) -> Option<Job> {
     let strips = pieces::strips(&check, &written.strips.list);
     let cloth_pieces = pieces::cloth_pieces(&check, &written.cloth_pieces.list);
     let lines = pieces::lines(&check, &written.lines.list);
-    let spares = pieces::spares(&check, &written.spares, uses);
+    let spares = pieces::spares(&check, &written.spares, &shop_file.second_trip, uses);
     let mut boards = open_stock(&check, &written.boards, |file| {
         let rows = read_boards(desk, file, units)?;
         found_in_boards(&check, &mut found.borrow_mut(), &rows.list);

@@ -6,9 +6,9 @@ use super::defaults::or;
 use super::slats::{milling, refuse_thinner};
 use super::woods::species;
 use super::{COMMON_PRACTICE, Check, SparesUsed, Uses, all};
-use crate::files::{Entry, Kind, LineFile, PieceFile, Place, Problem, SparesFile, StripFile};
-use crate::job::{ExtraLine, LooseCloth, LooseStrip, SpareRate, SparesRule, WORST_REJECT_RATE};
-use crate::measure::{Length, Ratio};
+use crate::files::{Entry, Kind, LineFile, PieceFile, Place, Problem, RateFile, SparesFile, StripFile};
+use crate::job::{ExtraLine, LooseCloth, LooseStrip, RateOf, SpareRate, SparesRule, WORST_REJECT_RATE};
+use crate::measure::{Length, Price, Ratio};
 
 /// Cost groups that the bill computes itself.
 const COMPUTED_GROUPS: [&str; 10] =
@@ -98,8 +98,17 @@ fn rate(check: &Check, file: &SparesFile, table: Place) -> Option<Option<SpareRa
     Some(given.first().map(|(rate, _)| *rate))
 }
 
+/// Strips that a rate from the job file counts for: a maker's figure is experience, but not for ever. Common practice,
+/// no source.
+const KNOWN_FROM: u32 = 200;
+
 /// The job's spares. With `none = true` the setting and repair strips are left out too, unless written.
-pub(super) fn spares(check: &Check, entry: &Entry<SparesFile>, uses: Uses) -> Option<SparesRule> {
+pub(super) fn spares(
+    check: &Check,
+    entry: &Entry<SparesFile>,
+    second_trip: &Entry<Price>,
+    uses: Uses,
+) -> Option<SparesRule> {
     let (file, place) = match entry {
         Entry::Missing => (SparesFile::default(), Place::default()),
         Entry::Faulty => return None,
@@ -111,20 +120,76 @@ pub(super) fn spares(check: &Check, entry: &Entry<SparesFile>, uses: Uses) -> Op
         }
     };
     let given = rate(check, &file, place)?;
+    let rates = rates(check, &file, place)?;
+    // What no entry of a list is for takes the rate of the last one, which is for all.
+    let given = given.or(rates.last().map(|last| SpareRate::RejectRate(last.rate)));
     let rate = given.unwrap_or(SpareRate::RejectRate(usual(15)));
     let none = rate == SpareRate::None;
     let SparesUsed { rate: rate_used, any, own_reject_rate } = uses.spares;
     note(given.is_none() && rate_used, "reject_rate", "0.15");
     let confidence_used = own_reject_rate || rate_used && matches!(rate, SpareRate::RejectRate(_));
-    note(file.confidence.is_missing() && confidence_used, "confidence", "0.95");
+    note(file.known_from.is_missing() && confidence_used, "known_from", "200");
+    note(file.by_board.is_missing() && confidence_used, "by_board", "1");
+    // What a second trip costs says how sure it has to be, where the job does not.
+    let second_trip = second_trip.given().map(|at| at.value).filter(|_| file.confidence.is_missing());
+    note(file.confidence.is_missing() && confidence_used && second_trip.is_none(), "confidence", "0.95");
     note(file.setup_strips.is_missing() && any && !none, "setup_strips", "2");
     note(file.repair_strips.is_missing() && uses.doors && !none, "repair_strips", "1");
     Some(SparesRule {
         rate,
+        rates,
+        known_from: Some(or(&file.known_from, KNOWN_FROM)?),
+        by_board: or(&file.by_board, Decimal::ONE)?,
+        second_trip,
         confidence: or(&file.confidence, usual(95))?,
         setup_strips: or(&file.setup_strips, if none { 0 } else { 2 })?,
         repair_strips: or(&file.repair_strips, if none { 0 } else { 1 })?,
     })
+}
+
+/// The rates of a list; empty where there is none. The last one is for all strips that are left.
+fn rates(check: &Check, file: &SparesFile, table: Place) -> Option<Vec<RateOf>> {
+    let (list, place) = match &file.reject_rates {
+        Entry::Missing => return Some(Vec::new()),
+        Entry::Faulty => return None,
+        Entry::Given(at) => (&at.value, at.place),
+    };
+    if !(file.percent.is_missing() && file.none.is_missing()) {
+        let problem = Problem::new(Kind::Conflict, place, "spares are given in two ways");
+        check.note(problem.also(table, "in this table").help("keep one of reject_rate, percent and none"));
+        return None;
+    }
+    let rates: Vec<Option<RateOf>> = list.iter().map(|file| rate_of(check, file)).collect();
+    let for_all = list.last().is_some_and(|last| last.under.is_missing() && last.species.is_missing());
+    if !for_all {
+        let problem = Problem::new(Kind::Missing, place, "these rates leave out some strips");
+        check.note(problem.help("end the list with `{ rate = 0.15 }`: for all that are left"));
+        return None;
+    }
+    all(rates)
+}
+
+fn rate_of(check: &Check, file: &RateFile) -> Option<RateOf> {
+    let rate = file.rate.need(check.desk, &file.head, "rate", "0.08")?;
+    if rate.value.decimal() > WORST_REJECT_RATE {
+        let what = format!("a reject rate of {} leaves no strip to count on", rate.value);
+        let place = file.rate.given().map_or(file.head.place, |at| at.place);
+        check.note(
+            Problem::new(Kind::BadValue, place, what).help(format!("at most {WORST_REJECT_RATE}; 0.08 means 8 %")),
+        );
+        return None;
+    }
+    let species = match &file.species {
+        Entry::Missing => None,
+        Entry::Faulty => return None,
+        Entry::Given(at) => Some(species(check, at)?),
+    };
+    let under = match &file.under {
+        Entry::Missing => None,
+        Entry::Faulty => return None,
+        Entry::Given(at) => Some(at.value),
+    };
+    Some(RateOf { under, species, rate: rate.value })
 }
 
 /// A whole percentage of a hundred or less.

@@ -44,6 +44,7 @@ pub(super) fn settle(check: &Check, file: &ShopFile, written: &JobFile, uses: Us
         // No overhead, no tax and no allowance are the absence of a line, not a value taken.
         yard_allowance: or(&file.yard_allowance, Ratio::ZERO)?,
         // The path is relative to the shop file, which only its opener knows.
+        second_trip: optional(&file.second_trip)?,
         history: optional(&file.history)?.map(Into::into),
         labour: labour?,
         consumables: consumables?,
