@@ -180,18 +180,7 @@ impl Live {
         let live = Arc::new(self);
         let (planning, watching, answering) = (Arc::clone(&live), Arc::clone(&live), Arc::clone(&live));
         std::thread::spawn(move || planning.planner.work());
-        std::thread::spawn(move || {
-            loop {
-                std::thread::sleep(LOOK_EVERY);
-                let mut session = watching.session();
-                let changed = session.look().then(|| session.mark().to_owned());
-                drop(session);
-                if let Some(mark) = changed {
-                    watching.want_written();
-                    watching.news.tell("changed", &mark);
-                }
-            }
-        });
+        std::thread::spawn(move || watching.watch());
         let at_the_door = Arc::clone(&live);
         std::thread::spawn(move || {
             // It ends with the program.
@@ -202,6 +191,21 @@ impl Live {
         });
         http::serve(&live.listener, stop, Arc::new(move |request| answering.answer(&request)));
         live.planner.end();
+    }
+
+    /// Tells every page of changes made elsewhere, whoever was the first to see them.
+    fn watch(&self) {
+        loop {
+            std::thread::sleep(LOOK_EVERY);
+            let mut session = self.session();
+            session.look();
+            let news = session.news();
+            drop(session);
+            if let Some(mark) = news {
+                self.want_written();
+                self.news.tell("changed", &mark);
+            }
+        }
     }
 
     fn session(&self) -> MutexGuard<'_, Session> {

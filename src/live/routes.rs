@@ -322,6 +322,8 @@ impl Live {
         if let Some(good) = session.good() {
             self.planner.want(good, true);
         }
+        // They are told here.
+        let _ = session.news();
         self.news.tell("changed", session.mark());
         self.shown(request, &mut session, typed.as_ref(), None, false)
     }
@@ -421,6 +423,8 @@ impl Live {
         let mut session = self.session();
         session.look();
         session.say(said.unwrap_or_else(|why| format!("Nothing was frozen: {why}")));
+        // They are told here.
+        let _ = session.news();
         self.news.tell("changed", session.mark());
         self.shown(request, &mut session, None, None, false)
     }

@@ -96,6 +96,8 @@ pub(crate) struct Session {
     good: Option<Arc<Laid>>,
     stamps: Vec<(PathBuf, Option<(SystemTime, u64)>)>,
     mark: String,
+    /// The mark that every page was told of.
+    told: String,
     undo: Vec<Done>,
     redo: Vec<Done>,
     /// What there is to say of the last change.
@@ -113,6 +115,7 @@ impl Session {
             good: None,
             stamps: Vec::new(),
             mark: String::new(),
+            told: String::new(),
             undo: Vec::new(),
             redo: Vec::new(),
             notice: String::new(),
@@ -120,6 +123,7 @@ impl Session {
             drawn: 0,
         };
         session.settle();
+        session.told.clone_from(&session.mark);
         session
     }
 
@@ -157,6 +161,14 @@ impl Session {
         &self.mark
     }
 
+    /// The mark, where no page was told of it yet; whoever asks tells them.
+    pub(crate) fn news(&mut self) -> Option<String> {
+        (self.told != self.mark).then(|| {
+            self.told.clone_from(&self.mark);
+            self.mark.clone()
+        })
+    }
+
     pub(crate) fn notice(&self) -> &str {
         &self.notice
     }
@@ -191,17 +203,17 @@ impl Session {
         self.drawings.iter().find(|(there, _)| *there == number).map(|(_, laid)| Arc::clone(laid))
     }
 
-    /// Looks whether a file changed elsewhere; true when one did.
-    pub(crate) fn look(&mut self) -> bool {
+    /// Looks whether a file changed elsewhere, and takes over what it holds now.
+    pub(crate) fn look(&mut self) {
         let same = self.stamps.iter().all(|(path, stamp)| stamp_of(path) == *stamp);
         if same {
-            return false;
+            return;
         }
         let (before, old) = (self.bytes.clone(), self.mark.clone());
         self.reading = Reading::of(&Sources::on_disk(&self.path));
         self.settle();
         if self.mark == old {
-            return false;
+            return;
         }
         if self.bytes == before {
             self.notice = "A file that belongs to the job was changed outside this page; it is read again.".to_owned();
@@ -213,7 +225,6 @@ impl Session {
             let (file, after) = (self.path.clone(), self.bytes.clone());
             self.done(Done { what: "the change made outside this page".to_owned(), file, before, after });
         }
-        true
     }
 
     /// The job as it would be with a change; nothing is written.

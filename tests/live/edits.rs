@@ -1,6 +1,9 @@
 //! What the page writes, and what it leaves alone.
 
 use std::fs;
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::time::Duration;
 
 use super::{attribute, serve, starter, text_of};
 use crate::common::dice::Dice;
@@ -106,6 +109,32 @@ fn a_change_made_elsewhere_is_shown_and_neither_is_lost() {
     served.post("edit", &[("what", "undo")]);
     served.post("edit", &[("what", "undo")]);
     assert_eq!(fs::read_to_string(&path).unwrap(), text);
+}
+
+/// A page that waits for news hears of a change though another one was the first to see it.
+#[test]
+fn a_change_made_elsewhere_is_told_whoever_sees_it_first() {
+    let (_home, path) = starter();
+    let served = serve(&path);
+    let mut told = 0;
+    for round in 0..6 {
+        let mut news = TcpStream::connect(&served.host).unwrap();
+        news.set_read_timeout(Some(Duration::from_secs(4))).unwrap();
+        let head = format!("GET /{}/news HTTP/1.1\r\nHost: {}\r\n\r\n", served.token, served.host);
+        news.write_all(head.as_bytes()).unwrap();
+        let text = fs::read_to_string(&path).unwrap();
+        fs::write(&path, format!("{text}# round {round}\n")).unwrap();
+        served.get("yard");
+        let (mut heard, mut some) = (String::new(), [0; 512]);
+        while let Ok(read @ 1..) = news.read(&mut some) {
+            heard += &String::from_utf8_lossy(&some[..read]);
+            if heard.contains("event: changed") {
+                told += 1;
+                break;
+            }
+        }
+    }
+    assert_eq!(told, 6);
 }
 
 #[test]
