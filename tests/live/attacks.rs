@@ -153,15 +153,63 @@ fn a_thousand_connections_held_open_keep_nobody_out() {
     }
 }
 
+fn huge() -> String {
+    "9".repeat(3_000)
+}
+
+/// What somebody might put into any field.
+fn values(huge: &str) -> [&str; 19] {
+    [
+        "",
+        "0",
+        "-1",
+        "99999999999999999999",
+        "cabinet.0.count",
+        "cabinet.99.count",
+        "../x",
+        "\u{0}",
+        "é",
+        "=1",
+        "\"",
+        "yard 1",
+        "shop:margin",
+        "shop:operation.99.minutes",
+        "boards:0.price",
+        "boards:99.stock",
+        "boards",
+        "shop",
+        huge,
+    ]
+}
+
+#[test]
+fn what_any_form_of_yard_and_saw_holds_is_an_answer() {
+    let (_home, path) = starter();
+    let served = serve(&path);
+    let huge = huge();
+    let values = values(&huge);
+    let mut dice = Dice::new(10_008);
+    for path in ["saw-count", "yard-measure", "yard-decide", "saw-next", "saw-begin", "saw-elsewhere", "yard/../saw"] {
+        for _ in 0..8 {
+            let mut any = || values[dice.below(values.len() as u64) as usize];
+            let names = ["board", "cut", "part", "what", "count", "seen", "width", "length", "thickness", "defects"];
+            let fields: Vec<(&str, &str)> = names.iter().map(|name| (*name, any())).collect();
+            let (status, _) = served.post(path, &fields);
+            assert!([200, 303, 400, 404].contains(&status), "{path} {fields:?}: {status}");
+        }
+    }
+}
+
 #[test]
 fn what_any_form_holds_is_an_answer() {
     let (_home, path) = starter();
     let served = serve(&path);
-    let huge = "9".repeat(3_000);
-    let values =
-        ["", "0", "-1", "99999999999999999999", "cabinet.0.count", "cabinet.99.count", "../x", "\u{0}", "é", &huge];
+    let huge = huge();
+    let values = values(&huge);
     let mut dice = Dice::new(10_007);
-    for what in ["set", "step", "copy", "remove", "bring", "cure", "alternative", "nothing", ""] {
+    for what in
+        ["set", "step", "copy", "remove", "bring", "cure", "alternative", "copy_row", "remove_row", "nothing", ""]
+    {
         for _ in 0..12 {
             let mut any = || values[dice.below(values.len() as u64) as usize];
             let fields = [
@@ -176,6 +224,9 @@ fn what_any_form_holds_is_an_answer() {
                 ("index", any()),
                 ("file", any()),
                 ("from", any()),
+                ("of", any()),
+                ("row", any()),
+                ("view", any()),
                 ("seen", any()),
             ];
             let (status, _) = served.post("edit", &fields);
@@ -187,4 +238,56 @@ fn what_any_form_holds_is_an_answer() {
     for query in ["of=1&cabinet=99", "of=99999999999999999999", "of=-1", "of=&cabinet="] {
         assert!([200, 404].contains(&served.get(&format!("positions?{query}")).0), "{query}");
     }
+}
+
+/// What a program of this system holds in memory at most, in KB.
+#[cfg(target_os = "linux")]
+fn most_held(program: &std::process::Child) -> u64 {
+    let about = fs::read_to_string(format!("/proc/{}/status", program.id())).unwrap();
+    let line = about.lines().find_map(|line| line.strip_prefix("VmHWM:")).unwrap();
+    line.trim().split(' ').next().unwrap().parse().unwrap()
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn whatever_is_sent_memory_stays_bounded() {
+    use std::io::{BufRead, BufReader};
+    let (_home, path) = starter();
+    let mut program = std::process::Command::new(env!("CARGO_BIN_EXE_slatwright"))
+        .args(["open", path.to_str().unwrap(), "--no-browser", "--lan=127.0.0.1"])
+        .stdout(std::process::Stdio::piped())
+        .spawn()
+        .unwrap();
+    let said = BufReader::new(program.stdout.take().unwrap()).lines().map(Result::unwrap);
+    let places: Vec<_> =
+        said.filter(|line| line.starts_with("http")).take(2).map(|line| super::Served::at(&line)).collect();
+    places[0].card();
+    let before = most_held(&program);
+    for served in &places {
+        let mut held = Vec::new();
+        for number in 0..300 {
+            let Ok(mut stream) = TcpStream::connect(&served.host) else { break };
+            // A head that is nearly too long, half of them with a body that is never whole.
+            let body = if number % 2 == 0 { "POST" } else { "GET" };
+            let head = format!(
+                "{body} /{} HTTP/1.1\r\nContent-Length: 65536\r\nA: {}\r\n\r\n",
+                served.token,
+                "x".repeat(15_000)
+            );
+            let _ = stream.write_all(head.as_bytes()).and_then(|()| stream.write_all(&[b'y'; 60_000]));
+            held.push(stream);
+        }
+        for _ in 0..10 {
+            let Ok(mut stream) = TcpStream::connect(&served.host) else { continue };
+            let _ = stream.write_all(
+                format!("POST /{}/edit HTTP/1.1\r\nContent-Length: 104857600\r\n\r\n", served.token).as_bytes(),
+            );
+            let _ = (0..200).try_for_each(|_| stream.write_all(&[b'z'; 65_536]));
+        }
+    }
+    assert_eq!(places[0].get("look.css").0, 200);
+    let more = most_held(&program).saturating_sub(before);
+    program.kill().unwrap();
+    program.wait().unwrap();
+    assert!(more < 96 * 1024, "{more} KB more than the {before} KB before");
 }

@@ -13,7 +13,7 @@ const archive = join(jobs, "harbour_archive.toml");
 const address = await serve(archive);
 let page = await opened(address);
 const price = await priced(page);
-const cells = await page.locator("#lines tbody tr").evaluateAll((rows) => rows.map((row) => row.lastElementChild.textContent));
+const cells = await page.locator("#lines tbody tr").evaluateAll((rows) => rows.map((row) => row.lastElementChild.textContent.replaceAll(",", "")));
 const costs = run(["quote", archive, "--csv"], jobs).trim().split("\n").slice(1).map((row) => row.split(",").pop());
 holds("every line of the price is that of quote --csv", JSON.stringify(cells) === JSON.stringify(costs), cells);
 holds("the total is their sum", price.replaceAll(",", "").endsWith((costs.reduce((sum, cost) => sum + Math.round(cost * 100), 0) / 100).toFixed(2)), price);

@@ -31,7 +31,9 @@ fn printed(job: &Path, command: &str) -> (bool, String) {
 
 /// A cell of the screen says the same as one of the table: a length as a tape shows it.
 fn same(screen: &str, csv: &str, units: Units) -> bool {
-    if screen == csv.trim_start_matches('\'') {
+    // Thousands are marked on a screen.
+    let figures = screen.replace(',', "");
+    if screen == csv.trim_start_matches('\'') || (figures == csv && csv.parse::<f64>().is_ok()) {
         return true;
     }
     let (sign, size) = match screen.trim_start_matches('~').strip_prefix('-') {

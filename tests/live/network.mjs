@@ -2,7 +2,7 @@
 //
 //   node network.mjs BINARY JOBS
 import { join } from "node:path";
-import { browser, by_keys, end, holds, opened, readable, run, scratch, served_at, until } from "./browser.mjs";
+import { browser, by_keys, end, holds, opened, priced, readable, run, scratch, served_at, until } from "./browser.mjs";
 
 const folder = scratch();
 run(["new", "press"], folder);
@@ -42,6 +42,7 @@ await device.waitForSelector("#drawing svg", { timeout: 15000 });
 await device.getByLabel("inside width", { exact: true }).fill("38");
 await device.getByLabel("inside width", { exact: true }).press("Enter");
 await until(maker, "what it writes the maker sees", () => document.querySelector("#cabinet-0-inside_width").defaultValue === "38");
+await priced(maker);
 await by_keys(maker, "the maker's page");
 await device.close();
 await end();
