@@ -23,7 +23,7 @@ pub const BOARD_LOT: f64 = 20.0;
 /// Boards for which a `by_board` counts that was said, not seen. Common practice, no source.
 const SAID_BOARDS: f64 = 10.0;
 /// The correlation of two strips of one board is never taken above this.
-const MOST_ALIKE: f64 = 0.95;
+const MOST_ALIKE: f64 = 0.5;
 
 /// What strips share that are cut with one setting of fence and cutter: wood, width, thickness.
 pub type Section<'a> = (&'a Species, Length, Length);

@@ -478,6 +478,18 @@ mod tests {
         assert!(together * 4 <= apart * 3 + 4 && together > 35, "{together} {apart}");
     }
 
+    /// A hundred lengths of one section took minutes.
+    #[test]
+    fn a_hundred_lengths_are_shared_out_at_once() {
+        let begun = std::time::Instant::now();
+        let sizes: Vec<(u64, i128)> = (0..100).map(|i| (20, 400 - i)).collect();
+        let families = serving(200.0, 1.0, &sizes).parted();
+        assert!(families.len() > 3 && families.len() < 12, "{}", families.len());
+        let chosen = super::least_wood(&families, 0.95).unwrap();
+        let chance: f64 = families.iter().zip(&chosen.more).map(|(family, more)| family.chance(more)).product();
+        assert!(chance >= 0.95 - 1e-11 && begun.elapsed().as_secs() < 30, "{chance} {:?}", begun.elapsed());
+    }
+
     /// Long runs are counted in coarse steps and still lack no strip and have none too many.
     #[test]
     fn thousands_of_strips_that_serve_each_other_are_shared_out_at_once() {

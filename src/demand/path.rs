@@ -29,13 +29,16 @@ pub(crate) struct Family {
     pub(crate) granted: f64,
 }
 
-/// Strips of a family that are expected to be cut, beyond which its sizes stand alone: what they could serve each
-/// other with is little beside that, and working it out is long.
-const MOST_TOGETHER: f64 = 3_000.0;
+/// Strips of a family that are expected to be cut, and the same times its sizes, beyond which it is taken apart: working
+/// out what so many could serve each other with is long, and next to each other they still do.
+const MOST_TOGETHER: f64 = 2_000.0;
+const MOST_WITH_SIZES: f64 = 8_000.0;
 /// Points of one curve.
 const MOST_POINTS: usize = 6_000;
 /// Steps from the first strips that are needed to the first point of a curve.
-const MOST_STEPS: usize = 40_000;
+const MOST_STEPS: usize = 2_000;
+/// Strips more of a size than so many times what it takes at its mean rate, and some, are never enough.
+const NEVER_ENOUGH: f64 = 12.0;
 
 /// The chances of a family, strip by strip.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,13 +101,28 @@ impl Family {
         self.luck().enough(&self.levels(more))
     }
 
-    /// The same family, or its sizes each alone where they are too many strips to be taken together.
+    /// The same family; taken apart, from the longest size down, where it is too much to be taken together.
     pub(crate) fn parted(self) -> Vec<Self> {
-        let strips = |size: &Size| size.lacking.max(0) as f64 / (1.0 - size.mean);
-        if self.sizes.len() == 1 || self.sizes.iter().map(strips).sum::<f64>() <= MOST_TOGETHER {
-            return vec![self];
+        let mut parts: Vec<Self> = Vec::new();
+        let mut strips = 0.0;
+        for size in &self.sizes {
+            let here = size.lacking.max(0) as f64 / (1.0 - size.mean);
+            let fits = |part: &Self| {
+                let all = strips + here;
+                all <= MOST_TOGETHER && all * (part.sizes.len() + 1) as f64 <= MOST_WITH_SIZES
+            };
+            match parts.last_mut().filter(|part| fits(part)) {
+                Some(part) => {
+                    part.sizes.push(*size);
+                    strips += here;
+                }
+                None => {
+                    parts.push(Self { sizes: vec![*size], ..self.clone() });
+                    strips = here;
+                }
+            }
         }
-        self.sizes.iter().map(|size| Self { sizes: vec![*size], ..self.clone() }).collect()
+        parts
     }
 
     /// Its curve; `Err` names a size that needs more strips than are ever counted.
@@ -272,7 +290,7 @@ impl<'a> Walk<'a> {
             let at = self.best();
             self.add(at, step);
             steps += 1;
-            if steps > MOST_STEPS || self.more[at] > MOST_STRIPS {
+            if steps > MOST_STEPS || self.never_enough(at) {
                 return Err(at);
             }
         }
@@ -284,11 +302,16 @@ impl<'a> Walk<'a> {
             if ln.last().is_some_and(|last| now > *last) {
                 ln.push(now);
                 each.push(self.more.clone());
-            } else if self.more[at] > MOST_STRIPS {
-                return Err(at);
+            } else if self.never_enough(at) {
+                break;
             }
         }
         Ok(Path { ln, more: More::Each(each) })
+    }
+
+    fn never_enough(&self, at: usize) -> bool {
+        let all: f64 = self.family.sizes.iter().map(|s| s.lacking.max(0) as f64 / (1.0 - s.mean)).sum();
+        self.more[at] as f64 > all * NEVER_ENOUGH + 200.0
     }
 
     /// Goes on at once to about what fails for sure.

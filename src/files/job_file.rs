@@ -20,8 +20,10 @@ const MOST_SPARE_STRIPS: u32 = 1_000;
 
 /// Strips of a rate beyond which it is known to the last place.
 const MOST_KNOWN_FROM: u32 = 1_000_000;
-/// Rejects of a board of twenty strips cannot vary by more.
-const MOST_BY_BOARD: u32 = 19;
+/// A rate from fewer strips is a guess, and no number of spares answers a guess.
+const LEAST_KNOWN_FROM: u32 = 20;
+/// Of boards that differ more a shop sorts out the bad ones.
+const MOST_BY_BOARD: u32 = 10;
 
 /// The job file.
 #[derive(Debug, Default)]
@@ -214,7 +216,7 @@ impl SparesFile {
             reject_rates: if several { t.list("reject_rate", rate) } else { Entry::Missing },
             percent: t.percent("percent", MOST_SPARES_PERCENT),
             none: t.flag("none"),
-            known_from: t.count("known_from", 1, MOST_KNOWN_FROM),
+            known_from: t.count("known_from", LEAST_KNOWN_FROM, MOST_KNOWN_FROM),
             by_board: t.at_least_one("by_board", MOST_BY_BOARD),
             confidence: t.rate("confidence"),
             setup_strips: t.count("setup_strips", 0, MOST_SPARE_STRIPS),

@@ -38,7 +38,7 @@ pub(super) fn believed(job: &Job, rate: f64, (wood, width, thickness): (&Species
         }
     }
     let all: f64 = boards.iter().map(|board| board.1).sum();
-    let alike = (boards.iter().map(|(alike, boards)| alike * boards).sum::<f64>() / all).clamp(0.0, 0.95);
+    let alike = (boards.iter().map(|(alike, boards)| alike * boards).sum::<f64>() / all).clamp(0.0, 0.5);
     let Some(known) = job.spares.known_from.map(f64::from) else {
         return (rate, Believed { weight: f64::INFINITY, alike });
     };

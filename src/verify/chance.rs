@@ -16,8 +16,9 @@ pub(super) struct Stand {
     pub(super) mean: f64,
 }
 
-/// Strips to be expected of a family beyond which its sizes stand alone.
-const TOGETHER: f64 = 3_000.0;
+/// Strips to be expected of a family, and the same times its sizes, beyond which it is taken apart.
+const TOGETHER: f64 = 2_000.0;
+const WITH_SIZES: f64 = 8_000.0;
 /// Points to either side at which the shared rate is looked at, at the most.
 const POINTS: i32 = 4_000;
 
@@ -25,8 +26,8 @@ const POINTS: i32 = 4_000;
 pub(super) fn enough_good(believed: &Believed, sizes: &[Stand]) -> f64 {
     let strips = |size: &Stand| size.good as f64 / (1.0 - size.mean);
     let all: f64 = sizes.iter().map(strips).sum();
-    if sizes.len() > 1 && all > TOGETHER {
-        return sizes.iter().map(|size| enough_good(believed, std::slice::from_ref(size))).product();
+    if let Some(first) = first_part(sizes).filter(|first| *first < sizes.len()) {
+        return enough_good(believed, &sizes[..first]) * enough_good(believed, &sizes[first..]);
     }
     let known = 1.0 / (1.0 + believed.weight);
     if let [size] = sizes {
@@ -41,6 +42,16 @@ pub(super) fn enough_good(believed: &Believed, sizes: &[Stand]) -> f64 {
     let shared = if all > 1.0 { known + (extra(all) - apart).max(0.0) / (all * (all - 1.0)) } else { known };
     let mean = sizes.iter().map(|size| strips(size) * size.mean).sum::<f64>() / all.max(1e-9);
     over_rates(mean, shared.min(0.9), all, &|shift| at_one_rate(believed.alike, sizes, shift))
+}
+
+/// How many of the sizes are taken together, from the longest down.
+fn first_part(sizes: &[Stand]) -> Option<usize> {
+    let mut all = 0.0;
+    let too_many = |(at, size): (usize, &Stand)| {
+        all += size.good as f64 / (1.0 - size.mean);
+        at > 0 && (all > TOGETHER || all * (at + 1) as f64 > WITH_SIZES)
+    };
+    sizes.iter().enumerate().position(too_many)
 }
 
 /// The correlation of strips of one size: that of their boards, spread over all of them.
