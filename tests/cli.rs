@@ -164,7 +164,51 @@ fn each_command_prints_a_table_of_at_most_80_columns_and_a_csv() {
         assert_eq!(csv.status.code(), Some(0), "{command}");
         assert!(out(&csv).starts_with(header), "{command}: {}", out(&csv));
         assert!(err(&csv).is_empty(), "{command}");
+        let json = slatwright(&words(&["--json"]));
+        assert_eq!(json.status.code(), Some(0), "{command}");
+        same_rows(&out(&csv), &out(&json));
     }
+}
+
+/// The JSON of a table has the columns of its CSV in their order, and says in each row the same.
+fn same_rows(csv: &str, json: &str) {
+    let rows: serde_json::Value = serde_json::from_str(json).unwrap();
+    let rows = rows.as_array().unwrap();
+    let mut reader = csv::Reader::from_reader(csv.as_bytes());
+    let columns = reader.headers().unwrap().clone();
+    let records: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), records.len());
+    let mut figures = 0;
+    for (row, record) in rows.iter().zip(&records) {
+        let object = row.as_object().unwrap();
+        assert_eq!(object.len(), columns.len());
+        for (column, cell) in columns.iter().zip(record) {
+            match &object[column] {
+                serde_json::Value::Null => assert_eq!(cell, ""),
+                serde_json::Value::Bool(yes) => assert_eq!(cell, if *yes { "yes" } else { "no" }),
+                serde_json::Value::Number(figure) => {
+                    figures += 1;
+                    assert_eq!(figure.as_f64(), cell.parse().ok(), "{column}: {cell}");
+                }
+                value => assert_eq!(value.as_str(), Some(cell.strip_prefix('\'').unwrap_or(cell))),
+            }
+        }
+    }
+    assert!(figures > rows.len(), "figures are numbers");
+    // Serde's map sorts its keys: the order is read off the text.
+    let order: Vec<&str> =
+        json.lines().skip(2).take(columns.len()).filter_map(|line| line.trim().split('"').nth(1)).collect();
+    assert_eq!(order, columns.iter().collect::<Vec<_>>());
+}
+
+#[test]
+fn the_manual_page_tells_of_every_command() {
+    let page = out(&slatwright(&["completions", "man"]));
+    assert!(page.starts_with(".ie \\n(.g .ds Aq") || page.contains(".TH slatwright 1"), "{page}");
+    for command in ["NEW", "CHECK", "QUOTE", "ESTIMATE", "BUY", "RIP", "CLOTH", "PLAN", "YARD", "COUNT", "RACK"] {
+        assert!(page.contains(&format!("\n.SH {command}\n")), "{command}");
+    }
+    assert!(page.contains("\\-\\-csv\\-comma"), "its options");
 }
 
 #[test]

@@ -93,4 +93,7 @@ What would change on the rack, then the change itself:
 pub(super) const COMPLETIONS: &str = "\
 Example, for this shell alone; examples/reference says where the script is kept:
   slatwright completions bash > slatwright.bash
-  . ./slatwright.bash";
+  . ./slatwright.bash
+
+The manual page, for `man ./slatwright.1`:
+  slatwright completions man > slatwright.1";

@@ -61,7 +61,7 @@ pub(super) struct AtSaw {
     #[arg(long, verbatim_doc_comment)]
     cut: Vec<PathBuf>,
     /// Print a blank count of the last plan, to be filled in.
-    #[arg(long, conflicts_with_all = ["cut", "out", "record"])]
+    #[arg(long, conflicts_with_all = ["cut", "out", "record", "json"])]
     blank: bool,
     /// Folder for the plan of the extra cutting.
     #[arg(long)]

@@ -1,5 +1,6 @@
 //! The command: arguments in, text out, an exit status. Nothing here computes.
 
+mod completions;
 mod csv_out;
 pub mod diagnostic;
 mod examples;
@@ -22,7 +23,6 @@ use std::process::ExitCode;
 
 use clap::error::{ContextKind, ContextValue};
 use clap::{Args, CommandFactory, Parser, Subcommand};
-use clap_complete::Shell;
 
 use self::csv_out::CsvOut;
 use self::kept::Kept;
@@ -114,8 +114,9 @@ enum Command {
     /// Print what a shell needs to complete commands and options.
     #[command(after_help = examples::COMPLETIONS)]
     Completions {
-        /// Which shell.
-        shell: Shell,
+        /// Which shell, or `man`.
+        #[arg(value_name = "SHELL")]
+        reader: completions::Reader,
     },
 }
 
@@ -133,11 +134,11 @@ struct ToCheck {
     table: Table,
     /// Every check of every door, with stops, room, seasons
     /// and loading, and every default used
-    #[arg(long, conflicts_with = "csv", verbatim_doc_comment)]
+    #[arg(long, conflicts_with_all = ["csv", "json"], verbatim_doc_comment)]
     all: bool,
     /// The smallest cases in which such a room is free for
     /// shelves: width x depth x height, "30 x 12 x 26"
-    #[arg(long, value_name = "SIZES", conflicts_with_all = ["csv", "all"], verbatim_doc_comment)]
+    #[arg(long, value_name = "SIZES", conflicts_with_all = ["csv", "json", "all"], verbatim_doc_comment)]
     room: Option<String>,
 }
 
@@ -165,7 +166,7 @@ struct FromPicked {
     picks: Picks,
     /// Print what this plan folder holds instead of packing
     /// anew, as long as the job's files are unchanged
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked", "csv_comma"], verbatim_doc_comment)]
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked", "csv_comma", "json"], verbatim_doc_comment)]
     plan: Option<PathBuf>,
 }
 
@@ -345,15 +346,8 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Yard(asked) => floor::yard(asked),
         Command::Count(asked) => floor::count(asked),
         Command::Rack(asked) => floor::rack(asked),
-        Command::Completions { shell } => Ok(Ending::done(completions(*shell))),
+        Command::Completions { reader } => Ok(Ending::done(completions::made_for(*reader, Arguments::command()))),
     }
-}
-
-/// The script that a shell reads at its start.
-fn completions(shell: Shell) -> String {
-    let mut script = Vec::new();
-    clap_complete::generate(shell, &mut Arguments::command(), "slatwright", &mut script);
-    String::from_utf8_lossy(&script).into_owned()
 }
 
 fn load(path: &Path) -> Result<Job, Ending> {

@@ -16,14 +16,14 @@ const AGAIN: u32 = 5;
 pub(super) struct Stands {
     /// Make it the next revision of the job's quote: a
     /// folder `quotes/NUMBER-rN/` that never changes again
-    #[arg(long, group = "stands", conflicts_with_all = ["csv", "client"], verbatim_doc_comment)]
+    #[arg(long, group = "stands", conflicts_with_all = ["csv", "json", "client"], verbatim_doc_comment)]
     freeze: bool,
     /// The date of what is written; today unless given.
     #[arg(long, value_name = "YYYY-MM-DD")]
     date: Option<Date>,
     /// Print revision N as it was frozen; with --accepted
     /// and the like: the one meant (else the latest)
-    #[arg(long, value_name = "N", conflicts_with_all = ["freeze", "since", "list", "csv_comma"], verbatim_doc_comment)]
+    #[arg(long, value_name = "N", conflicts_with_all = ["freeze", "since", "list", "csv_comma", "json"], verbatim_doc_comment)]
     revision: Option<u32>,
     /// What changed since revision N: a change order.
     #[arg(long, value_name = "N", group = "stands")]

@@ -45,7 +45,7 @@ pub(super) struct QuoteArguments {
     record: bool,
     /// Print what this plan folder holds instead of packing
     /// anew, as long as the job's files are unchanged
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision", "csv_comma"], verbatim_doc_comment)]
+    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision", "csv_comma", "json"], verbatim_doc_comment)]
     plan: Option<PathBuf>,
     #[command(flatten)]
     stands: offer::Stands,

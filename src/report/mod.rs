@@ -15,6 +15,7 @@ mod files;
 mod floor;
 pub mod folder;
 mod inputs;
+mod json;
 pub mod pages;
 pub mod quote;
 mod sheets;
@@ -36,6 +37,7 @@ pub use dxf::dxf_text;
 pub use files::{each_file, plan_files};
 pub use floor::{at_saw, blank_count, history, jobs, offers, picked, rack, yard};
 pub use inputs::inputs;
+pub use json::json_text;
 pub use sheets::{
     CLOTH_CUTS, Sheet, boards, bundles, buy, case, clear_rooms, cloth_bolts, cloth_pieces, costs, doors, fit, rips,
     sheet_cuts, sheets, slats, smallest_cases, stops, summary,
