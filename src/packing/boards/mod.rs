@@ -15,6 +15,71 @@
 //! - for one set of boards after another: all that a plan from it can hold (`listed`) and rounding cuts over
 //!   that (`master::rounded`);
 //! - what one more board would save (`worth`), what is missing (`shortage`), random widths (`widths`).
+//!
+//! # The linear program
+//!
+//! A board is crosscut into blanks, a blank is ripped into strips (rip first: the other way round, with long rips in the place of
+//! blanks). Columns are the ways of doing so: a *crosscut pattern* of a board, so many blanks of each length, and a *rip pattern* of a
+//! blank, so many strips of each part beside one another. With `x_p` boards cut by crosscut pattern `p`, of the kind `k(p)` that costs
+//! `c_k` and of which there are `s_k`, and `y_q` blanks ripped by pattern `q`:
+//!
+//! ```text
+//! least   sum_p c_k(p) x_p
+//! strips  sum_q a_iq y_q                          >= d_i      for each part i               dual  pi_i >= 0
+//! blanks  sum_p b_lp x_p - sum_(q of l) y_q       >= 0        for each blank length l       dual  mu_l >= 0
+//! boards  - sum_(p of k) x_p                      >= - s_k    for each kind on hand k       dual  sigma_k >= 0
+//! ```
+//!
+//! A column may better the program when its reduced cost is below nought: a rip pattern worth more in strips than its blank,
+//! `sum_i a_iq pi_i > mu_l`, which is a knapsack over the blank's width with kerfs; a crosscut pattern worth more in blanks than its
+//! board, `sum_l b_lp mu_l > c_k + sigma_k`, a knapsack over the board's length (Gilmore and Gomory 1961, 1963, 1965). Both are solved
+//! exactly, so that no column is missing when none is found.
+//!
+//! # The bound
+//!
+//! Take any integers `pi`, `mu`, `sigma` not below nought for which no rip pattern is worth more than its blank and no crosscut pattern
+//! more than its board. For every plan, in whole boards or not,
+//!
+//! ```text
+//! sum_i d_i pi_i  <=  sum_q y_q sum_i a_iq pi_i  <=  sum_l mu_l sum_(q of l) y_q  <=  sum_p x_p sum_l b_lp mu_l
+//!                 <=  sum_p x_p (c_k(p) + sigma_k(p))  <=  (cost of the plan) + sum_k s_k sigma_k
+//! ```
+//!
+//! so that `sum d_i pi_i - sum s_k sigma_k` is a bound on all of them. The program's duals come out of floating point; they are
+//! rounded to whole numbers, and every inequality above is checked again in whole numbers by the same exact knapsacks: the bound rests
+//! on no tolerance. A plan pays for whole boards, so the bound is lifted to the least sum of their prices that reaches it.
+//!
+//! # By hand
+//!
+//! Boards 4 wide and 10 long at 7.00, no kerf and no trim; six strips 1 wide and four 1-1/2 wide, all 5 long. A board is two blanks of
+//! 5, a blank takes four narrow strips, or two of them and a wide one, or one and two wide ones. Two blanks of the last kind and one of
+//! the first do: one board and a half, 10.50. With a blank at 3.50 a narrow strip is worth 3.50 / 4 and a wide one (3.50 - 0.875) / 2:
+//! no pattern is worth more than its blank, and 6 x 0.875 + 4 x 1.3125 = 10.50 is a bound. One and a half boards are not sold: two are,
+//! at 14.00, and that is proven least.
+//!
+//! ```
+//! use slatwright::job::{CuttingRules, Millings};
+//! use slatwright::measure::{Cents, Length, Units, parse_length, parse_thickness};
+//! use slatwright::packing::boards::{BoardKind, BoardProblem, StripDemand, pack};
+//! use slatwright::packing::{Budget, Flow};
+//!
+//! let inches = |text| parse_length(text, Units::Inch).unwrap();
+//! let strip = |width, count| StripDemand {
+//!     label: 0, length: inches("5"), width: inches(width), thickness: inches("3/8"), millings: Millings::Flat, count,
+//! };
+//! let board = BoardKind {
+//!     label: 0, thickness: parse_thickness("4/4", Units::Inch).unwrap(), width: inches("4"), length: inches("10"),
+//!     defects: Vec::new(), available: None, cost: Cents::new(700),
+//! };
+//! let (none, rules) = (Length::ZERO, CuttingRules::default());
+//! let rules = CuttingRules {
+//!     rip_kerf: none, crosscut_kerf: none, end_trim: none, edge_trim_crosscut: none, hold_width: none, length_trim: none,
+//!     rip_trim: none, min_blank: none, ..rules
+//! };
+//! let problem = BoardProblem { parts: vec![strip("1", 6), strip("1-1/2", 4)], stock: vec![board], rules };
+//! let plan = pack(&problem, &Budget::default(), &mut |_| Flow::Continue).unwrap();
+//! assert_eq!((plan.boards.len(), plan.cost, plan.bound, plan.optimal), (2, Cents::new(1400), Cents::new(1400), true));
+//! ```
 
 mod alone;
 mod assemble;

@@ -12,6 +12,19 @@
 //!   `branch`, `fit`);
 //! - bounds for every way of cutting, by area and dual feasible functions, before any search (`area`);
 //! - bounds lifted to what a plan can cost or measure (`goal`), money in exact integers (`charge`).
+//!
+//! # Levels
+//!
+//! A bolt is cut straight across into *levels*, a level is cut along the bolt into *stacks*, a stack across into pieces. Columns are
+//! levels: `a_ij` pieces of size `i` in level `j`, which takes the height `h_j` of its tallest stack off the bolt. With `x_j` levels and
+//! `d_i` pieces wanted, the length is the least `sum_j h_j x_j` with `sum_j a_ij x_j >= d_i`, and not more than is left of a remnant. At
+//! duals `pi_i` a level of height `h` is worth the most that a knapsack across the bolt finds among stacks not higher than `h`, and a
+//! stack the most that a knapsack along it finds. As with boards the duals are rounded to whole numbers and checked again: whatever the
+//! plan, its levels are together worth what is wanted, and none is worth more than it is high.
+//!
+//! What is bought is a whole number of the counter's increments, so a length bound is lifted to the next of those, and a cost
+//! bound to the least that such lengths can cost. By hand: six pieces 20 along and 14 across on a bolt 60 wide lie four to a level; one
+//! and a half levels are 30, but no level is cut half, and two are 40: with an increment of 9 that is 45 bought.
 
 mod area;
 mod branch;
