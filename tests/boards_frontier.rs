@@ -91,31 +91,39 @@ fn proven_at(costs: &[(u64, i64)]) {
 /// set of boards that might do.
 #[test]
 fn sets_of_boards_that_hold_no_plan_are_told_so() {
-    proven_at(&[(33, 43_473), (132, 27_604), (195, 33_326)]);
+    proven_at(&[(33, 43_473)]);
 }
 
 /// Jobs that stay open at the default budget where nothing is rounded up.
 #[test]
 fn rounding_cuts_close_what_branching_leaves_open() {
-    proven_at(&[(235, 39_422), (249, 57_817)]);
+    proven_at(&[(235, 39_422)]);
 }
 
 /// Jobs that stay open at the default budget where counts alone are branched on.
 #[test]
 fn branches_on_single_columns_close_what_counts_leave_open() {
-    proven_at(&[(176, 75_583), (209, 50_457), (368, 7_093)]);
+    proven_at(&[(209, 50_457)]);
 }
 
 /// Jobs that stay open at the default budget where coefficients of cuts are rounded up.
 #[test]
 fn what_a_coefficient_leaves_closes_what_rounding_up_leaves_open() {
-    proven_at(&[(44, 37_214), (183, 31_894)]);
+    proven_at(&[(183, 31_894)]);
 }
 
 /// Jobs that stay open at the default budget where one search is alone.
 #[test]
 fn a_second_search_closes_what_one_leaves_open() {
-    proven_at(&[(47, 114_914), (286, 73_249), (401, 109_803)]);
+    proven_at(&[(401, 109_803)]);
+}
+
+/// More jobs of the five kinds above.
+#[test]
+#[ignore = "a minute and more of packing: `.ci/run` takes them"]
+fn more_of_their_kind() {
+    proven_at(&[(132, 27_604), (195, 33_326), (249, 57_817), (176, 75_583), (368, 7_093), (44, 37_214)]);
+    proven_at(&[(47, 114_914), (286, 73_249)]);
 }
 
 #[test]

@@ -367,7 +367,15 @@ fn what_happened_is_set_against_what_was_quoted() {
 
 #[test]
 fn alternatives_stand_side_by_side_and_say_when_a_door_does_not_fit() {
-    let table = out(&slatwright(&["compare", REAL, "--csv"]));
+    let home = tempfile::tempdir().unwrap();
+    for name in ["shop.toml", "small_boards.csv", "cloth.csv"] {
+        fs::copy(format!("jobs/{name}"), home.path().join(name)).unwrap();
+    }
+    let job = home.path().join("job.toml");
+    let ways = "[spares]\nreject_rate = 0.12\nconfidence = 0.95\n\n[[alternative]]\nname = \"fewer rejects\"\nreject_rate = 0.04\n\n\
+                [[alternative]]\nname = \"tight corners\"\ncorner_radius = \"1-1/4\"\n";
+    fs::write(&job, fs::read_to_string(SMALL).unwrap() + ways).unwrap();
+    let table = out(&slatwright(&["compare", job.to_str().unwrap(), "--csv"]));
     let rows: Vec<csv::StringRecord> =
         csv::Reader::from_reader(table.as_bytes()).records().map(Result::unwrap).collect();
     let row = |name: &str| rows.iter().find(|row| &row[0] == name).unwrap_or_else(|| panic!("{table}"));
