@@ -99,6 +99,10 @@ impl Person {
     }
 }
 
+/// How far an operation's hours lie from those quoted where the shop says nothing: a standard deviation, as a share of
+/// them. An assumption, no source.
+pub const USUAL_SPREAD: Decimal = Decimal::from_parts(25, 0, 0, false, 2);
+
 /// What an operation costs in time and money.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OperationRule {

@@ -391,11 +391,11 @@ pub(in crate::cli) fn estimate(job: &Job, found: &Estimate) -> String {
         let _ = writeln!(out, "{} x {}", cabinet.count, printable(&cabinet.name));
     }
     for (word, amount, why) in [
-        ("low", found.low, "no strip fails, the packing reaches its bound"),
+        ("low", found.low, "one job in ten comes to less"),
         ("expected", found.expected, "the job's own spares, packed in a moment"),
-        ("high", found.high, "twice the rejects, the yard allowance paid for"),
+        ("high", found.high, "one job in ten comes to more"),
     ] {
-        let _ = writeln!(out, "{word:<9} {:>12}  {why}", amount.to_string());
+        let _ = writeln!(out, "{word:<9} {:>12}  {why}", amount.marked(&job.shop.currency));
     }
     let quote = quote(job, &found.plan.doors, &found.plan.bill);
     for person in &quote.maker.people {

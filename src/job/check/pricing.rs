@@ -12,7 +12,7 @@ use crate::files::{
 };
 use crate::job::{
     CountedConsumable, Flow, Gain, HoursThereAre, Learned, Operation, OperationRule, PayStage, Person, Pricing,
-    RackWorth, Tax, TaxOn, Terms,
+    RackWorth, Tax, TaxOn, Terms, USUAL_SPREAD,
 };
 use crate::measure::{Cents, Length, Price, Ratio, Units};
 
@@ -145,9 +145,6 @@ fn operations(check: &Check, file: &PriceFile, written: &JobFile) -> Option<Vec<
     }
     sound.then_some(rules)
 }
-
-/// How far an operation's hours lie from those quoted where the shop says nothing, as a share of them: an assumption.
-const USUAL_SPREAD: Decimal = Decimal::from_parts(25, 0, 0, false, 2);
 
 /// Gives one person's operations their rate; false when there is none (noted) or it is faulty.
 fn pay(check: &Check, place: Place, rates: &RatesFile, person: Person, rules: &mut [OperationRule]) -> bool {
