@@ -106,14 +106,14 @@ fn the_next_quote_learns_from_what_a_job_took() {
     assert_eq!((learned[0]["kind"].as_str(), learned[0]["operation"].as_str()), ("operation", "ripping"));
     assert!((hours(&shop, "mine/next.toml", "ripping") / before - 1.2).abs() < 1e-3);
     assert!((hours(&shop, SMALL, "ripping") - sawn).abs() < 1e-9, "it was quoted without them");
-    let told = shop.ok(&["quote", "mine/next.toml"]);
+    let told = shop.ok(&["quote", "mine/next.toml"]).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(told.contains("ripping 1.2 times the shop file's minutes (1 job)"), "{told}");
     // The minutes of the shop file are set by hand to what was learned: the history then agrees with them.
     let file = shop.read("mine/shop.toml");
     let own = "minutes = 0.75\n";
     assert!(file.contains(own));
     shop.write("mine/shop.toml", &file.replace(own, "minutes = 1.5\n"));
-    let told = shop.ok(&["quote", "mine/next.toml"]);
+    let told = shop.ok(&["quote", "mine/next.toml"]).split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(told.contains("ripping 1 times the shop file's minutes (1 job)"), "{told}");
 }
 

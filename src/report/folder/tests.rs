@@ -64,9 +64,9 @@ fn a_folder_that_is_half_a_plan_says_so() {
     let out = home.path();
     write(out, &files(&[("a", "1"), ("b", "1")])).unwrap();
     assert!(!out.join(NOTE).exists());
-    stage(out, files(&[("a", "2"), ("b/c", "2")]).into_iter()).unwrap();
-    // `b` cannot become a folder while it is a file that somebody made a folder of.
     fs::remove_file(out.join("b")).unwrap();
+    stage(out, files(&[("a", "2"), ("b/c", "2")]).into_iter()).unwrap();
+    // `b/c` cannot become a file while somebody made a folder of it.
     fs::create_dir(out.join("b")).unwrap();
     fs::create_dir(out.join("b/c")).unwrap();
     fs::write(out.join("b/c/mine"), "").unwrap();
