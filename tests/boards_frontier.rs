@@ -77,7 +77,7 @@ fn summary(name: &str, runs: &[&Run]) {
     );
 }
 
-/// The jobs of these seeds are proven least at these costs.
+/// The jobs of these seeds are proven lowest at these costs.
 fn proven_at(costs: &[(u64, i64)]) {
     for &(seed, cost) in costs {
         let mut dice = Dice::new(seed);

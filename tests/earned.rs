@@ -125,7 +125,7 @@ fn hours_are_recorded_where_there_is_a_history_and_faulty_rows_are_named() {
     shop.write("mine/shop.toml", &file.replace("history = \"history.csv\"\n", ""));
     let none = shop.run(&["quote", SMALL, "--actual", "actuals.csv", "--record"]);
     assert_eq!(none.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&none.stderr).contains("points to no history"));
+    assert!(String::from_utf8_lossy(&none.stderr).contains("names no history file"));
     shop.write("mine/shop.toml", &file);
     let header = "job,species,width,thickness,boards,cut,rejected,hours,kind,operation,quoted\n";
     let wrong = format!("{header}old,,,,,,,2,operation,riping,1\nold,,,,,,,2,operation,ripping,\n");

@@ -246,7 +246,7 @@ fn at_the_yard_and_at_the_saw() {
     fails(&shop, &twice, 2, "`t.csv` and `t.csv` are one file", "name each count once");
     shop.write("t.csv", "board,part,straight,rejected\n9,S01,1,0\n");
     fails(&shop, &count("out", "t.csv"), 2, "no board 9", "its boards are 1 to");
-    fails(&shop, &["count", job, "--plan", "out", "--record"], 2, "points to no history", "add a line such as");
+    fails(&shop, &["count", job, "--plan", "out", "--record"], 2, "names no history file", "add a line such as");
 
     let blank = text(&shop.run(&["count", job, "--plan", "out", "--blank"]).stdout);
     let mut rows: Vec<String> = blank.lines().map(str::to_owned).collect();

@@ -78,7 +78,7 @@ fn a_kept_plan_of_other_files_is_refused_with_what_changed() {
     for folder in ["empty", "nowhere"] {
         let output = slatwright(home.path(), &["rip", SMALL, "--plan", folder]);
         assert_eq!(output.status.code(), Some(2), "{folder}");
-        assert!(err(&output).contains("holds no plan of one job"), "{}", err(&output));
+        assert!(err(&output).contains("does not hold a plan of a single job"), "{}", err(&output));
     }
 }
 
@@ -145,7 +145,7 @@ fn only_what_is_fetched_is_on_the_shopping_list() {
     let rows: Vec<csv::StringRecord> =
         csv::Reader::from_reader(table.as_bytes()).records().map(Result::unwrap).collect();
     let cents: i64 = rows.iter().map(|row| row[7].replace('.', "").parse::<i64>().unwrap()).sum();
-    assert!(list.contains(&format!("Altogether USD {}.{:02}", cents / 100, cents % 100)), "{list}");
+    assert!(list.contains(&format!("Total to buy: USD {}.{:02}", cents / 100, cents % 100)), "{list}");
 
     // Loose strips alone take no glue and no screws.
     let job = "name = \"edging\"\nunits = \"in\"\nshop = \"shop.toml\"\nboards = \"harbour_boards.csv\"\n[[strip]]\n\

@@ -25,7 +25,7 @@ fn offcuts_come_out_as_boards_that_the_next_job_cuts() {
     let shop = rails();
     let before = shop.read("mine/boards.csv");
     let said = shop.ok(&UPDATE[..6]);
-    assert!(said.contains("Nothing is written yet") && said.contains("--seen"), "{said}");
+    assert!(said.contains("Nothing has been written yet") && said.contains("--seen"), "{said}");
     assert_eq!(shop.read("mine/boards.csv"), before);
 
     shop.ok(&UPDATE);

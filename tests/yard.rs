@@ -63,7 +63,7 @@ fn of_a_pile_the_set_that_costs_least_is_taken() {
     shop.write("pile.csv", &format!("{HEADER}{pile}"));
     let ask = ["yard", "mine/job.toml", "--pile", "pile.csv"];
     let said = shop.ok(&ask);
-    assert!(said.contains("Take 2 of the 5 boards that lie there"), "{said}");
+    assert!(said.contains("Take 2 of the 5 boards in the pile"), "{said}");
     let flat = said.split_whitespace().collect::<Vec<_>>().join(" ");
     let sum = "USD 12.00 for these, 0.00 for the rest: 12.00 in all; no choice costs less, proven.";
     assert!(flat.contains(sum) && flat.contains("From the yard's list alone: 20.00."), "{said}");
@@ -112,7 +112,7 @@ fn what_was_bought_is_what_is_planned_for() {
     shop.write("cut.csv", &shop.filled(&["mine/job.toml", "--plan", "out"], |_, _, _| 0));
     assert!(shop.ok(&["count", "mine/job.toml", "--plan", "out", "--cut", "cut.csv"]).contains("Enough"));
     let rack = shop.ok(&["rack", "mine/job.toml", "--plan", "out", "--rack", "mine/boards.csv"]);
-    assert!(rack.contains("Nothing to change.\nBoards 1 and 2: bought, and nothing worth keeping is left."), "{rack}");
+    assert!(rack.contains("Nothing to change.\nBoards 1 and 2: bought; no offcut worth keeping."), "{rack}");
 }
 
 #[test]

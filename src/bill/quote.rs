@@ -142,16 +142,16 @@ impl PersonHours {
         self.there.is_none_or(|there| there >= self.needed)
     }
 
-    /// `helper: 8.4 h needed, 4 h there: 4.4 h short`.
+    /// `helper: 8.4 h needed, 4 h available: 4.4 h short`.
     #[must_use]
     pub fn say(&self) -> String {
         let (who, needed) = (self.person.word(), tenth(self.needed));
         match self.there {
             None => format!("{who}: {needed} h needed"),
-            Some(there) if self.fits() => format!("{who}: {needed} h needed, {} h there", there.normalize()),
+            Some(there) if self.fits() => format!("{who}: {needed} h needed, {} h available", there.normalize()),
             Some(there) => {
                 let short = tenth(self.needed - there);
-                format!("{who}: {needed} h needed, {} h there: {short} h short", there.normalize())
+                format!("{who}: {needed} h needed, {} h available: {short} h short", there.normalize())
             }
         }
     }
@@ -403,7 +403,7 @@ fn terms(job: &Job, head: Option<OfferHead>) -> Vec<(String, String)> {
         add("lead time", lead.clone());
     }
     match (terms.valid_days, head.and_then(|head| head.valid_until)) {
-        (_, Some(until)) => add("validity", format!("this offer stands until {until}")),
+        (_, Some(until)) => add("validity", format!("this quote is valid until {until}")),
         (Some(1), None) => add("validity", "this offer stands for a day from its date".to_owned()),
         (Some(days), None) => add("validity", format!("this offer stands for {days} days from its date")),
         (None, None) => {}

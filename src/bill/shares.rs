@@ -1,4 +1,4 @@
-//! Who causes what: every cost line shared out to doors, loose pieces and the job, to the cent.
+//! Cost by door and piece: every cost line shared out to doors, loose pieces and the job, to the cent.
 //!
 //! Boards, what random widths take beyond them and the rack's worth go by the finished wood of each species that a door
 //! needs, so that spares, surplus and offcuts follow the wood they come with; cloth by its area, trim included; what is

@@ -29,7 +29,7 @@ pub(super) struct AtYard {
     /// for a board in hand, to be judged
     #[arg(long, verbatim_doc_comment, required_unless_present = "pile")]
     picked: Option<PathBuf>,
-    /// Choose from all boards that lie there: a file
+    /// Choose from all boards in the pile: a file
     /// of the same form, each board with its price
     #[arg(long, verbatim_doc_comment)]
     pile: Option<PathBuf>,
@@ -323,7 +323,7 @@ fn record(job: &Job, parts: &[Part], rounds: &[Round]) -> Result<String, Ending>
 pub(super) fn write_history(job: &Job, history: &History, seen: Option<&[u8]>) -> Result<String, Ending> {
     let Some(path) = &job.shop.history else {
         let help = "add a line such as `history = \"history.csv\"` to the shop file";
-        return Err(Ending::wrong("the shop file points to no history", help));
+        return Err(Ending::wrong("the shop file names no history file", help));
     };
     let text = csv_text(&report::history(history), job.units);
     replace(path, seen, text.as_bytes()).map_err(|error| failed(job, error.into()))?;

@@ -60,7 +60,7 @@ pub(super) fn print(path: &Path, folder: &Path, what: Kept, csv: bool) -> Result
     let (job, now) = load_with_files(path)?;
     let _quiet = folder::read(folder).map_err(|error| Ending::wrong(&error, next_step::after_folder(&error)))?;
     if !folder.join(INPUTS).is_file() {
-        let what = format!("`{}` holds no plan of one job", folder.display());
+        let what = format!("`{}` does not hold a plan of a single job", folder.display());
         return Err(Ending::wrong(what, "name the folder that `slatwright plan JOB --out FOLDER` wrote"));
     }
     let then = whole_text(&folder.join(INPUTS))?;

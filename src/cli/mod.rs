@@ -111,7 +111,7 @@ enum Command {
     /// After the cut: boards used, offcuts worth keeping, the rack file.
     #[command(after_help = examples::RACK)]
     Rack(floor::AtRack),
-    /// Print what a shell needs to complete commands and options.
+    /// Print a tab-completion script for your shell.
     #[command(after_help = examples::COMPLETIONS)]
     Completions {
         /// Which shell, or `man`.
@@ -165,7 +165,7 @@ struct FromPicked {
     #[command(flatten)]
     picks: Picks,
     /// Print what this plan folder holds instead of packing
-    /// anew, as long as the job's files are unchanged
+    /// again, as long as the job's files are unchanged
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked", "csv_comma", "json"], verbatim_doc_comment)]
     plan: Option<PathBuf>,
 }

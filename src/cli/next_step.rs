@@ -22,7 +22,7 @@ pub(super) const ANOTHER_FOLDER: &str = "name another folder, such as `slatwrigh
 /// After a job that cannot be done as asked.
 pub(super) fn after_cannot(cannot: &CannotPlan) -> &'static str {
     match cannot {
-        CannotPlan::Doors(_) => "change a figure in the job file; `slatwright check` says what would mend it",
+        CannotPlan::Doors(_) => "change a figure in the job file; `slatwright check` says what would fix it",
         CannotPlan::Boards(BoardShortage::NoBoard(_), _) => {
             "add a board large enough to the boards file, or make the piece smaller in the job file"
         }
@@ -70,7 +70,7 @@ pub(super) fn after_folder(error: &FolderError) -> &'static str {
 /// After a question from the shop floor.
 pub(super) fn after_floor(error: &FloorError) -> &'static str {
     match error {
-        FloorError::Files(_) => "mend the file and ask again",
+        FloorError::Files(_) => "fix the file and run it again",
         FloorError::NameTaken(_) => "give it a name of its own in the file of picked boards",
         FloorError::Folder { help, .. } | FloorError::Mismatch { help, .. } => help,
         FloorError::Cannot(cannot) => after_cannot(cannot),
@@ -97,7 +97,9 @@ pub(super) fn after_offer(error: &OfferError) -> String {
         OfferError::Foreign(_) => "move it, and freeze again",
         OfferError::Busy(_) => "wait for it and ask again",
         OfferError::Changed(_) => "look at the file and freeze again",
-        OfferError::Files(_) => "put its lines back as they were; below the sealed part an event may be mended by hand",
+        OfferError::Files(_) => {
+            "put its lines back as they were; below the sealed part an event may be corrected by hand"
+        }
         OfferError::Rack(error) => after_floor(error),
         OfferError::Replace(error) => match error {
             ReplaceError::Changed(_) => "look at the file and ask again",

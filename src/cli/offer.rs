@@ -31,10 +31,10 @@ pub(super) struct Stands {
     /// All frozen quotes beside the job, with age and value.
     #[arg(long, group = "stands")]
     list: bool,
-    /// Record that the client took the offer.
+    /// Record that the client accepted.
     #[arg(long, group = "stands")]
     accepted: bool,
-    /// Record that it was let go; its boards are free again.
+    /// Record that the client declined; its boards are free.
     #[arg(long, group = "stands")]
     declined: bool,
     /// Record money received before the work.
@@ -95,7 +95,8 @@ pub(super) fn answer(table: &Table, client: bool, asked: &Stands, limit: &Limit)
         let said = |amount: Cents| amount.marked(&frozen.currency);
         let money = what.amount().map_or_else(String::new, |sum| format!(" of {} {}", frozen.currency, said(sum)));
         let rest = said(frozen.total - frozen.received());
-        let rest = what.amount().map_or_else(String::new, |_| format!(" {rest} of {} is left.", said(frozen.total)));
+        let rest =
+            what.amount().map_or_else(String::new, |_| format!(" {rest} of {} is still due.", said(frozen.total)));
         let said = format!("Quote {number}, revision {revision}: {}{money} on {}.{rest}\n", what.word(), event.date);
         return Ok(Ending::done(report::printable(said.trim_end()) + "\n"));
     }

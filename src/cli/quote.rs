@@ -44,7 +44,7 @@ pub(super) struct QuoteArguments {
     #[arg(long, requires = "actual", verbatim_doc_comment)]
     record: bool,
     /// Print what this plan folder holds instead of packing
-    /// anew, as long as the job's files are unchanged
+    /// again, as long as the job's files are unchanged
     #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "actual", "stands", "revision", "csv_comma", "json"], verbatim_doc_comment)]
     plan: Option<PathBuf>,
     #[command(flatten)]
@@ -187,7 +187,7 @@ pub(super) fn three_sizes(option: &str, text: &str, units: Units) -> Result<[Len
     let wrong = |why: &str, next: &str| Ending::wrong(format!("`{option} {text}`: {why}"), next);
     let sizes: Vec<&str> = text.split(['x', 'X']).map(str::trim).collect();
     let [width, depth, height] = sizes[..] else {
-        return Err(wrong("these are not three sizes", "write width x depth x height, as \"36 x 15-1/2 x 28\""));
+        return Err(wrong("three sizes are needed", "write width x depth x height, as \"36 x 15-1/2 x 28\""));
     };
     let size = |text: &str| match parse_length(text, units) {
         Ok(length) if length.is_positive() => Ok(length),

@@ -36,7 +36,7 @@ fn grains(milling: Millings) -> (Grain, Grain, &'static str) {
     match milling {
         Millings::Flat => (Grain::Tangential, Grain::Radial, "flat milling of flat-sawn boards"),
         Millings::Edge => (Grain::Radial, Grain::Tangential, "edge milling of flat-sawn boards"),
-        Millings::Any => (Grain::Tangential, Grain::Tangential, "either milling, the worse taken"),
+        Millings::Any => (Grain::Tangential, Grain::Tangential, "flat or edge, whichever moves more"),
     }
 }
 

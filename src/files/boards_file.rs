@@ -112,8 +112,8 @@ fn defects(text: &str, units: Units) -> Result<Vec<(Length, Length)>, Fault> {
     }
     read.sort();
     if let Some(pair) = read.windows(2).find(|pair| pair[1].0.0 < pair[0].0.1) {
-        let what = format!("`{}` and `{}` lie over each other", shorten(pair[0].1), shorten(pair[1].1));
-        return Err(Fault::new(what, "write one span over both"));
+        let what = format!("`{}` and `{}` overlap", shorten(pair[0].1), shorten(pair[1].1));
+        return Err(Fault::new(what, "write one span covering both"));
     }
     Ok(read.into_iter().map(|(span, _)| span).collect())
 }

@@ -127,7 +127,7 @@ fn by_board(text: &str) -> Result<Decimal, Fault> {
     let figure = plain_decimal(text)?;
     if figure.is_sign_negative() || figure > Decimal::from(MOST_BY_BOARD) {
         let help = format!("a figure from 0 to {MOST_BY_BOARD}; 1 where each strip fails by itself");
-        return Err(Fault::new(format!("{figure} is out of bounds"), &help));
+        return Err(Fault::new(format!("{figure} is out of range"), &help));
     }
     Ok(figure)
 }
@@ -136,7 +136,7 @@ fn hours(text: &str) -> Result<Decimal, Fault> {
     let hours = plain_decimal(text)?;
     if hours.is_sign_negative() || hours > Decimal::from(MOST_HOURS) {
         let help = format!("hours from 0 to {MOST_HOURS}, such as 1.5");
-        return Err(Fault::new(format!("{hours} hours are out of bounds"), &help));
+        return Err(Fault::new(format!("{hours} hours are out of range"), &help));
     }
     Ok(hours)
 }

@@ -13,11 +13,11 @@ pub enum Kind {
     Unreadable,
     /// The text is no TOML, or the CSV file has no regular rows.
     Syntax,
-    /// A key or a column that means nothing here.
+    /// A key or a column that is not a choice here.
     UnknownKey,
     /// A key, a column or a cell that has to be there.
     Missing,
-    /// A value of the wrong form or out of bounds.
+    /// A value of the wrong form or out of range.
     BadValue,
     /// The same name twice.
     Duplicate,

@@ -65,7 +65,7 @@ impl Table<'_> {
         self.written(key, "a number, such as 2.5", |text| {
             let figure = plain_decimal(text)?;
             if figure <= Decimal::ZERO || figure > Decimal::from(most) {
-                let what = format!("{} is out of bounds", shorten(text));
+                let what = format!("{} is out of range", shorten(text));
                 return Err(Fault::new(what, &format!("it is above 0 and at most {most}")));
             }
             if figure.normalize().scale() > 4 {
@@ -80,7 +80,7 @@ impl Table<'_> {
         self.written(key, "a number, such as 2.5", |text| {
             let figure = plain_decimal(text)?;
             if figure < Decimal::ZERO || figure > Decimal::from(most) || figure.normalize().scale() > 4 {
-                let what = format!("{} is out of bounds", shorten(text));
+                let what = format!("{} is out of range", shorten(text));
                 return Err(Fault::new(what, &format!("a number from 0 to {most} with at most four places")));
             }
             Ok(figure)
@@ -106,7 +106,7 @@ impl Table<'_> {
         self.written(key, "a number of 1 or more, such as 1.5", |text| {
             let figure = plain_decimal(text)?;
             if figure < Decimal::ONE || figure > Decimal::from(most) {
-                let what = format!("{} is out of bounds", shorten(text));
+                let what = format!("{} is out of range", shorten(text));
                 return Err(Fault::new(what, &format!("it is from 1 to {most}; 1 where each strip fails by itself")));
             }
             if figure.normalize().scale() > 4 {
@@ -129,7 +129,7 @@ impl Table<'_> {
                 Ok(angle)
             } else {
                 Err(Fault::new(
-                    format!("{} degrees is out of bounds", shorten(text)),
+                    format!("{} degrees is out of range", shorten(text)),
                     &format!("an angle in degrees from {least} to {most}"),
                 ))
             }

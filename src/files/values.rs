@@ -55,14 +55,14 @@ pub(super) fn whole_number(text: &str, least: u32, most: u32) -> Result<u32, Fau
     }
     match text.parse::<u32>() {
         Ok(count) if (least..=most).contains(&count) => Ok(count),
-        _ => Err(Fault::new(format!("{} is out of bounds", shorten(text)), &help)),
+        _ => Err(Fault::new(format!("{} is out of range", shorten(text)), &help)),
     }
 }
 
 pub(super) fn percentage(text: &str, most: u32) -> Result<Ratio, Fault> {
     let figure = plain_decimal(text)?;
     if figure > Decimal::from(most) {
-        let what = format!("{} % is out of bounds", shorten(text));
+        let what = format!("{} % is out of range", shorten(text));
         return Err(Fault::new(what, &format!("a percentage from 0 to {most}, such as 25")));
     }
     Ratio::percent(figure).map_err(|error| Fault::new(error, "a percentage, such as 25"))
@@ -95,7 +95,7 @@ pub(super) fn one_of(text: &str, words: &'static [&'static str]) -> Result<&'sta
         Some(near) => format!("did you mean \"{near}\"? It takes {}", quoted(words)),
         None => format!("it takes {}", quoted(words)),
     };
-    Err(Fault::new(format!("`{}` means nothing here", shorten(text)), &help))
+    Err(Fault::new(format!("`{}` is not a choice here", shorten(text)), &help))
 }
 
 /// Words for a message.

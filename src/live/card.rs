@@ -19,7 +19,7 @@ pub(super) fn card(price: &Price, frozen: &[(String, String)]) -> Markup {
                 Stand::Quick(planned, standing) => {
                     (figures(planned, price.before.as_ref()))
                     p.note {
-                        "A first estimate; a better plan is looked for."
+                        "A first estimate; looking for a better plan."
                         // The better of what either search has.
                         @if let Some((best, bound)) = standing.map(|(best, bound)| (best.min(planned.plan.boards.cost), bound)) {
                             @let money = |cents: &Cents| cents.marked(&planned.laid.job.shop.currency);
@@ -110,7 +110,7 @@ fn proven(planned: &Planned) -> String {
     }
 }
 
-/// What else might be done, each with its difference.
+/// Alternatives, each with its difference.
 pub(super) fn ways(price: &Price, job: Option<&Job>) -> Markup {
     let total = match &price.stand {
         Stand::Whole(planned) => Some(planned.plan.bill.total),
@@ -119,7 +119,7 @@ pub(super) fn ways(price: &Price, job: Option<&Job>) -> Markup {
     let (names, currency) = job.map_or((&[][..], ""), |job| (&job.alternatives[..], job.shop.currency.as_str()));
     html! {
         section #ways aria-label="what else might be done" {
-            @if !names.is_empty() { h2.aside { "What else might be done" } }
+            @if !names.is_empty() { h2.aside { "Alternatives" } }
             @for (index, way) in names.iter().enumerate() {
                 p {
                     button type="button" data-what="alternative" data-index=(index) { (way.name) }

@@ -154,7 +154,7 @@ fn cabinets(view: &View<'_>) -> Markup {
                 p { button type="button" data-what="add" { "A new one" } }
                 @if !view.fields.cabinets.is_empty() {
                     p { button type="button" data-what="copy" { "One like this" } }
-                    p { button type="button" data-what="remove" { "Take this one out" } }
+                    p { button type="button" data-what="remove" { "Remove this one" } }
                 }
                 @for (file, cabinets) in view.others {
                     @for (at, name) in cabinets.iter().enumerate() {
@@ -231,7 +231,7 @@ fn opening(view: &View<'_>) -> Markup {
     }
 }
 
-/// What the checks say, and what would mend it.
+/// What the checks say, and what would fix it.
 fn said(view: &View<'_>) -> Markup {
     html! {
         section #said aria-live="polite" aria-label="what the checks say" {
@@ -290,7 +290,7 @@ fn verdict(job: &Job, at: usize, door: &Door, names: &str) -> Markup {
             } }
         }
         @if !door.fixes.is_empty() {
-            p.cures { "What would mend it: "
+            p.cures { "To fix it: "
                 @for (number, fix) in door.fixes.iter().enumerate() {
                     button type="button" data-what="cure" data-door=(at) data-fix=(number) { (fix.text) }
                 }

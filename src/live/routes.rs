@@ -196,7 +196,7 @@ impl Live {
     fn price(&self, session: &Session) -> Price {
         let mut price = self.planner.price();
         if session.good().is_none() {
-            let why = "A job with problems has no price: mend what is said beside the drawing.";
+            let why = "A job with problems has no price: fix what is listed beside the drawing.";
             price.stand = Stand::Cannot(why.to_owned());
         }
         price
@@ -240,7 +240,7 @@ impl Live {
         let mut session = self.session();
         session.look();
         let sound = session.good().cloned().filter(|_| session.problems().is_none());
-        let laid = sound.ok_or("The job has problems: nothing can be cut before they are mended.")?;
+        let laid = sound.ok_or("The job has problems: fix them before anything is cut.")?;
         Ok((laid, session.path().to_owned()))
     }
 

@@ -59,7 +59,7 @@ fn file(shelf: &Shelf, unit: &str) -> Markup {
     html! {
         section.shelf aria-label=(title(shelf.of)) {
             h2 { (title(shelf.of)) @if !shelf.name.is_empty() { small { " in " (shelf.name) } } }
-            @if shelf.name.is_empty() { p.note { "The job names no such file: the usual figures stand." } }
+            @if shelf.name.is_empty() { p.note { "The job names no such file: the usual figures apply." } }
             div class=(if rows > 0 { "rowed" } else { "columns" }) { @for sheaf in &shelf.sheaves { (sheaf_of(sheaf, unit, rows)) } }
         }
     }

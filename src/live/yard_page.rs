@@ -249,7 +249,7 @@ fn cut(trip: &Trip, yard: Option<&Yard>) -> Markup {
     let uncut: &[String] = yard.map_or(&[], |yard| &yard.not_needed);
     html! {
         @if trip.taken().next().is_some() && trip.in_hand().next().is_none() {
-            @if !uncut.is_empty() { p { "Not needed, may go back: " (uncut.join(", ")) "." } }
+            @if !uncut.is_empty() { p { "Not needed, can go back: " (uncut.join(", ")) "." } }
             form method="post" action="yard-cut" { button.big type="submit" { "Cut from these" } }
             p.note {
                 "Plans the job from these boards, then the rack, then what the list sells, into " code { "cut/plan" }

@@ -40,7 +40,7 @@ pub enum LengthError {
     #[error("a length cannot be negative")]
     Negative,
     /// A fraction over zero.
-    #[error("a fraction cannot have 0 below the line")]
+    #[error("a fraction cannot have 0 as its denominator")]
     ZeroDenominator,
     /// Letters that are no unit.
     #[error("unknown unit `{unit}`")]

@@ -117,7 +117,7 @@ impl Program {
     }
 
     /// The same by HiGHS on one thread, within about so many seconds (it may take three times as
-    /// long). The second value says whether it is proven least. HiGHS is never given a start: with one
+    /// long). The second value says whether it is proven lowest. HiGHS is never given a start: with one
     /// it has called wrong answers optimal.
     ///
     /// # Errors

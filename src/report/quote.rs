@@ -1,4 +1,4 @@
-//! The quote's sheets: hours by operation, who causes what, the client's lines, alternatives.
+//! The quote's sheets: hours by operation, cost by door and piece, the client's lines, alternatives.
 
 use rust_decimal::Decimal;
 

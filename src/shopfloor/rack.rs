@@ -41,7 +41,7 @@ impl Passed {
         match self {
             Self::OnRecord => "on the rack's record already",
             Self::NotCounted => "not counted whole yet",
-            Self::NothingLeft => "bought, and nothing worth keeping is left",
+            Self::NothingLeft => "bought; no offcut worth keeping",
         }
     }
 }

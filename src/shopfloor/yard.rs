@@ -154,7 +154,7 @@ fn offer(row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
     }
 }
 
-/// The best to take of all boards that lie there.
+/// The best to take of all boards in the pile.
 #[derive(Debug, Clone)]
 pub struct Pile {
     /// Boards of the pile, in the order of their file, with how many of each to take.
@@ -165,7 +165,7 @@ pub struct Pile {
     pub list_alone: Option<Finish>,
 }
 
-/// Chooses from a pile: of all boards that lie there, each with its size and price, those that are cut at least
+/// Chooses from a pile: of all boards in the pile, each with its size and price, those that are cut at least
 /// cost together with what is picked, on the rack and on the yard's list. In `pile` a count says how many of a row
 /// there are; none that there is one.
 ///

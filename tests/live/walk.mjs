@@ -103,7 +103,7 @@ await key("Another cabinet").click();
 await key("One like this").click();
 await until(page, "a copy lies on the bench", () => document.querySelector("#cabinets [aria-current]")?.innerText.includes("press 2"));
 if (!(await page.locator("#cabinets details").evaluate((d) => d.open))) await key("Another cabinet").click();
-await key("Take this one out").click();
+await key("Remove this one").click();
 await until(page, "it is gone", () => document.querySelectorAll("#cabinets .list a").length === 1);
 holds("and the file as before", read() === cured);
 

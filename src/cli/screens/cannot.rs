@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::fit::cures;
+use super::fit::{cures, place};
 use super::wrapped;
 use crate::bill::BillError;
 use crate::case::{CaseProblem, Casework, SheetPart};
@@ -68,7 +68,7 @@ fn failed_checks(job: &Job, doors: &[Door]) -> Vec<String> {
     for door in doors {
         for check in door.checks.iter().filter(|check| !check.holds()) {
             let advice = check.said(&door.fixes).unwrap_or("see `slatwright check`");
-            let said = format!("{} of the {}: {advice}", check.check, check.item);
+            let said = format!("{}: {advice}", place(check));
             match alike.iter_mut().find(|(other, _)| *other == said) {
                 Some((_, names)) => names.push(&door.name),
                 None => alike.push((said, vec![&door.name])),

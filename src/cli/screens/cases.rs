@@ -70,7 +70,7 @@ pub(super) fn in_words(job: &Job, plan: &Plan) -> String {
         if used == 0 { String::new() } else { format!(" from {used} sheet{}", if used == 1 { "" } else { "s" }) };
     out += &wrapped(&format!("Cases: {panels} panels{from}."), 2);
     if used > 0 && sheets.optimal {
-        out += &wrapped(&format!("Sheets {}: proven least under the cutting rules.", money(job, sheets.cost)), 2);
+        out += &wrapped(&format!("Sheets {}: proven lowest under the cutting rules.", money(job, sheets.cost)), 2);
     } else if used > 0 {
         let (cost, bound) = (money(job, sheets.cost), marked(job, sheets.bound));
         out += &wrapped(&format!("Sheets {cost}: no plan can cost less than {bound}."), 2);

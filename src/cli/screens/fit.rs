@@ -8,8 +8,8 @@ use super::wrapped;
 use crate::doors::{Balance, Check, Details, Door, FitCheck, Fix, Verdict};
 use crate::job::Job;
 use crate::measure::{Length, force_unit, show_force, show_weight};
-use crate::report;
 use crate::report::table::table;
+use crate::report::{self, Cell};
 
 /// The fit table of every different door with what follows from it.
 pub(super) fn fit(job: &Job, doors: &[Door]) -> String {
@@ -32,6 +32,7 @@ pub(super) fn verdicts(job: &Job, doors: &[Door]) -> String {
         (2, 0) => String::from("Both doors fit.\n"),
         (all, 0) => format!("All {all} doors fit.\n"),
         (1, _) => String::from("The door does not fit.\n"),
+        (2, 2) => String::from("Neither door fits.\n"),
         (all, 1) => format!("1 of {all} doors does not fit.\n"),
         (all, failing) if failing == all => format!("None of the {all} doors fits.\n"),
         (all, failing) => format!("{failing} of {all} doors do not fit.\n"),
@@ -60,7 +61,7 @@ pub(super) fn verdicts(job: &Job, doors: &[Door]) -> String {
 const fn room_to_run(check: Check) -> Option<&'static str> {
     match check {
         Check::GrooveWidth => Some("groove at the"),
-        Check::Stow => Some("groove past the tail of the"),
+        Check::Stow => Some("room past the tail of the"),
         Check::Cover => Some("cover by the"),
         Check::CaseRoom => Some("case beside the"),
         Check::ShowGap => Some("joints at the show face of the"),
@@ -77,11 +78,34 @@ fn tightest(door: &Door) -> Option<(&FitCheck, Length)> {
 }
 
 /// `groove at the lead slat`.
-fn place(check: &FitCheck) -> String {
-    match room_to_run(check.check) {
-        Some(words) => format!("{words} {}", check.item),
-        None => format!("{} of the {}", check.check.word().replace('_', " "), check.item),
+pub(super) fn place(check: &FitCheck) -> String {
+    let item = check.item;
+    if let Some(words) = room_to_run(check.check) {
+        return format!("{words} {item}");
     }
+    match check.check {
+        Check::TongueFit => format!("tongue of the {item} in its groove"),
+        Check::ArcRadius => format!("bend radius for the {item}"),
+        Check::Engagement => format!("hold of the {item} in its groove"),
+        Check::FrontEdge => "wall to the front edge".to_owned(),
+        Check::ShowFace => "room for the show face".to_owned(),
+        Check::LeadTravel => "travel on the front run".to_owned(),
+        Check::LeadLock => "lead slat under a pull at its face".to_owned(),
+        Check::LeadLap => "cloth on the lead slat".to_owned(),
+        Check::LeadEntry => "way in for the lead slat".to_owned(),
+        Check::Racking => "door under a pull at half its height".to_owned(),
+        Check::EndClear => "bare slat ends".to_owned(),
+        Check::TrackClear => "room between passes of the track".to_owned(),
+        Check::SeasonalStow => "room past the tail, humid season".to_owned(),
+        Check::SeasonalCover => "cover, dry season".to_owned(),
+        Check::SeasonalGroove => "groove, humid season".to_owned(),
+        other => format!("{} of the {item}", in_words(other.word())),
+    }
+}
+
+/// A word of the tables without its underscores.
+fn in_words(word: &str) -> String {
+    word.replace('_', " ")
 }
 
 /// Doors in job order, those that check alike together.
@@ -102,8 +126,12 @@ fn alike(doors: &[Door]) -> Vec<Vec<&Door>> {
 }
 
 fn door_fit(job: &Job, door: &Door) -> String {
+    let mut fit = report::fit(job, std::slice::from_ref(door));
+    for (row, check) in fit.rows.iter_mut().zip(&door.checks) {
+        row[1] = Cell::text(in_words(check.check.word()));
+    }
     let mut out = table(
-        &report::fit(job, std::slice::from_ref(door)),
+        &fit,
         job,
         &[
             ("check", "check"),
@@ -118,7 +146,7 @@ fn door_fit(job: &Job, door: &Door) -> String {
     for check in &door.checks {
         if let Some(said) = check.said(&door.fixes) {
             let word = if check.holds() { "note" } else { "does not fit" };
-            out += &wrapped(&format!("{word}: {} of the {}: {said}", check.check, check.item), 2);
+            out += &wrapped(&format!("{word}: {}: {said}", place(check)), 2);
         }
     }
     out += &cures("it", &door.fixes);
@@ -128,14 +156,14 @@ fn door_fit(job: &Job, door: &Door) -> String {
     out + &stops(job, door) + &details(job, &door.details)
 }
 
-/// The one list of what would mend a door.
+/// The one list of what would fix a door.
 pub(super) fn cures(whom: &str, fixes: &[Fix]) -> String {
     let figures = match fixes {
         [] => return String::new(),
         [_] => "this figure",
         _ => "one of these figures",
     };
-    let mut out = wrapped(&format!("To mend {whom}, change {figures}:"), 2);
+    let mut out = wrapped(&format!("To fix {whom}, change {figures}:"), 2);
     for fix in fixes {
         out += &wrapped(&format!("- {}", fix.text), 2);
     }
@@ -156,8 +184,11 @@ fn details(job: &Job, details: &Details) -> String {
     let mut out = String::new();
     if let Some(room) = &details.room {
         let tails = room.between_tails.map_or_else(String::new, |tails| format!(", between the tails {}", show(tails)));
-        let line =
-            format!("room: clear opening {}, stow left {}{tails}", show(room.clear_opening), show(room.stow_left));
+        let line = format!(
+            "room: clear opening {}, spare groove past the tail {}{tails}",
+            show(room.clear_opening),
+            show(room.stow_left)
+        );
         out += &wrapped(&line, 2);
         out += &wrapped(&format!("closed: {}", room.meets), 2);
     }
@@ -216,9 +247,11 @@ fn hangs(job: &Job, balance: &Balance) -> String {
         count => [0, count / 2, count - 1].map(at).join("; "),
     };
     let stays = balance.falls_shut.is_none() && balance.runs_open.is_none();
-    let stays = if stays { "it stays where it is let go" } else { "it does not stay everywhere: see the notes" };
+    let stays = if stays { "it stays where it is let go" } else { "it does not stay put everywhere: see the notes" };
     let hang = force(balance.front_weight_open);
-    format!("roll-up, force upwards at the lead edge: {told}; {stays}; {hang} {unit} hang on the front run when open")
+    format!(
+        "roll-up, force upwards at the lead edge: {told}; {stays}; {hang} {unit} of its weight hangs on the front run when open"
+    )
 }
 
 /// Cutters on the shelf, and what a deeper rabbet gives when the running test binds.

@@ -38,7 +38,7 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
     let wood = yard.short_wood.show(job.units, 2);
     let _ = writeln!(out, "\nShort: {short} strips, {wood} of finished wood.");
     if !yard.not_needed.is_empty() {
-        out += &wrapped(&format!("Not needed, may go back: {}.", yard.not_needed.join(", ")), 2);
+        out += &wrapped(&format!("Not needed, can go back: {}.", yard.not_needed.join(", ")), 2);
     }
     let boards = &yard.finish.plan.boards;
     if boards.optimal {
@@ -68,9 +68,9 @@ pub(in crate::cli) fn pile(job: &Job, lying: &[BoardStock], pile: &Pile) -> Stri
     let there: u64 = lying.iter().map(|row| u64::from(row.on_hand.unwrap_or(1))).sum();
     let taken: u64 = pile.take.iter().map(|(_, count)| u64::from(*count)).sum();
     if taken == 0 {
-        let _ = writeln!(out, "Take none of the {there} boards that lie there.");
+        let _ = writeln!(out, "Take none of the {there} boards in the pile.");
     } else {
-        let _ = writeln!(out, "Take {taken} of the {there} boards that lie there:\n");
+        let _ = writeln!(out, "Take {taken} of the {there} boards in the pile:\n");
         out += &table(
             &report::picked(job, &pile.take),
             job,
@@ -99,7 +99,7 @@ pub(in crate::cli) fn pile(job: &Job, lying: &[BoardStock], pile: &Pile) -> Stri
     out += &wrapped(&format!("{money} {for_them} for these, {rest} for the rest: {sum} in all; {proof}."), 2);
     out += &match &pile.list_alone {
         Some(list) => wrapped(&format!("From the yard's list alone: {}.", list.plan.boards.cost), 2),
-        None => wrapped("The yard's list alone does not do for the job.", 2),
+        None => wrapped("The yard's list alone is not enough for the job.", 2),
     };
     out.push('\n');
     out + &buy(&pile.finish.job, &pile.finish.plan)
@@ -247,9 +247,9 @@ pub(in crate::cli) fn rack(job: &Job, change: &RackChange, file: &Path, mark: &s
     }
     out += &passed_over(change);
     out + &if written {
-        format!("\nWritten to {file}; what it held before is in {file}.bak.\n")
+        format!("\nWritten to {file}; the old file is kept as {file}.bak.\n")
     } else {
-        format!("\nNothing is written yet: add --update (or --update --seen {mark}) to put\nit into {file}.\n")
+        format!("\nNothing has been written yet: add --update (or --update --seen {mark}) to put\nit into {file}.\n")
     }
 }
 

@@ -136,7 +136,7 @@ fn pooling(job: &Job, demand: &Demand) -> String {
     let saved = &demand.pooling;
     wrapped(
         &format!(
-            "Pooled over all doors: {} spare strips, {} of wood; each door by itself would take {}, {}.",
+            "Spares pooled over all doors: {} strips, {} of wood; figured door by door: {}, {}.",
             saved.pooled,
             saved.pooled_wood.show(job.units, 1),
             saved.separate,
@@ -191,7 +191,7 @@ fn proof(job: &Job, plan: &Plan) -> String {
     let gap = |cost: i64, bound: i64| if cost == 0 { 0.0 } else { (cost - bound) as f64 / cost as f64 * 100.0 };
     let mut out = String::new();
     out += &if boards.optimal {
-        wrapped(&format!("Boards {}: proven least under the cutting rules.", money(job, boards.cost)), 2)
+        wrapped(&format!("Boards {}: proven lowest under the cutting rules.", money(job, boards.cost)), 2)
     } else {
         let gap = gap(boards.cost.get(), boards.bound.get());
         let (cost, bound) = (money(job, boards.cost), marked(job, boards.bound));
@@ -199,7 +199,7 @@ fn proof(job: &Job, plan: &Plan) -> String {
     };
     out += &orders(job, plan);
     out += &if cloth.optimal {
-        wrapped(&format!("Cloth {}: proven least for cutting in {}.", money(job, cloth.cost), report::CLOTH_CUTS), 2)
+        wrapped(&format!("Cloth {}: proven lowest for cutting in {}.", money(job, cloth.cost), report::CLOTH_CUTS), 2)
     } else {
         let gap = gap(cloth.cost.get(), cloth.cost_bound.get());
         let (cost, bound) = (money(job, cloth.cost), marked(job, cloth.cost_bound));
@@ -213,10 +213,10 @@ fn orders(job: &Job, plan: &Plan) -> String {
     let said = plan.one_order.iter().map(|one| {
         let order = one.order.word().replace('-', " ");
         match &one.boards {
-            None => format!("{order} alone: the boards do not do"),
-            Some(boards) if boards.optimal => format!("{order} alone: {}, proven least", money(job, boards.cost)),
+            None => format!("{order} alone: not enough boards"),
+            Some(boards) if boards.optimal => format!("{order} alone: {}, proven lowest", money(job, boards.cost)),
             Some(boards) => {
-                format!("{order} alone: {}, none under {}", money(job, boards.cost), marked(job, boards.bound))
+                format!("{order} alone: {}, no plan under {}", money(job, boards.cost), marked(job, boards.bound))
             }
         }
     });
@@ -239,7 +239,7 @@ fn ease(job: &Job, plan: &Plan) -> String {
         let size = |o: crate::packing::ease::Offcut| {
             format!("{} x {}", o.width.show_nearest(job.units), o.length.show_nearest(job.units))
         };
-        ease.offcut.map_or_else(|| "none of use".to_owned(), size)
+        ease.offcut.map_or_else(|| "none worth keeping".to_owned(), size)
     };
     let doors = plan.demand.bundles.iter().filter(|bundle| bundle.door).count();
     let pairs = format!(
@@ -271,7 +271,7 @@ pub(in crate::cli) fn buy(job: &Job, plan: &Plan) -> String {
         out += &wrapped(&format!("[ ] {}", line.say), 4);
     }
     let cost: crate::measure::Cents = plan.bill.buy.iter().map(|line| line.cost).sum();
-    let _ = writeln!(out, "\nAltogether {}", money(job, cost));
+    let _ = writeln!(out, "\nTotal to buy: {}", money(job, cost));
     out += &from_the_rack(job, plan);
     out += &cases::not_priced(job, plan);
     out += &held_elsewhere(job);
@@ -290,8 +290,13 @@ fn from_the_rack(job: &Job, plan: &Plan) -> String {
 
 /// `cloth`: the cloth, bolt by bolt.
 pub(in crate::cli) fn cloth(job: &Job, plan: &Plan) -> String {
-    let mut out =
-        title(job, &format!("cloth, lengths in {}, x along the bolt from the first usable corner", job.units.plural()));
+    let mut out = title(
+        job,
+        &format!(
+            "cloth, lengths in {}; x along the bolt, y across it, from the corner inside the selvage",
+            job.units.plural()
+        ),
+    );
     if plan.demand.cloth.is_empty() {
         return out + "Nothing is cut from cloth for this job.\n";
     }
@@ -385,7 +390,7 @@ fn in_words(job: &Job, plan: &Plan) -> String {
     for (bolt, used) in bolts {
         let show = |length: crate::measure::Length| length.show_nearest(job.units);
         let text = format!(
-            "Cloth: {} {} of {} used, washed; {} bought or taken.",
+            "Cloth: {} {} of `{}` used (washed length), {} bought or taken.",
             show(used.used),
             job.units,
             bolt.bolt,

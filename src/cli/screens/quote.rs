@@ -72,7 +72,7 @@ pub(in crate::cli) fn frozen(frozen: &Frozen) -> String {
     let _ = writeln!(out, "Written to {folder}: {} files.", frozen.files.len() + 1);
     for (stock, boards) in &frozen.held {
         let many = if *boards == 1 { "board" } else { "boards" };
-        out += &wrapped(&format!("Held on the rack: {boards} {many} {stock}."), 2);
+        out += &wrapped(&format!("Held on the rack: {boards} {many} of {stock}."), 2);
     }
     out
 }
@@ -83,7 +83,7 @@ pub(in crate::cli) fn quotes(all: &[Frozen], today: Date) -> String {
     let stands = |frozen: &Frozen| offer::state(frozen, all, today);
     let open: Vec<Frozen> = all.iter().filter(|frozen| offer::is_open(stands(frozen))).cloned().collect();
     if open.is_empty() {
-        out += "No offer waits for its answer.\n";
+        out += "No quotes are waiting for an answer.\n";
     } else {
         let columns = [
             ("folder", "quote"),
@@ -102,7 +102,7 @@ pub(in crate::cli) fn quotes(all: &[Frozen], today: Date) -> String {
         for currency in currencies {
             let value: Cents =
                 open.iter().filter(|frozen| frozen.currency == currency).map(|frozen| frozen.total).sum();
-            let _ = writeln!(out, "Waiting: {} {}", printable(currency), value.marked(currency));
+            let _ = writeln!(out, "Open: {} {}", printable(currency), value.marked(currency));
         }
     }
     for frozen in all.iter().filter(|frozen| matches!(stands(frozen), State::Accepted | State::Declined)) {
@@ -213,12 +213,12 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHea
     out += &proof(job, plan);
     if let Some((markup, margin)) = quote.maker.gain {
         let share = |share: rust_decimal::Decimal| (share * rust_decimal::Decimal::ONE_HUNDRED).round_dp(2).normalize();
-        let text = format!("Gain: {} % markup on the cost is {} % margin of the price.", share(markup), share(margin));
+        let text = format!("A {} % markup on the cost is a {} % margin on the price.", share(markup), share(margin));
         out += &wrapped(&text, 2);
     }
     out += &hours(job, plan, &quote);
     out += &learned(job, plan);
-    out += "\nWho causes what\n";
+    out += "\nCost by door and piece\n";
     let columns = [("name", "for"), ("count", "count"), ("boards", "boards"), ("labour", "labour"), ("total", "total")];
     out += &table(&report::quote::shares(job, plan), job, &columns);
     out + "\n" + &prices(&quote) + &on_offer(plan, &quote.currency) + &not_to_be_had(plan)
@@ -266,7 +266,7 @@ fn verdict(job: &Job, verdict: &Verdict) -> String {
     let money = |amount: Cents| format!("{} {}", job.shop.currency, amount.marked(&job.shop.currency));
     let hours = quantity_words(verdict.hours, "hour");
     let mut out =
-        wrapped(&format!("{} to pay; {hours} of work; {} earned.", money(verdict.total), money(verdict.gain)), 2);
+        wrapped(&format!("Price {}; {hours} of work; margin {}.", money(verdict.total), money(verdict.gain)), 2);
     if !verdict.missing.is_empty() {
         out += &wrapped(&format!("!!! MISSING: {}.", verdict.missing.join("; ")), 4);
     }
@@ -371,7 +371,7 @@ pub(in crate::cli) fn earned(job: &Job, groups: &[Earned]) -> String {
     let said = |amount: Cents| format!("{money} {}", amount.marked(money));
     let quoted_gain = earned::not_spent(groups);
     let mut words = format!(
-        "Earned: {} of a price of {}, where the quote had {}.",
+        "Earned: {} on a price of {}; the quote had {}.",
         said(quoted - spent),
         said(quoted),
         said(quoted_gain)
@@ -392,7 +392,7 @@ pub(in crate::cli) fn estimate(job: &Job, found: &Estimate) -> String {
     }
     for (word, amount, why) in [
         ("low", found.low, "one job in ten comes to less"),
-        ("expected", found.expected, "the job's own spares, packed in a moment"),
+        ("expected", found.expected, "the job's own spares, quick packing"),
         ("high", found.high, "one job in ten comes to more"),
     ] {
         let _ = writeln!(out, "{word:<9} {:>12}  {why}", amount.marked(&job.shop.currency));
@@ -402,5 +402,5 @@ pub(in crate::cli) fn estimate(job: &Job, found: &Estimate) -> String {
         let _ = writeln!(out, "{}", person.say());
     }
     out += &learned(job, &found.plan);
-    out + "An estimate, not a quote: plan the job before you name a price.\n"
+    out + "An estimate, not a quote: plan the job before you quote.\n"
 }

@@ -26,7 +26,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
     let woods: Vec<Vec<Vec<Cell>>> = woods.into_iter().map(|(_, rows)| rows.cloned().collect()).collect();
     for rows in woods {
         let wood = format!("{} {}", rows[0][3].screen(job.units), rows[0][2].screen(job.units));
-        out += &wrapped(&format!("One more board of {wood}, for nothing, would save"), 2);
+        out += &wrapped(&format!("One more board of {wood}, if it were free, would save"), 2);
         let columns = [
             ("width", "width"),
             ("length", "length"),
@@ -53,7 +53,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
         out += &table(&part_of(&sheet, rack), job, &columns);
         out.push('\n');
         if !found.cut_short && found.boards.iter().any(|board| board.worth.exact.is_none()) {
-            out += "No figure: the job cannot do without it.\n\n";
+            out += "No figure: the job needs it.\n\n";
         }
     }
     out += "What one more strip would cost\n";

@@ -74,7 +74,7 @@ fn board(check: &Check, names: &mut Names, row: &BoardRow, uncounted: Uncounted)
 fn held(check: &Check, row: &BoardRow) -> Option<Vec<Hold>> {
     let Some(at) = row.held.given() else { return row.held.is_missing().then(Vec::new) };
     if row.on_hand.is_missing() {
-        let problem = Problem::new(Kind::Conflict, at.place, "boards that are for sale are held for nobody");
+        let problem = Problem::new(Kind::Conflict, at.place, "boards for sale cannot be held for a job");
         check.note(problem.help("only boards on hand are held: write how many there are in `on_hand`"));
         return None;
     }

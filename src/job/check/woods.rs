@@ -37,7 +37,7 @@ pub(super) fn refuse_unknown(check: &Check, written: &JobFile, boards: &[BoardSt
         if stocked.contains(&species) {
             continue;
         }
-        let what = format!("no board in the boards file is {species}");
+        let what = format!("the boards file has no {species}");
         let problem = Problem::new(Kind::UnknownName, *place, what);
         let names = stocked.iter().flat_map(|species| species.words());
         check.note(match nearest(species.name(), names) {

@@ -55,7 +55,7 @@
 //! 5, a blank takes four narrow strips, or two of them and a wide one, or one and two wide ones. Two blanks of the last kind and one of
 //! the first do: one board and a half, 10.50. With a blank at 3.50 a narrow strip is worth 3.50 / 4 and a wide one (3.50 - 0.875) / 2:
 //! no pattern is worth more than its blank, and 6 x 0.875 + 4 x 1.3125 = 10.50 is a bound. One and a half boards are not sold: two are,
-//! at 14.00, and that is proven least.
+//! at 14.00, and that is proven lowest.
 //!
 //! ```
 //! use slatwright::job::{CuttingRules, Millings};

@@ -160,7 +160,7 @@ pub struct ClothPlan {
     pub length: Length,
     /// No plan of this kind uses less, washed, whatever it costs.
     pub length_bound: Length,
-    /// True when cost is proven least (and bought length at the counter's increment).
+    /// True when cost is proven lowest (and bought length at the counter's increment).
     pub optimal: bool,
     /// True when a listener stopped it.
     pub cut_short: bool,

@@ -36,8 +36,8 @@ fn full_size(number: u32, corner: &CornerTemplate) -> Markup {
             figcaption {
                 "Test corner for " (names.join(", "))
                 @if !whole {
-                    ": larger than this sheet has room for. Print " code { "templates/test-corner-" (number) ".svg" }
-                    ", or the pages beside it and lay cross on cross."
+                    ": too large for this sheet. Print " code { "templates/test-corner-" (number) ".svg" }
+                    ", or the pages beside it and line up the crosses."
                 }
             }
             @if whole { (PreEscaped(inline(&corner.drawing))) }

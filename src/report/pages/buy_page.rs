@@ -39,9 +39,9 @@ fn lumber(words: Words, lines: &[&BuyLine]) -> Markup {
                 tbody { @for line in lines { (lumber_line(words, line)) } }
             }
             p class="note" {
-                "A wider or longer board may stand for a listed one, never a narrower, shorter or thinner one; rough stock may stand for "
+                "A wider or longer board may replace a listed one, never a narrower, shorter or thinner one; rough stock may stand for "
                 "surfaced stock of the same or a greater quarter size. Two boards stand for one only if each is at least as wide and the "
-                "blanks of that board fit them: take the rip sheet along. Straight grain, no end checks past the trim, no twist; sight "
+                "blanks of that board fit them: bring the rip sheet. Straight grain, no end checks past the trim, no twist; sight "
                 "along both edges."
             }
         }
@@ -84,8 +84,8 @@ fn cloth(words: Words, lines: &[&BuyLine]) -> Markup {
                 p { (blank_line("bought")) " " (blank_line("width of the bolt")) }
             } }
             p class="note" {
-                "A wider bolt of the same cloth does; a narrower one needs another layout. The weave must be tight and the "
-                "cloth free of size once washed."
+                "A wider bolt of the same cloth is fine; a narrower one needs a new layout. The weave must be tight and the "
+                "cloth free of sizing once washed."
             }
         }
     }

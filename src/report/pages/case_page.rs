@@ -94,7 +94,7 @@ fn room(words: Words, job: &Job, cabinet: usize, clear: &Clear) -> Markup {
             tbody { @for (name, room) in rows { tr { td { (name) } td class="n" { (sizes(room)) } } } }
         }
         p class="note" {
-            "No slat comes there, wherever the door stands. Lined: behind a lining " (words.len(lining)) " thick with "
+            "No slat reaches into it, wherever the door is. Lined: behind a lining " (words.len(lining)) " thick with "
             (words.len(RUNNING_ROOM)) " before it for the door to run."
             @if let Some(around) = around {
                 " Outside of the case: " (words.len(around.width)) " x " (words.len(around.depth)) " x " (words.len(around.height)) "."
@@ -213,11 +213,11 @@ fn hangs(words: Words, doors: &[(&Door, &DoorSpec)]) -> Markup {
                 figcaption {
                     "Force at the lead edge, upwards positive, from closed to open: to lift the door, to hold it without "
                     "friction, and to let it down, each for waxed and bare wood (estimate; cloth, handle and any "
-                    "counterweight left out). Where the waxed door is let down by a force above nothing it falls shut when "
-                    "let go; where lifting takes less than nothing it runs open."
+                    "counterweight left out). Where the waxed door needs a positive force to let it down it falls shut when "
+                    "let go; where lifting takes less than zero it runs open."
                 }
             }
-            p { "Open, " (words.force(balance.front_weight_open)) " of it hang on the front run." }
+            p { "Open, " (words.force(balance.front_weight_open)) " of its weight hangs on the front run." }
         }
     }
 }

@@ -119,7 +119,7 @@ fn table_of_panels(words: Words, plan: &Plan, panels: &[Panel<'_>]) -> Markup {
                 td class="n" { (format!("{:.0} min", minutes(panel))) }
             } } }
         }
-        p class="note" { "The lead slat is ripped too wide and trimmed when the door hangs true." }
+        p class="note" { "The lead slat is ripped oversize and trimmed once the door hangs true." }
     }
 }
 

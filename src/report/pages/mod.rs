@@ -102,7 +102,7 @@ fn pages<'a>(job: &'a Job, plan: &'a Plan, head: Option<OfferHead>) -> Vec<Page<
     let client = Page::new("quote-client", "Quote", quote_page::client(job, plan, head));
     pages.push(Page { for_client: true, ..client });
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
-    let defaults = Page::new("defaults", "Defaults that entered", quote_page::defaults(job));
+    let defaults = Page::new("defaults", "Defaults used", quote_page::defaults(job));
     pages.push(Page { in_job: false, ..defaults });
     pages
 }

@@ -82,7 +82,7 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
         (hours(plan))
         (proof(&currency, plan))
         @if !job.defaults.is_empty() {
-            p class="note" { "Lengths in " (words.units().plural()) "; the defaults that entered are listed in " code { "pages/defaults.html" } "." }
+            p class="note" { "Lengths in " (words.units().plural()) "; the defaults used are listed in " code { "pages/defaults.html" } "." }
         }
     }
 }
@@ -90,7 +90,7 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
 /// Every default that entered, by the table of the file that would set it.
 pub(super) fn defaults(job: &Job) -> Markup {
     let table =
-        |key: &str| key.split_once("] ").map_or("of the job", |(table, _)| table).trim_start_matches('[').to_owned();
+        |key: &str| key.split_once("] ").map_or("of the job", |(table, _)| table).trim_matches(['[', ']']).to_owned();
     let groups = job.defaults.iter().into_group_map_by(|used| table(&used.key));
     let groups = groups.into_iter().sorted_by(|a, b| a.0.cmp(&b.0));
     html! {
@@ -127,7 +127,7 @@ fn proof(currency: &str, plan: &Plan) -> Markup {
     let (boards, cloth, sheets) = (&plan.boards, &plan.cloth, &plan.cased.sheets);
     let said = |what: &str, cost: crate::measure::Cents, bound: crate::measure::Cents, optimal: bool| {
         if optimal {
-            format!("{what}: {currency} {cost}, proven least under the cutting rules.")
+            format!("{what}: {currency} {cost}, proven lowest under the cutting rules.")
         } else {
             format!("{what}: {currency} {cost}; no plan can cost less than {bound}.")
         }

@@ -170,7 +170,7 @@ fn reject_test(job: &Job) -> Markup {
 fn bundle_list(plan: &Plan) -> Markup {
     html! {
         h3 { "Bundles" }
-        p { "Tie each as it fills, keep saw order, sapwood to the back. What is left of a size is its spares. " (matched(plan))  }
+        p { "Tie each as it fills, keep saw order, sapwood to the back. Whatever is left of a size is its spares. " (matched(plan))  }
         table class="tight" {
             thead { tr { th scope="col" { "tie" } th scope="col" { "for" } th scope="col" { "strips" } } }
             tbody { @for bundle in &plan.demand.bundles { tr {
@@ -197,11 +197,11 @@ fn matched(plan: &Plan) -> String {
     match doors {
         0 => String::new(),
         _ if pairs == bound => format!(
-            "Each door comes off as few boards as can be ({pairs} in all for {}), so that its colour matches.",
+            "Each door comes off as few boards as possible ({pairs} in all for {}), so that its colour matches.",
             count(doors as u64, "door")
         ),
         _ => format!(
-            "Each door comes off few boards ({pairs} in all for {}, {bound} at the least), so that its colour matches.",
+            "Each door comes off few boards ({pairs} in all for {}, {bound} at best), so that its colour matches.",
             count(doors as u64, "door")
         ),
     }
