@@ -19,7 +19,8 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
     for offer in &yard.offers {
         out += &verdict(&money, offer);
     }
-    let _ = writeln!(out, "Picked: {} boards, {money} {} by their prices.\n", yard.picked, yard.spent);
+    let boards = if yard.picked == 1 { "board" } else { "boards" };
+    let _ = writeln!(out, "Picked: {} {boards}, {} at their prices.\n", yard.picked, self::money(job, yard.spent));
     out += &table(
         &report::yard(parts, yard),
         job,
@@ -42,9 +43,10 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
     }
     let boards = &yard.finish.plan.boards;
     if boards.optimal {
-        let _ = writeln!(out, "Cheapest finish {money} {}, proven.\n", boards.cost);
+        let _ = writeln!(out, "Cheapest finish: {}, proven.\n", self::money(job, boards.cost));
     } else {
-        let _ = writeln!(out, "Finish {money} {}; none costs less than {}.\n", boards.cost, boards.bound);
+        let (cost, bound) = (self::money(job, boards.cost), marked(job, boards.bound));
+        let _ = writeln!(out, "Cheapest finish found: {cost}; nothing can cost less than {bound}.\n");
     }
     out + &buy(&yard.finish.job, &yard.finish.plan)
 }
@@ -109,10 +111,8 @@ pub(in crate::cli) fn pile(job: &Job, lying: &[BoardStock], pile: &Pile) -> Stri
 pub(in crate::cli) fn paid_for(job: &Job, boards: u64, cost: Cents) -> String {
     let word = if boards == 1 { "board" } else { "boards" };
     let cost = money(job, cost);
-    let said = format!(
-        "Planned for the {boards} {word} picked, paid for with {cost} by their prices: what is said of \
-                        costs here is without them."
-    );
+    let said =
+        format!("Planned for the {boards} {word} picked, {cost} at their prices; the costs shown here leave them out.");
     format!("\n{}", wrapped(&said, 2))
 }
 
@@ -140,9 +140,12 @@ pub(in crate::cli) fn count(job: &Job, parts: &[Part], standing: &Standing) -> S
     let percent = |share: f64| format!("{:.1} %", share * 100.0);
     let (chance, asked) = (percent(standing.chance), percent(standing.confidence));
     if standing.enough() {
-        out += &wrapped(&format!("Enough: the chance that nothing more needs cutting is {chance}, asked {asked}."), 2);
+        out += &wrapped(
+            &format!("Enough: the chance that nothing more needs cutting is {chance}; the job asks for {asked}."),
+            2,
+        );
     } else {
-        out += &wrapped(&format!("Not enough: the chance that it will do is {chance}, asked {asked}."), 2);
+        out += &wrapped(&format!("Not enough: the chance of having enough is {chance}; the job asks for {asked}."), 2);
     }
     out += &rule(standing);
     for salvage in standing.surplus.iter().chain(&standing.salvage) {
@@ -195,8 +198,8 @@ fn rule(standing: &Standing) -> String {
     );
     if standing.rates.iter().any(|rate| rate.by_board() > 1.05) {
         out += &wrapped(
-            "Rejects come by the board: their spread is `by board` times that of independent strips. Each strip \
-             seen counts for so much less, and more extra strips are asked for.",
+            "Rejects cluster in boards: they spread `by board` times as widely as those of independent strips. Each strip \
+             seen counts for that much less, and more extra strips are called for.",
             2,
         );
     }
