@@ -15,7 +15,7 @@
 use rust_decimal::Decimal;
 use rust_decimal::prelude::{FromPrimitive, ToPrimitive};
 
-use crate::job::{Job, USUAL_SPREAD};
+use crate::job::Job;
 use crate::measure::Cents;
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::{CannotPlan, Plan, Stage, plan};
@@ -79,7 +79,7 @@ fn deviation_of_labour(job: &Job, plan: &Plan) -> f64 {
     });
     let own = plan.bill.costs.iter().filter(|line| line.group == "labour");
     let own = own.filter(|line| job.shop.labour.iter().any(|labour| labour.name == line.item));
-    let own = own.map(|line| money(line.cost) * figure(USUAL_SPREAD));
+    let own = own.map(|line| money(line.cost) * figure(job.shop.pricing.spread));
     work.chain(own).map(|deviation| deviation.powi(2)).sum::<f64>().sqrt()
 }
 

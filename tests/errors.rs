@@ -207,7 +207,7 @@ fn prices_and_alternatives() {
     fails(&shop, &["quote", job, "--actual", "a.csv"], 2, "the first line", "`what,item,actual`");
     shop.write("a.csv", "what,item,actual\nhours,ripping,two\n");
     fails(&shop, &["quote", job, "--actual", "a.csv"], 2, "line 2", "`hours,ripping,2.5`");
-    fails(&shop, &["estimate", job, "--inside", "30 x 16"], 2, "not three sizes", "width x depth x height");
+    fails(&shop, &["estimate", job, "--inside", "30 x 16"], 2, "three sizes are needed", "width x depth x height");
     fails(&shop, &["estimate", job, "--inside", "30 x 0 x 34"], 2, "cannot be 0", "above zero");
     fails(&shop, &["estimate", job, "--inside", "30 x 5//8 x 34"], 2, "not a length", "write it as 5/8");
     fails(&shop, &["estimate", job, "--inside", "30 x 4 x 34"], 1, "door", "`slatwright check`");

@@ -145,7 +145,8 @@ fn only_what_is_fetched_is_on_the_shopping_list() {
     let rows: Vec<csv::StringRecord> =
         csv::Reader::from_reader(table.as_bytes()).records().map(Result::unwrap).collect();
     let cents: i64 = rows.iter().map(|row| row[7].replace('.', "").parse::<i64>().unwrap()).sum();
-    assert!(list.contains(&format!("Total to buy: USD {}.{:02}", cents / 100, cents % 100)), "{list}");
+    let sum = slatwright::measure::Cents::new(cents).marked("USD");
+    assert!(list.contains(&format!("Total to buy: USD {sum}")), "{list}");
 
     // Loose strips alone take no glue and no screws.
     let job = "name = \"edging\"\nunits = \"in\"\nshop = \"shop.toml\"\nboards = \"harbour_boards.csv\"\n[[strip]]\n\

@@ -31,7 +31,7 @@ fn a_frozen_quote_is_printed_byte_for_byte_whatever_changes_later() {
     let shop = shop();
     let said = shop.ok(&FREEZE);
     assert!(said.contains("Quote 41, revision 1, 2026-03-02, valid until 2026-04-01"), "{said}");
-    assert!(said.contains("Held on the rack: 1 board mine."), "{said}");
+    assert!(said.contains("Held on the rack: 1 board of mine."), "{said}");
     let frozen = quotes(&shop);
     let prints = [vec![], vec!["--client"], vec!["--csv"], vec!["--csv", "--client"]];
     let print = |shop: &ShopFolder| -> Vec<String> {
@@ -253,7 +253,7 @@ fn what_becomes_of_an_offer_is_recorded_and_listed() {
     assert_eq!(one(&shop, "2026-04-01"), ("open".into(), "30".into(), "0.00".into()));
     assert_eq!(one(&shop, "2026-04-02").0, "expired");
     let screen = shop.ok(&ask(&["--list", "--date", "2026-03-20"]));
-    assert!(screen.contains("41-r1") && screen.contains("Waiting: USD") && screen.contains(" 18 "), "{screen}");
+    assert!(screen.contains("41-r1") && screen.contains("Open: USD") && screen.contains(" 18 "), "{screen}");
     let said = shop.ok(&ask(&["--deposit", "10.00", "--date", "2026-03-08"]));
     assert!(said.contains("deposit of USD 10.00 on 2026-03-08"), "{said}");
     shop.ok(&ask(&["--accepted", "--date", "2026-03-09"]));

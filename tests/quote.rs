@@ -302,11 +302,11 @@ fn the_maker_reads_hours_by_stage_and_by_person() {
     assert_eq!(said(None, None), ["maker: 10.4 h needed", "helper: 2 h needed"]);
     assert_eq!(
         said(Some("10"), Some("4.00")),
-        ["maker: 10.4 h needed, 10 h there: 0.4 h short", "helper: 2 h needed, 4 h there"]
+        ["maker: 10.4 h needed, 10 h available: 0.4 h short", "helper: 2 h needed, 4 h available"]
     );
     assert_eq!(
         said(Some("10.3472"), Some("0")),
-        ["maker: 10.4 h needed, 10.3472 h there", "helper: 2 h needed, 0 h there: 2 h short"]
+        ["maker: 10.4 h needed, 10.3472 h available", "helper: 2 h needed, 0 h available: 2 h short"]
     );
     plan.job.shop.pricing.operations.retain(|rule| rule.person == Person::Maker);
     let mut plan = plan.billed();
@@ -314,7 +314,7 @@ fn the_maker_reads_hours_by_stage_and_by_person() {
     plan.job.shop.pricing.hours.helper = None;
     assert_eq!(people(&plan).len(), 1, "a helper who has nothing to do is left out");
     plan.job.shop.pricing.hours.helper = Some(Decimal::ONE);
-    assert_eq!(people(&plan)[1].say(), "helper: 0 h needed, 1 h there");
+    assert_eq!(people(&plan)[1].say(), "helper: 0 h needed, 1 h available");
 }
 
 #[test]

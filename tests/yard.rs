@@ -74,7 +74,7 @@ fn of_a_pile_the_set_that_costs_least_is_taken() {
     shop.write("pile.csv", &format!("{HEADER}long,cherry,4/4,2-1/8,66,,25.00,each\n"));
     assert!(shop.ok(&ask).contains("Take none of the 1 boards"));
     let gone = shop.ok(&[&ask[..], &["--left", "1 of sale"]].concat());
-    assert!(gone.contains("Take 1 of the 1 boards") && gone.contains("alone does not do for the job"), "{gone}");
+    assert!(gone.contains("Take 1 of the 1 boards") && gone.contains("alone is not enough for the job"), "{gone}");
     shop.refused(&[&ask[..], &["--left", "1 of salle"]].concat(), "did you mean `sale`?");
     shop.refused(&[&ask[..], &["--left", "sale"]].concat(), "does not say how many");
     shop.write("pile.csv", &format!("{HEADER}long,cherry,4/4,2-1/8,66,1,,\n"));
@@ -159,7 +159,7 @@ fn picked_boards_cover_their_strips_and_the_rest_is_short() {
     assert_eq!((csv[0]["wanted"].as_str(), csv[0]["from_picked"].as_str(), csv[0]["short"].as_str()), ("2", "1", "1"));
     shop.write("picked.csv", &format!("{HEADER}one,cherry,4/4,2-1/8,34,3,10.00,each\nleft,cherry,4/4,9,96,0,,\n"));
     let said = shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv"]);
-    assert!(said.contains("Short: 0 strips") && said.contains("may go back: one"), "{said}");
+    assert!(said.contains("Short: 0 strips") && said.contains("can go back: one"), "{said}");
     assert!(said.contains("Picked: 3 boards, USD 30.00"), "{said}");
 }
 

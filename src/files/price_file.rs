@@ -107,6 +107,7 @@ pub(crate) struct RatesFile {
     pub(crate) helper: Entry<Price>,
     pub(crate) burden: Entry<Ratio>,
     pub(crate) rack: Entry<&'static str>,
+    pub(crate) spread: Entry<Decimal>,
 }
 
 impl RatesFile {
@@ -116,6 +117,7 @@ impl RatesFile {
             helper: t.price("helper"),
             burden: t.rate("burden"),
             rack: t.word("rack", &["free", "replacement"]),
+            spread: t.amount("spread", MOST_SPREAD),
         }
     }
 }

@@ -20,6 +20,9 @@ pub struct Pricing {
     pub rack: RackWorth,
     /// What an hour costs beside its wage: insurance, taxes on wages, days off. A share of the wages.
     pub burden: Ratio,
+    /// How far hours lie from those quoted, of an operation that says nothing else and of labour lines of the shop's own: a
+    /// standard deviation, as a share of them.
+    pub spread: Decimal,
     /// Overhead for each hour of labour, beside the share of the direct cost.
     pub overhead_hour: Price,
     /// For the unforeseen: a share of all costs, overhead included.

@@ -168,8 +168,13 @@ const CLEARANCE: [(&str, Kind); 7] = [
 ];
 const CLOTH_RULES: [(&str, Kind); 4] =
     [("end_clear", Length), ("tail_clear", Length), ("lead_lap", Length), ("trim", Length)];
-const RATES: [(&str, Kind); 4] =
-    [("maker", Amount), ("helper", Amount), ("burden", Amount), ("rack", Word(&["free", "replacement"]))];
+const RATES: [(&str, Kind); 5] = [
+    ("maker", Amount),
+    ("helper", Amount),
+    ("burden", Amount),
+    ("rack", Word(&["free", "replacement"])),
+    ("spread", Amount),
+];
 const ABOUT: [(&str, Kind); 3] = [("name", Text), ("contact", Text), ("tax_number", Text)];
 const OPERATION: [(&str, Kind); 3] = [("minutes", Amount), ("slat_minutes", Amount), ("setup", Amount)];
 const LABOUR: [(&str, Kind); 3] = [("name", Text), ("hours", Amount), ("rate", Amount)];

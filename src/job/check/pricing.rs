@@ -50,6 +50,7 @@ pub(super) fn settle(
         pass_depth: pass_depth?,
         rack: if or(&rates.rack, "free")? == "replacement" { RackWorth::Replacement } else { RackWorth::Free },
         burden: or(&rates.burden, Ratio::ZERO)?,
+        spread: or(&rates.spread, USUAL_SPREAD)?,
         overhead_hour: or(&file.overhead_hour, Price::ZERO)?,
         contingency: or(&file.contingency, Ratio::ZERO)?,
         gain: gain?,
@@ -129,15 +130,16 @@ fn operations(check: &Check, file: &PriceFile, written: &JobFile) -> Option<Vec<
         return sound.then(Vec::new);
     }
     let rates = file.rates.given().map_or_else(RatesFile::default, |at| at.value.clone());
+    let spread = or(&rates.spread, USUAL_SPREAD)?;
+    if rates.spread.is_missing() {
+        check.defaults.note("[rates] spread", USUAL_SPREAD.to_string(), FROM_MEMORY);
+    }
     let of_job = Operation::all().filter(|operation| may_occur(*operation, written));
     let rules = of_job.map(|operation| {
         let row = named.iter().find(|(named, _)| *named == operation).map(|(_, row)| *row);
-        rule(check, operation, row)
+        rule(check, operation, row, spread)
     });
     let mut rules = all(rules.collect())?;
-    if named.iter().any(|(_, row)| row.spread.is_missing()) || named.len() < rules.len() {
-        check.defaults.note("[[operation]] spread", USUAL_SPREAD.to_string(), FROM_MEMORY);
-    }
     let head = file.operations.list.first().map(|row| row.head.place);
     let place = file.rates.place().or(head)?;
     for person in [Person::Maker, Person::Helper] {
@@ -212,7 +214,7 @@ fn may_occur(operation: Operation, written: &JobFile) -> bool {
     }
 }
 
-fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>) -> Option<OperationRule> {
+fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>, spread: Decimal) -> Option<OperationRule> {
     let (no_figure, no_word) = (Entry::Missing, Entry::Missing);
     let key = |part: &str| format!("[[operation]] `{}` {part}", operation.word());
     let figure = |entry: &Entry<Decimal>, part: &str, usual: Decimal| {
@@ -248,7 +250,7 @@ fn rule(check: &Check, operation: Operation, row: Option<&OperationFile>) -> Opt
         slat_minutes: slat_minutes?,
         setup: setup?,
         rate: Price::ZERO,
-        learned: Learned::nothing(or(row.map_or(&no_figure, |row| &row.spread), USUAL_SPREAD)?),
+        learned: Learned::nothing(or(row.map_or(&no_figure, |row| &row.spread), spread)?),
     })
 }
 
