@@ -91,7 +91,7 @@ fn what_was_bought_is_what_is_planned_for() {
     let said = shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv", "--finish", "bought.csv"]);
     assert!(said.contains("The 1 board taken is written to bought.csv"), "{said}");
     let said = shop.ok(&["plan", "mine/job.toml", "--picked", "bought.csv", "--out", "out"]);
-    assert!(said.contains("paid for with USD 15.00"), "{said}");
+    assert!(said.contains("USD 15.00 at their prices"), "{said}");
     let boards = rows(&shop.read("out/boards.csv"));
     let cells = ["stock", "source", "picked", "cost"].map(|name| boards[0][name].as_str());
     assert_eq!((boards.len(), cells), (1, ["long", "on_hand", "yes", "0.00"]));
