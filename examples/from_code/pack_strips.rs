@@ -51,7 +51,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             }
         }
     }
-    let proven = if plan.optimal { "proven least" } else { "the bound is lower" };
+    let proven = if plan.optimal { "proven lowest" } else { "the bound is lower" };
     writeln!(out, "cost {}, bound {} ({proven}); gap {}", plan.cost, plan.bound, plan.cost - plan.bound)?;
     Ok(())
 }
