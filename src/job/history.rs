@@ -46,6 +46,9 @@ pub struct Learned {
 /// The shop's own figures count for as many jobs: an assumption, no source.
 const OWN_FIGURES_COUNT_FOR: u32 = 4;
 
+/// A row that took longer than so many times what was quoted is a slip of the pen, and tells nothing.
+const MOST_TIMES_AS_LONG: Decimal = Decimal::ONE_HUNDRED;
+
 impl Learned {
     /// Nothing yet: the shop's own figures, with the spread they are said to have.
     #[must_use]
@@ -62,7 +65,8 @@ impl Learned {
         let then = |row: &OperationHistory| {
             let known = !row.minutes.is_zero() && !minutes.is_zero();
             let quoted = if known { row.quoted.checked_mul(minutes)?.checked_div(row.minutes)? } else { row.quoted };
-            (!quoted.is_zero()).then_some((quoted, row.hours))
+            let most = quoted.checked_mul(MOST_TIMES_AS_LONG)?;
+            (!quoted.is_zero() && row.hours <= most).then_some((quoted, row.hours))
         };
         let jobs: Vec<(Decimal, Decimal)> = rows.iter().filter_map(|row| then(row)).collect();
         let count = u32::try_from(jobs.len()).unwrap_or(u32::MAX);
@@ -155,7 +159,9 @@ mod tests {
     fn a_row_of_other_minutes_is_brought_to_todays() {
         assert_eq!(from(&[row("2", "2", "1")]).0, "1");
         assert_eq!(from(&[row("0", "2", "2")]).0, "1");
-        // What was quoted at nothing tells nothing.
+        // What was quoted at nothing tells nothing, nor does a figure that nobody works to, however many there are.
+        let slip = row("10000", "0.0001", "10000");
+        assert_eq!(from(&[slip.clone(), slip]).2, 0);
         assert_eq!(from(&[row("1", "0", "2")]).2, 0);
     }
 }
