@@ -67,6 +67,8 @@ function place(html, { sent = null, trying = false } = {}) {
   const chosen = fieldOf(active) && active.tagName === "INPUT" ? [active.selectionStart, active.selectionEnd] : null;
   const unfolded = [...document.querySelectorAll("details")].map((details) => details.open);
   const parts = trying ? ["steps", "drawing", "said", "ways", "card"] : PARTS;
+  // The files changed elsewhere meanwhile: the fields, which a value that is only tried leaves alone, show what was.
+  const behind = trying && page.getElementById("steps")?.dataset.seen !== byId("steps").dataset.seen;
   for (const id of parts) {
     const [old, fresh] = [byId(id), page.getElementById(id)];
     if (!old || !fresh || old.outerHTML === fresh.outerHTML) continue;
@@ -81,6 +83,7 @@ function place(html, { sent = null, trying = false } = {}) {
   }
   if (byId("steps")) history.replaceState(null, "", `?cabinet=${byId("steps").dataset.cabinet}`);
   fetchPositions();
+  if (behind) refresh();
 }
 
 // ---- the doors, moved ----

@@ -34,6 +34,17 @@ holds("what was being typed is still there", (await page.getByLabel("groove dept
 await page.getByLabel("groove depth", { exact: true }).press("Escape");
 writeFileSync(archive, text);
 await until(page, "and back", () => document.querySelector("#cabinet-0-inside_depth").value === "15-1/2");
+// The change that comes between a key and its answer.
+await page.route("**/try", (route) => {
+  writeFileSync(archive, text.replace('inside_depth = "15-1/2"', 'inside_depth = "16-1/2"'));
+  return route.continue();
+}, { times: 1 });
+await page.getByLabel("groove depth", { exact: true }).fill("1/");
+await until(page, "a change between a key and its answer shows too", () => document.querySelector("#cabinet-0-inside_depth").value === "16-1/2");
+holds("and what was being typed is still there", (await page.getByLabel("groove depth", { exact: true }).inputValue()) === "1/");
+await page.getByLabel("groove depth", { exact: true }).press("Escape");
+writeFileSync(archive, text);
+await until(page, "and back again", () => document.querySelector("#cabinet-0-inside_depth").value === "15-1/2");
 
 // From a key to the new drawing.
 await page.evaluate(() => {
