@@ -82,7 +82,7 @@ function place(html, { sent = null, trying = false } = {}) {
     if (chosen && again.setSelectionRange) again.setSelectionRange(...chosen);
   }
   if (byId("steps")) history.replaceState(null, "", `?cabinet=${byId("steps").dataset.cabinet}`);
-  fetchPositions();
+  fetchLater();
   if (behind) refresh();
 }
 
@@ -93,6 +93,7 @@ let positionsOf = null;
 
 async function fetchPositions() {
   const drawing = byId("drawing");
+  clearTimeout(later);
   const key = drawing && `of=${drawing.dataset.of}&cabinet=${byId("steps").dataset.cabinet}`;
   if (!key || key === positionsOf) return;
   positionsOf = key;
@@ -110,6 +111,14 @@ async function fetchPositions() {
     // Drawn anew meanwhile: the next drawing asks for its own.
     positionsOf = null;
   }
+}
+
+// Only a door that is moved needs them; meanwhile the machine works out the price.
+const STILL = 400;
+let later = 0;
+function fetchLater() {
+  clearTimeout(later);
+  later = setTimeout(fetchPositions, STILL);
 }
 
 function standAt(position) {
@@ -130,6 +139,7 @@ function standAt(position) {
 
 let pending = null;
 function openSoon(position) {
+  fetchPositions();
   if (pending === null) requestAnimationFrame(() => { standAt(pending); pending = null; });
   pending = position;
 }
@@ -245,8 +255,9 @@ document.addEventListener("click", (event) => {
 
 // ---- what happens elsewhere ----
 
-function refresh() {
+function refresh(unless = () => false) {
   inLine(async () => {
+    if (unless()) return;
     try {
       place(await ask(`parts?${new URLSearchParams(here())}`));
     } catch {
@@ -256,7 +267,8 @@ function refresh() {
 }
 
 const news = new EventSource("news");
-news.addEventListener("changed", (event) => { if (event.data !== byId("steps").dataset.seen) refresh(); });
+// What this page wrote itself it hears of too, at times before the answer.
+news.addEventListener("changed", (event) => refresh(() => event.data === byId("steps").dataset.seen));
 news.addEventListener("card", () => inLine(async () => {
   const page = new DOMParser().parseFromString(await ask("card").catch(() => ""), "text/html");
   const focused = document.activeElement?.closest("#card [data-what], #ways [data-what]");

@@ -15,11 +15,12 @@ use crate::measure::{Cents, Length};
 use crate::packing::{Budget, Flow, Progress, Standing};
 use crate::plan::{CannotPlan, Plan, Stage, plan, price_orders};
 
-/// Work of the quick plan: a fifth of a second, as an estimate has it.
-const QUICK: Budget = Budget { nodes: 40, tries: 5 };
+/// Work of the quick plan, which is wanted within a fifth of a second.
+const QUICK: Budget = Budget { nodes: 20, tries: 5 };
 
-/// A job that stays as it is for so long is planned.
+/// A job that is tried and stays as it is for so long is planned; one that is written needs less.
 const SETTLED: Duration = Duration::from_millis(60);
+const SETTLED_WRITTEN: Duration = Duration::from_millis(10);
 
 /// The figures on the card.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -95,7 +96,7 @@ pub(crate) struct Price {
 
 #[derive(Debug, Default)]
 struct Wanted {
-    laid: Option<Arc<Laid>>,
+    laid: Option<(Arc<Laid>, bool)>,
     end: bool,
 }
 
@@ -148,7 +149,7 @@ impl Planner {
             };
             *price = Price { of: Some(Arc::clone(laid)), written, before, ..Price::default() };
         }
-        wanted.laid = Some(Arc::clone(laid));
+        wanted.laid = Some((Arc::clone(laid), written));
         drop(wanted);
         self.begin.notify_one();
     }
@@ -163,7 +164,7 @@ impl Planner {
     pub(crate) fn work(&self) {
         loop {
             let mut wanted = held(&self.wanted);
-            let mut laid = loop {
+            let (mut laid, mut written) = loop {
                 if wanted.end {
                     return;
                 }
@@ -174,10 +175,11 @@ impl Planner {
             };
             // Whoever types goes on typing: the drawing of the next key comes before the price of this one.
             loop {
-                let waited = self.begin.wait_timeout(wanted, SETTLED).unwrap_or_else(PoisonError::into_inner);
+                let settled = if written { SETTLED_WRITTEN } else { SETTLED };
+                let waited = self.begin.wait_timeout(wanted, settled).unwrap_or_else(PoisonError::into_inner);
                 wanted = waited.0;
                 match wanted.laid.take() {
-                    Some(newer) => laid = newer,
+                    Some(newer) => (laid, written) = newer,
                     None if waited.1.timed_out() || wanted.end => break,
                     None => {}
                 }

@@ -7,7 +7,7 @@ use std::collections::VecDeque;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
-use std::time::SystemTime;
+use std::time::{Duration, Instant, SystemTime};
 
 use super::address::Of;
 use super::edit::{Change, NotChanged, changed, open};
@@ -21,6 +21,9 @@ use crate::shopfloor::{ReplaceError, replace};
 const MOST_STEPS: usize = 200;
 /// Drawings whose positions may still be asked for.
 const KEPT_DRAWINGS: usize = 6;
+/// A file that changed so shortly before it was read may have been half written then: it is read again. Files of which
+/// nothing can be made are believed when they have been so for as long.
+const YOUNG: Duration = Duration::from_millis(200);
 /// Signs of a mark that are shown and compared.
 const MARK: usize = 16;
 
@@ -32,6 +35,9 @@ pub(crate) struct Laid {
     /// The files it was read from, the job file first.
     pub(crate) files: Vec<SourceFile>,
 }
+
+/// When a file was changed last, and its length.
+type Stamp = Option<(SystemTime, u64)>;
 
 /// What the files of a job give.
 #[derive(Debug)]
@@ -52,6 +58,18 @@ impl Reading {
 
     fn problems(&self) -> usize {
         self.outcome.as_ref().err().map_or(0, Problems::count)
+    }
+
+    /// Tells the files from all others.
+    fn mark(&self) -> String {
+        let all: String = self.files.iter().map(|file| digest(&file.bytes())).collect();
+        digest(all.as_bytes())[..MARK].to_owned()
+    }
+
+    /// By what a change of a file is known: `None` for one that may have changed since the reading began.
+    fn stamps(&self, began: SystemTime) -> Vec<(PathBuf, Stamp)> {
+        let settled = |(changed, _): &(SystemTime, u64)| *changed + YOUNG < began;
+        self.files.iter().map(|file| (file.path().to_owned(), stamp_of(file.path()).filter(settled))).collect()
     }
 }
 
@@ -94,10 +112,12 @@ pub(crate) struct Session {
     reading: Reading,
     /// The last sound job: what is drawn while the files are not.
     good: Option<Arc<Laid>>,
-    stamps: Vec<(PathBuf, Option<(SystemTime, u64)>)>,
+    stamps: Vec<(PathBuf, Stamp)>,
     mark: String,
-    /// The mark that every page was told of.
-    told: String,
+    /// The mark of files that give no sound job and may be half written, and when they were found so.
+    doubted: Option<(String, Instant)>,
+    /// No page was told yet of what was read last.
+    untold: bool,
     undo: Vec<Done>,
     redo: Vec<Done>,
     /// What there is to say of the last change.
@@ -108,6 +128,7 @@ pub(crate) struct Session {
 
 impl Session {
     pub(crate) fn open(path: &Path) -> Self {
+        let began = SystemTime::now();
         let mut session = Self {
             path: path.to_owned(),
             bytes: Vec::new(),
@@ -115,15 +136,16 @@ impl Session {
             good: None,
             stamps: Vec::new(),
             mark: String::new(),
-            told: String::new(),
+            doubted: None,
+            untold: false,
             undo: Vec::new(),
             redo: Vec::new(),
             notice: String::new(),
             drawings: VecDeque::new(),
             drawn: 0,
         };
-        session.settle();
-        session.told.clone_from(&session.mark);
+        session.settle(began);
+        session.untold = false;
         session
     }
 
@@ -163,10 +185,7 @@ impl Session {
 
     /// The mark, where no page was told of it yet; whoever asks tells them.
     pub(crate) fn news(&mut self) -> Option<String> {
-        (self.told != self.mark).then(|| {
-            self.told.clone_from(&self.mark);
-            self.mark.clone()
-        })
+        std::mem::take(&mut self.untold).then(|| self.mark.clone())
     }
 
     pub(crate) fn notice(&self) -> &str {
@@ -205,16 +224,23 @@ impl Session {
 
     /// Looks whether a file changed elsewhere, and takes over what it holds now.
     pub(crate) fn look(&mut self) {
-        let same = self.stamps.iter().all(|(path, stamp)| stamp_of(path) == *stamp);
+        let same = self.stamps.iter().all(|(path, stamp)| stamp.is_some() && stamp_of(path) == *stamp);
         if same {
             return;
         }
-        let (before, old) = (self.bytes.clone(), self.mark.clone());
-        self.reading = Reading::of(&Sources::on_disk(&self.path));
-        self.settle();
-        if self.mark == old {
+        let began = SystemTime::now();
+        let reading = Reading::of(&Sources::on_disk(&self.path));
+        let mark = reading.mark();
+        if mark == self.mark {
+            self.stamps = reading.stamps(began);
             return;
         }
+        if reading.outcome.is_err() && !self.is_so_for_long(mark) {
+            return;
+        }
+        let before = self.bytes.clone();
+        self.reading = reading;
+        self.settle(began);
         if self.bytes == before {
             self.notice = "A file that belongs to the job was changed outside this page; it is read again.".to_owned();
         } else {
@@ -224,6 +250,18 @@ impl Session {
                     .to_owned();
             let (file, after) = (self.path.clone(), self.bytes.clone());
             self.done(Done { what: "the change made outside this page".to_owned(), file, before, after });
+        }
+    }
+
+    /// Files that give no sound job had this mark at an earlier look too, and had it long enough.
+    fn is_so_for_long(&mut self, mark: String) -> bool {
+        let now = Instant::now();
+        match &self.doubted {
+            Some((doubted, since)) if *doubted == mark => now - *since >= YOUNG,
+            _ => {
+                self.doubted = Some((mark, now));
+                false
+            }
         }
     }
 
@@ -256,10 +294,11 @@ impl Session {
         if let (Err(problems), true) = (&reading.outcome, more) {
             return Err(NotWritten::Worse(problems.clone(), new));
         }
+        let began = SystemTime::now();
         self.put(&done.file, &done.before, &done.after)?;
         // What lies on the disk now is what was read before it was put there.
         self.reading = reading;
-        self.settle();
+        self.settle(began);
         self.done(done);
         self.notice.clear();
         Ok(())
@@ -288,9 +327,10 @@ impl Session {
         let list = if again { &mut self.redo } else { &mut self.undo };
         let Some(done) = list.last().cloned() else { return Err(NotWritten::Nothing) };
         let (from, to) = if again { (&done.before, &done.after) } else { (&done.after, &done.before) };
+        let began = SystemTime::now();
         self.put(&done.file, from, to)?;
         self.reading = Reading::of(&Sources::on_disk(&self.path));
-        self.settle();
+        self.settle(began);
         let (from, to) = if again { (&mut self.redo, &mut self.undo) } else { (&mut self.undo, &mut self.redo) };
         from.pop();
         self.notice = format!("{}: {}", if again { "Done again" } else { "Taken back" }, done.what);
@@ -298,19 +338,22 @@ impl Session {
         Ok(())
     }
 
-    /// Takes over what was read.
-    fn settle(&mut self) {
+    /// Takes over what was read, or written, from this moment on.
+    fn settle(&mut self, began: SystemTime) {
+        self.doubted = None;
         if let Ok(laid) = &self.reading.outcome {
             self.good = Some(Arc::clone(laid));
         }
         self.bytes = self.reading.files.first().map(SourceFile::bytes).unwrap_or_default();
-        let all: String = self.reading.files.iter().map(|file| digest(&file.bytes())).collect();
-        self.mark = digest(all.as_bytes())[..MARK].to_owned();
-        self.stamps = self.reading.files.iter().map(|file| (file.path().to_owned(), stamp_of(file.path()))).collect();
+        let mark = self.reading.mark();
+        // A file that is changed and changed back between two looks of the watch is news twice.
+        self.untold |= mark != self.mark;
+        self.mark = mark;
+        self.stamps = self.reading.stamps(began);
     }
 }
 
-fn stamp_of(path: &Path) -> Option<(SystemTime, u64)> {
+fn stamp_of(path: &Path) -> Stamp {
     let about = fs::metadata(path).ok()?;
     Some((about.modified().ok()?, about.len()))
 }
@@ -318,4 +361,73 @@ fn stamp_of(path: &Path) -> Option<(SystemTime, u64)> {
 /// The byte order mark before a text, if there is one.
 fn marked(bytes: &[u8]) -> &'static [u8] {
     if bytes.starts_with(b"\xef\xbb\xbf") { b"\xef\xbb\xbf" } else { b"" }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A sound job of so many strips.
+    fn strips(quantity: u32) -> String {
+        let strip = "name = 'edging'\nspecies = 'cherry'\nlength = 31\nwidth = 0.75\nthickness = 0.375";
+        format!("boards = 'boards.csv'\n[[strip]]\n{strip}\nquantity = {quantity}\n")
+    }
+
+    fn folder() -> (tempfile::TempDir, PathBuf) {
+        let folder = tempfile::tempdir().unwrap();
+        let boards = "stock,species,thickness,width,length,on_hand,price,per\nc6,cherry,4/4 rough,6,96,,9.85,bf\n";
+        fs::write(folder.path().join("boards.csv"), boards).unwrap();
+        let path = folder.path().join("job.toml");
+        fs::write(&path, strips(4)).unwrap();
+        (folder, path)
+    }
+
+    #[test]
+    fn a_file_that_is_still_being_written_is_read_again() {
+        let (_folder, path) = folder();
+        let soon = SystemTime::now() + Duration::from_secs(3600);
+        // The same length and the same moment: the stamps are equal.
+        let put = |text: &str| {
+            fs::write(&path, text).unwrap();
+            fs::File::options().write(true).open(&path).unwrap().set_modified(soon).unwrap();
+        };
+        put(&strips(5));
+        let mut session = Session::open(&path);
+        assert!(session.good().is_some());
+        put(&strips(6));
+        session.look();
+        assert_eq!(session.text(), strips(6));
+        // What is only read again is no news.
+        let mark = session.mark().to_owned();
+        session.look();
+        assert_eq!((session.mark(), session.ways().0), (&*mark, Some("the change made outside this page")));
+    }
+
+    #[test]
+    fn what_is_half_written_is_not_believed_at_once() {
+        let (_folder, path) = folder();
+        let mut session = Session::open(&path);
+        fs::write(&path, "").unwrap();
+        session.look();
+        assert_eq!(session.text(), strips(4));
+        // What stays so is what there is.
+        std::thread::sleep(YOUNG);
+        session.look();
+        assert_eq!(session.text(), "");
+    }
+
+    #[test]
+    fn what_is_changed_and_changed_back_is_news() {
+        let (_folder, path) = folder();
+        let mut session = Session::open(&path);
+        assert_eq!(session.news(), None);
+        for quantity in [5, 4] {
+            fs::write(&path, strips(quantity)).unwrap();
+            // Whoever asks meanwhile is shown it; the page that waits for news is not.
+            session.look();
+            assert_eq!(session.text(), strips(quantity));
+        }
+        assert_eq!(session.news().as_deref(), Some(session.mark()));
+        assert_eq!(session.news(), None);
+    }
 }

@@ -58,7 +58,7 @@ export function holds(what, right, found = "") {
 // A page whose errors fail the test; `address` is opened on it.
 export async function opened(address, options = {}) {
   const page = await browser.newPage({ viewport: { width: 1280, height: 900 }, ...options });
-  page.on("console", (message) => { if (message.type() === "error") holds("no error on the console", false, message.text()); });
+  page.on("console", (message) => { if (message.type() === "error") holds("no error on the console", false, `${message.text()} ${message.location().url}`); });
   page.on("pageerror", (error) => holds("no error of the script", false, String(error)));
   page.on("request", (request) => {
     if (!request.url().startsWith(new URL(address).origin)) holds("nothing is fetched from elsewhere", false, request.url());

@@ -82,6 +82,18 @@ impl Served {
         attribute(&self.get("").1, "data-seen")
     }
 
+    /// A page once it shows something: broken files are not believed at once.
+    pub(crate) fn once(&self, path: &str, shows: impl Fn(&str) -> bool) -> String {
+        for _ in 0..600 {
+            let page = self.get(path).1;
+            if shows(&page) {
+                return page;
+            }
+            std::thread::sleep(Duration::from_millis(50));
+        }
+        panic!("the page does not hear of a change: {}", self.get(path).1);
+    }
+
     /// Writes a value and gives the page back.
     pub(crate) fn set(&self, at: &str, to: &str) -> String {
         let (status, page) = self.post("edit", &[("what", "set"), ("seen", &self.mark()), ("at", at), ("to", to)]);
