@@ -427,7 +427,10 @@ fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
         shop.ok(&["count", JOB, "--plan", "out", "--cut", "cut.csv", "--record"]);
     }
     let past = rows(&shop.read("mine/past.csv"));
-    assert_eq!(past.len(), 1, "recorded again, not twice");
+    let kinds: Vec<&str> = past.iter().map(|row| row["kind"].as_str()).collect();
+    assert_eq!(kinds, ["strips", "length", "length"], "recorded again, not twice");
+    let sum = |name: &str| past[1..].iter().map(|row| row[name].parse::<u64>().unwrap()).sum::<u64>().to_string();
+    assert_eq!((&past[0]["cut"], &past[0]["rejected"]), (&sum("cut"), &sum("rejected")));
     assert_eq!(past[0]["species"], "black cherry");
     let (cut, rejected): (u64, u64) = (past[0]["cut"].parse().unwrap(), past[0]["rejected"].parse().unwrap());
     assert!(rejected * 3 > cut, "{past:?}");
@@ -501,6 +504,26 @@ fn the_history_is_read_with_the_job_and_says_how_far_rejects_come_by_the_board()
     assert_eq!((past[0]["boards"].as_str(), past[0]["kind"].as_str()), ("3", "strips"));
     let by_board: f64 = past[0]["by_board"].parse().unwrap();
     assert!(by_board > 1.5, "one bad board of three: {past:?}");
-    shop.write("mine/past.csv", &shop.read("mine/past.csv").replace(",strips", ",weather"));
+    let text = shop.read("mine/past.csv");
+    shop.write("mine/past.csv", &text.replace(",strips", ",weather"));
     shop.refused(&["check", JOB], "no row of a history tells of `weather`");
+    // Rows of one length: of no length, of strips that are not there, of more than there were.
+    let first = text.lines().position(|line| line.contains(",length,")).expect("a row of one length");
+    let with = |change: fn(&str) -> String| -> String {
+        text.lines()
+            .enumerate()
+            .map(|(at, line)| if at == first { change(line) } else { line.to_owned() } + "\n")
+            .collect()
+    };
+    shop.write("mine/past.csv", &with(|line| line[..line.rfind(',').unwrap() + 1].to_owned()));
+    shop.refused(&["check", JOB], "does not say which");
+    shop.write("mine/past.csv", &with(|line| line.replace("black cherry", "red oak")));
+    shop.refused(&["check", JOB], "belongs to no row of strips");
+    let more = |line: &str| {
+        let mut cells: Vec<&str> = line.split(',').collect();
+        cells[5] = "9999";
+        cells.join(",")
+    };
+    shop.write("mine/past.csv", &with(more));
+    shop.refused(&["check", JOB], "come to more than the row of strips says");
 }

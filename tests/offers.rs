@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::process::{Child, Command, Stdio};
 
@@ -158,8 +159,7 @@ fn a_change_order_tells_what_was_added_dropped_and_changed() {
     assert_eq!(row("dropped", "delivery")["after"], "0.00");
     assert_eq!(row("added", "pulls")["is"], "pulls (2 pairs)");
     assert!(order.iter().all(|row| row["name"] != "test blank"), "the client is told of what is in the price");
-    let figure =
-        |row: &std::collections::BTreeMap<String, String>, column: &str| -> Decimal { row[column].parse().unwrap() };
+    let figure = |row: &BTreeMap<String, String>, column: &str| -> Decimal { row[column].parse().unwrap() };
     let total = row("total", "");
     let lines = order.iter().filter(|row| ["added", "dropped", "changed", "price"].contains(&row["change"].as_str()));
     assert_eq!(lines.map(|row| figure(row, "difference")).sum::<Decimal>(), figure(total, "difference"));
@@ -174,6 +174,14 @@ fn a_change_order_tells_what_was_added_dropped_and_changed() {
     assert_eq!(figure(total, "before"), sum(&format!("{then}/costs.csv"), "cost", None));
     assert_eq!(figure(total, "after"), sum(&format!("{now}/costs.csv"), "cost", None));
     for (at, column) in [(then, "before"), (now, "after")] {
+        let quote = rows(&shop.read(&format!("{at}/quote.csv")));
+        let named = order.iter().filter(|row| ["cabinet", "line"].contains(&row["what"].as_str()));
+        for row in named.clone() {
+            let same = |of: &&BTreeMap<String, String>| of["section"] == row["what"] && of["name"] == row["name"];
+            let amount = quote.iter().find(same).map_or(Decimal::ZERO, |of| figure(of, "amount"));
+            assert_eq!(figure(row, column), amount, "{at}: {row:?}");
+        }
+        assert_eq!(named.count(), 3);
         let hours = figure(row("maker hours", ""), column) + figure(row("helper hours", ""), column);
         assert_eq!(hours, sum(&format!("{at}/costs.csv"), "quantity", Some("labour")), "{column}");
     }
@@ -191,7 +199,7 @@ fn prices_by_item_add_up_and_name_nothing_of_the_makers_own() {
                 \n[[cloth_piece]]\nname = \"trial panel\"\nalong = 20\nacross = 14\nquantity = 1\nclient = \"in the price\"\n";
     shop.write("mine/small_press.toml", &(job + more));
     let quote = rows(&shop.ok(&["quote", "mine/small_press.toml", "--client", "--csv"]));
-    let amount = |row: &std::collections::BTreeMap<String, String>| -> Decimal { row["amount"].parse().unwrap() };
+    let amount = |row: &BTreeMap<String, String>| -> Decimal { row["amount"].parse().unwrap() };
     let items: Vec<_> = quote.iter().filter(|row| row["section"] == "cabinet").collect();
     assert_eq!(items.len(), 2);
     let first = quote.iter().find(|row| row["section"] == "price").unwrap();

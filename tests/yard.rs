@@ -42,6 +42,35 @@ fn a_difference_that_tells_nothing_is_a_toss_up() {
     }
 }
 
+/// A board that leaves a strip's length over: what that is worth to the shop is the difference, and `rack` measures it.
+#[test]
+fn what_is_left_counts_at_the_shops_own_value() {
+    let shop = two_strips();
+    let row = |on_hand: &str| format!("{HEADER}long,cherry,4/4,2-1/8,108,{on_hand},25.00,each\n");
+    shop.write("picked.csv", &row(""));
+    let asked = || {
+        let csv = rows(&shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv", "--csv"]));
+        (csv[0]["verdict"].clone(), csv[0]["worth"].clone())
+    };
+    assert_eq!(asked(), ("leave it".to_owned(), "20.00".to_owned()));
+    shop.write("bought.csv", &row("1"));
+    shop.ok(&["plan", "mine/job.toml", "--picked", "bought.csv", "--out", "out"]);
+    let rack = rows(&shop.ok(&["rack", "mine/job.toml", "--plan", "out", "--rack", "mine/boards.csv", "--csv"]));
+    let kept: Vec<_> = rack.iter().filter(|row| row["change"] == "put on").collect();
+    assert_eq!(kept.len(), 1, "{rack:?}");
+    assert_eq!(kept[0]["thickness"], "4/4 rough");
+    let size = |name: &str| kept[0][name].parse::<f64>().unwrap();
+    let feet = size("width") * size("length") / 144.0;
+    assert!(feet > 0.5, "{rack:?}");
+    let rules = shop.read("mine/shop.toml");
+    for (value, verdict) in [(2.0, "leave it"), (20.0, "take it")] {
+        shop.write("mine/shop.toml", &rules.replace("[rates]", &format!("[rates]\noffcut_value = {value:.2}")));
+        let (said, worth) = asked();
+        assert_eq!(said, verdict);
+        assert!((worth.parse::<f64>().unwrap() - (20.0 + value * feet)).abs() < 0.006, "{worth} {feet}");
+    }
+}
+
 /// Three alike, of which two are needed: the third is told apart before it is paid for.
 #[test]
 fn of_boards_alike_no_more_are_taken_than_are_needed() {

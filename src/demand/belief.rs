@@ -25,6 +25,10 @@ const SAID_BOARDS: f64 = 10.0;
 /// The correlation of two strips of one board is never taken above this.
 const MOST_ALIKE: f64 = 0.5;
 
+/// Strips that those of other lengths count for at the most: a short strip tells little of a long one. Common practice,
+/// no source.
+const OTHER_LENGTHS_WEIGHT: f64 = 200.0;
+
 /// What strips share that are cut with one setting of fence and cutter: wood, width, thickness.
 pub type Section<'a> = (&'a Species, Length, Length);
 
@@ -72,10 +76,11 @@ impl Belief {
         spread_of(BOARD_LOT, self.alike)
     }
 
-    /// What is believed before anything is cut: what is said of a rate, and the history of this section; how far rejects
-    /// come by the board is learnt from all sections of the wood.
+    /// What is believed before anything is cut of strips of a length: what is said of a rate, and the history of this
+    /// section, in which strips of other lengths count for 200 at the most; how far rejects come by
+    /// the board is learnt from all sections of the wood.
     #[must_use]
-    pub fn prior(job: &Job, said: SpareRate, section: Section<'_>) -> Self {
+    pub fn prior(job: &Job, said: SpareRate, section: Section<'_>, length: Length) -> Self {
         let (mean, weight) = match said {
             SpareRate::RejectRate(rate) => (rate.f64(), job.spares.known_from.map_or(f64::INFINITY, f64::from)),
             SpareRate::Percent(percent) => {
@@ -91,19 +96,28 @@ impl Belief {
         let here = || rows.iter().filter(|row| (&row.species, row.width, row.thickness) == section);
         let jobs: BTreeSet<(&str, &str)> = here().map(|row| (row.job.as_str(), row.plan.as_str())).collect();
         let belief = Self { mean, weight, alike, jobs: jobs.len(), strips: here().map(|row| row.cut).sum() };
-        belief.with_history(here())
+        belief.with_history(here(), length)
     }
 
-    fn with_history<'a>(self, rows: impl Iterator<Item = &'a SectionHistory>) -> Self {
+    fn with_history<'a>(self, rows: impl Iterator<Item = &'a SectionHistory>, length: Length) -> Self {
         if self.weight.is_infinite() {
             return self;
         }
         let (mut rejects, mut strips) = (self.mean * self.weight, self.weight);
+        let mut others = (0.0, 0.0);
         for row in rows {
             let lot = if row.boards > 0 { row.cut as f64 / row.boards as f64 } else { BOARD_LOT };
             let each = 1.0 / spread_of(lot, self.alike);
-            rejects += row.rejected.min(row.cut) as f64 * each;
-            strips += row.cut as f64 * each;
+            let (bad, cut) = of_length(row, length);
+            rejects += bad as f64 * each;
+            strips += cut as f64 * each;
+            others.0 += row.rejected.min(row.cut).saturating_sub(bad) as f64 * each;
+            others.1 += row.cut.saturating_sub(cut) as f64 * each;
+        }
+        if others.1 > 0.0 {
+            let share = (OTHER_LENGTHS_WEIGHT / others.1).min(1.0);
+            rejects += others.0 * share;
+            strips += others.1 * share;
         }
         // What was said weighs ever less beside what was seen.
         Self { mean: rejects / strips, weight: strips.min(self.weight.max(HISTORY_WEIGHT)), ..self }
@@ -134,6 +148,20 @@ impl Belief {
         };
         Self { mean, weight, alike, ..self }
     }
+}
+
+/// Lengths that differ by no more than a quarter of the longer one tell of each other.
+fn near(a: Length, b: Length) -> bool {
+    (a - b).abs() * 4 <= a.max(b)
+}
+
+/// Rejects and strips of a row that are of about this length; all of them where the lengths are not known.
+fn of_length(row: &SectionHistory, length: Length) -> (u64, u64) {
+    if row.lengths.is_empty() {
+        return (row.rejected.min(row.cut), row.cut);
+    }
+    let here = row.lengths.iter().filter(|of| near(of.length, length));
+    here.fold((0, 0), |sum, of| (sum.0 + of.rejected.min(of.cut), sum.1 + of.cut))
 }
 
 fn learnt_alike<'a>(said: f64, rows: impl Iterator<Item = &'a SectionHistory>) -> f64 {
@@ -176,6 +204,7 @@ pub(super) fn chance_of(odds: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::job::LengthHistory;
 
     fn belief(mean: f64, by_board: f64) -> Belief {
         Belief { mean, weight: 200.0, alike: alike_of(BOARD_LOT, by_board), jobs: 0, strips: 0 }
@@ -188,6 +217,34 @@ mod tests {
         assert!((seen.mean - 60.0 / 300.0).abs() < 1e-12 && (seen.weight - 300.0).abs() < 1e-12);
         let one = belief(0.1, 1.0).updated(0.1, &[(20, 20), (20, 5), (20, 5), (20, 5), (20, 5)]);
         assert!(one.mean < seen.mean && one.mean > 0.1 && one.by_board() > 1.5, "{one:?}");
+    }
+
+    #[test]
+    fn long_strips_tell_of_long_ones_and_little_of_short_ones() {
+        let inches = Length::from_inches;
+        let of = |n, cut, rejected| LengthHistory { length: inches(n), cut, rejected };
+        let row = SectionHistory {
+            job: "past".to_owned(),
+            plan: String::new(),
+            species: Species::named("cherry").unwrap(),
+            width: inches(1),
+            thickness: inches(1),
+            boards: 65,
+            cut: 1_300,
+            rejected: 110,
+            by_board: None,
+            hours: Default::default(),
+            lengths: vec![of(18, 1_000, 20), of(40, 300, 90)],
+        };
+        let mean = |row: &SectionHistory, n| belief(0.1, 1.0).with_history(std::iter::once(row), inches(n)).mean;
+        // 200 strips said, those of the length, and 200 of the others: of 1 000 with 20 rejects, of 300 with 90.
+        assert!((mean(&row, 40) - (20.0 + 90.0 + 4.0) / 700.0).abs() < 1e-12);
+        assert!((mean(&row, 18) - (20.0 + 20.0 + 60.0) / 1_400.0).abs() < 1e-12);
+        // A quarter of the longer one is near, more is not: of 60 neither is.
+        assert!((mean(&row, 30) - mean(&row, 40)).abs() < 1e-12);
+        assert!((mean(&row, 60) - (20.0 + 110.0 * 200.0 / 1_300.0) / 400.0).abs() < 1e-12);
+        let whole = SectionHistory { lengths: Vec::new(), ..row };
+        assert!((mean(&whole, 60) - 130.0 / 1_500.0).abs() < 1e-12);
     }
 
     #[test]

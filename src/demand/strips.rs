@@ -162,21 +162,21 @@ impl Lot {
         let all = self.at_risk();
         let mut rated = self.at_a_rate();
         let Some((first, good)) = rated.next() else {
-            return beliefs.of(self.groups.first().map_or(SpareRate::None, |group| group.rate), self.key.section());
+            return beliefs.of(self.groups.first().map_or(SpareRate::None, |group| group.rate), &self.key);
         };
-        let first = beliefs.of(first, self.key.section());
+        let first = beliefs.of(first, &self.key);
         let mut sum = first.mean * good as f64;
         for (rate, good) in rated {
-            sum += beliefs.of(rate, self.key.section()).mean * good as f64;
+            sum += beliefs.of(rate, &self.key).mean * good as f64;
         }
         Belief { mean: sum / all.max(1) as f64, ..first }
     }
 }
 
-/// What is believed before anything is cut, worked out once for each section and rate.
+/// What is believed before anything is cut, worked out once for each size and rate.
 pub(super) struct Beliefs<'a> {
     job: &'a Job,
-    known: BTreeMap<Section<'a>, Vec<(SpareRate, Belief)>>,
+    known: BTreeMap<(Section<'a>, Length), Vec<(SpareRate, Belief)>>,
 }
 
 impl<'a> Beliefs<'a> {
@@ -184,12 +184,13 @@ impl<'a> Beliefs<'a> {
         Self { job, known: BTreeMap::new() }
     }
 
-    fn of(&mut self, rate: SpareRate, section: Section<'a>) -> Belief {
-        let known = self.known.entry(section).or_default();
+    fn of(&mut self, rate: SpareRate, key: &'a SizeKey) -> Belief {
+        let (section, length) = (key.section(), key.length);
+        let known = self.known.entry((section, length)).or_default();
         if let Some((_, belief)) = known.iter().find(|(of, _)| *of == rate) {
             return *belief;
         }
-        let belief = Belief::prior(self.job, rate, section);
+        let belief = Belief::prior(self.job, rate, section, length);
         known.push((rate, belief));
         belief
     }

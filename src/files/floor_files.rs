@@ -14,12 +14,13 @@ const COUNT: Columns = Columns {
 };
 const HISTORY: Columns = Columns {
     required: &["job", "species", "width", "thickness", "boards", "cut", "rejected", "hours"],
-    optional: &["reject_rate", "hours_per_100", "plan", "by_board", "kind", "operation", "quoted", "minutes"],
+    optional: &["reject_rate", "hours_per_100", "plan", "by_board", "kind", "operation", "quoted", "minutes", "length"],
 };
 /// Most strips counted in one row, and the highest board number.
 const MOST: u32 = 2_000_000;
 /// What a row of the history may tell of; one that does not say tells of strips.
-const KINDS: [&str; 2] = ["strips", OPERATION];
+const KINDS: [&str; 3] = ["strips", LENGTH, OPERATION];
+const LENGTH: &str = "length";
 const OPERATION: &str = "operation";
 /// Most that rejects come by the board: more strips than any board gives.
 const MOST_BY_BOARD: u32 = 1_000;
@@ -68,7 +69,7 @@ fn crosscut_to(text: &str) -> Result<(u32, String), Fault> {
     }
 }
 
-/// One row of the history: one section of one job.
+/// One row of the history: one section of one job, one length of it, or one operation.
 #[derive(Debug)]
 pub(crate) struct HistoryFile {
     pub(crate) place: Place,
@@ -86,12 +87,18 @@ pub(crate) struct HistoryFile {
     pub(crate) operation: Entry<String>,
     pub(crate) quoted: Entry<Decimal>,
     pub(crate) minutes: Entry<Decimal>,
+    pub(crate) length: Entry<Length>,
 }
 
 impl HistoryFile {
     /// The row tells of an operation, not of strips.
     pub(crate) fn of_an_operation(&self) -> bool {
         self.kind.given().is_some_and(|at| at.value == OPERATION)
+    }
+
+    /// The row tells of one length among the strips of another row.
+    pub(crate) fn of_a_length(&self) -> bool {
+        self.kind.given().is_some_and(|at| at.value == LENGTH)
     }
 }
 
@@ -114,6 +121,7 @@ pub(crate) fn read_history_rows(desk: &Desk, file: (FileId, &str), units: Units)
         operation: row.cell("operation", name),
         quoted: row.figure("quoted", hours),
         minutes: row.figure("minutes", hours),
+        length: row.figure("length", length),
     })
 }
 

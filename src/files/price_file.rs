@@ -100,13 +100,14 @@ impl GainFile {
     }
 }
 
-/// `[rates]`: what an hour costs, and what the rack is worth.
+/// `[rates]`: what an hour costs, and what the rack and leftovers are worth.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct RatesFile {
     pub(crate) maker: Entry<Price>,
     pub(crate) helper: Entry<Price>,
     pub(crate) burden: Entry<Ratio>,
     pub(crate) rack: Entry<&'static str>,
+    pub(crate) offcut_value: Entry<Price>,
     pub(crate) spread: Entry<Decimal>,
 }
 
@@ -117,6 +118,7 @@ impl RatesFile {
             helper: t.price("helper"),
             burden: t.rate("burden"),
             rack: t.word("rack", &["free", "replacement"]),
+            offcut_value: t.price("offcut_value"),
             spread: t.amount("spread", MOST_SPREAD),
         }
     }

@@ -9,7 +9,8 @@ use crate::measure::Length;
 /// The rows of a history by their kind. Each kind of row has its list; a row says its kind in the column `kind`.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct History {
-    /// Strips that came off the saw, a section of a job a row (`kind` empty or `strips`).
+    /// Strips that came off the saw, a section of a job a row (`kind` empty or `strips`), and a row for each length of
+    /// them (`kind` is `length`).
     pub sections: Vec<SectionHistory>,
     /// Hours that operations took, an operation of a job a row (`kind` is `operation`).
     pub operations: Vec<OperationHistory>,
@@ -115,6 +116,19 @@ pub struct SectionHistory {
     pub by_board: Option<Decimal>,
     /// Hours at the saw.
     pub hours: Decimal,
+    /// The same strips by their length; empty where that is not known.
+    pub lengths: Vec<LengthHistory>,
+}
+
+/// Strips of one length among those of a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct LengthHistory {
+    /// Their length.
+    pub length: Length,
+    /// Strips cut.
+    pub cut: u64,
+    /// Strips rejected.
+    pub rejected: u64,
 }
 
 #[cfg(test)]

@@ -18,6 +18,8 @@ pub struct Pricing {
     pub pass_depth: Option<Length>,
     /// What boards of the rack are worth to the price.
     pub rack: RackWorth,
+    /// What wood that is left is worth at the yard, by the board foot, in a metric job by the cubic metre.
+    pub offcut_value: Price,
     /// What an hour costs beside its wage: insurance, taxes on wages, days off. A share of the wages.
     pub burden: Ratio,
     /// How far hours lie from those quoted, of an operation that says nothing else and of labour lines of the shop's own: a

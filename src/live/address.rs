@@ -168,11 +168,12 @@ const CLEARANCE: [(&str, Kind); 7] = [
 ];
 const CLOTH_RULES: [(&str, Kind); 4] =
     [("end_clear", Length), ("tail_clear", Length), ("lead_lap", Length), ("trim", Length)];
-const RATES: [(&str, Kind); 5] = [
+const RATES: [(&str, Kind); 6] = [
     ("maker", Amount),
     ("helper", Amount),
     ("burden", Amount),
     ("rack", Word(&["free", "replacement"])),
+    ("offcut_value", Amount),
     ("spread", Amount),
 ];
 const ABOUT: [(&str, Kind); 3] = [("name", Text), ("contact", Text), ("tax_number", Text)];

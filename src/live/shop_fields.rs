@@ -52,11 +52,12 @@ const PRICE: [Named; 7] = [
     ("no job is done for less than", "least_charge"),
 ];
 const TAX: [Named; 3] = [("tax rate (0.07 is 7 %)", "tax"), ("tax is on", "tax_on"), ("currency", "currency")];
-const RATES: [Named; 5] = [
+const RATES: [Named; 6] = [
     ("the maker, an hour", "rates.maker"),
     ("the helper, an hour", "rates.helper"),
     ("on top of wages (0.14 is 14 %)", "rates.burden"),
     ("free boards of the rack count as", "rates.rack"),
+    ("leftovers are worth, at the yard, a bf or m3", "rates.offcut_value"),
     ("hours may be off by (0.25 is 25 %)", "rates.spread"),
 ];
 const SAW: [Named; 7] = [
@@ -287,7 +288,9 @@ fn usual(job: &Job, key: &str) -> String {
         "tax_on" => return "materials".to_owned(),
         "rates.rack" => return "free".to_owned(),
         "rates.spread" => return "0.25".to_owned(),
-        "margin" | "markup" | "overhead" | "contingency" | "tax" | "rates.burden" => return "0".to_owned(),
+        "margin" | "markup" | "overhead" | "contingency" | "tax" | "rates.burden" | "rates.offcut_value" => {
+            return "0".to_owned();
+        }
         _ => return String::new(),
     };
     show(length)

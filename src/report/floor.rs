@@ -173,16 +173,16 @@ pub fn jobs(joint: &Joint) -> Sheet {
     Sheet::new("jobs", &["job", "group", "apart", "together", "saved"], rows.collect())
 }
 
-/// The history: one section, or one operation, of one job a row.
+/// The history: one section of one job a row and its lengths after it, then one operation a row.
 #[must_use]
 pub fn history(history: &History) -> Sheet {
     let wood = |species: &Species| Cell::text(species.name());
-    let rows = history.sections.iter().map(|row| {
+    let rows = history.sections.iter().flat_map(|row| {
         let (cut, hours) = (Decimal::from(row.cut), row.hours);
         let per = |figure: Decimal, of: Decimal| {
             figure.checked_div(of).map_or(Cell::Empty, |figure| Cell::Decimal(figure.round_dp(4).normalize()))
         };
-        vec![
+        let section = vec![
             Cell::text(&row.job),
             wood(&row.species),
             Cell::Length(row.width),
@@ -199,7 +199,28 @@ pub fn history(history: &History) -> Sheet {
             Cell::Empty,
             Cell::Empty,
             Cell::Empty,
-        ]
+            Cell::Empty,
+        ];
+        let lengths = row.lengths.iter().map(move |of| {
+            let mut cells = vec![
+                Cell::text(&row.job),
+                wood(&row.species),
+                Cell::Length(row.width),
+                Cell::Length(row.thickness),
+                Cell::Empty,
+                count(of.cut),
+                count(of.rejected),
+                per(Decimal::from(of.rejected), Decimal::from(of.cut)),
+                Cell::Empty,
+                Cell::Empty,
+                Cell::text(&row.plan),
+                Cell::Empty,
+                Cell::text("length"),
+            ];
+            cells.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Length(of.length)]);
+            cells
+        });
+        std::iter::once(section).chain(lengths)
     });
     let work = history.operations.iter().map(|row| {
         let mut cells = vec![Cell::text(&row.job)];
@@ -213,10 +234,11 @@ pub fn history(history: &History) -> Sheet {
             Cell::text(row.operation.word()),
             Cell::Decimal(row.quoted.normalize()),
             Cell::Decimal(row.minutes.normalize()),
+            Cell::Empty,
         ]);
         cells
     });
-    const COLUMNS: [&str; 16] = [
+    const COLUMNS: [&str; 17] = [
         "job",
         "species",
         "width",
@@ -233,6 +255,7 @@ pub fn history(history: &History) -> Sheet {
         "operation",
         "quoted",
         "minutes",
+        "length",
     ];
     Sheet::new("history", &COLUMNS, rows.chain(work).collect())
 }

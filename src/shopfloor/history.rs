@@ -10,7 +10,8 @@ use rust_decimal::prelude::FromPrimitive;
 use super::{FloorError, Round};
 use crate::demand::{Demand, DemandError, Part, Section, pool, spread};
 use crate::doors::Door;
-use crate::job::{History, Job, Operation, OperationHistory, SectionHistory, parse_history};
+use crate::job::{History, Job, LengthHistory, Operation, OperationHistory, SectionHistory, parse_history};
+use crate::measure::Length;
 use crate::plan::Plan;
 
 /// Reads a history from its text.
@@ -82,13 +83,19 @@ fn gathered(
     (species, width, thickness): Section<'_>,
 ) -> Option<SectionHistory> {
     let mut boards: BTreeMap<(usize, usize), (u64, u64)> = BTreeMap::new();
+    let mut lengths: BTreeMap<Length, (u64, u64)> = BTreeMap::new();
     let mut hours = Decimal::ZERO;
     for (number, round) in rounds.iter().enumerate() {
         let here = |part: usize| parts[part].section() == (species, width, thickness);
         for counted in round.rows.iter().filter(|counted| here(counted.part)) {
-            let lot = boards.entry((number, counted.board)).or_default();
-            lot.0 += u64::from(counted.straight) + u64::from(counted.rejected);
-            lot.1 += u64::from(counted.rejected);
+            let lots = [
+                boards.entry((number, counted.board)).or_default(),
+                lengths.entry(parts[counted.part].length).or_default(),
+            ];
+            for lot in lots {
+                lot.0 += u64::from(counted.straight) + u64::from(counted.rejected);
+                lot.1 += u64::from(counted.rejected);
+            }
             hours += counted.hours;
         }
     }
@@ -106,5 +113,10 @@ fn gathered(
         rejected,
         by_board,
         hours,
+        lengths: lengths
+            .into_iter()
+            .filter(|(_, (cut, _))| *cut > 0)
+            .map(|(length, (cut, rejected))| LengthHistory { length, cut, rejected })
+            .collect(),
     })
 }

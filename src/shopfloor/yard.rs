@@ -4,9 +4,10 @@ use std::collections::BTreeSet;
 
 use super::picked::{offered, own_names, owned};
 use super::{Finish, FloorError, finish, with_picked};
+use crate::cutting::{StripSize, worth_keeping};
 use crate::demand::Part;
 use crate::job::{BoardPlace, BoardStock, Job};
-use crate::measure::{Cents, Volume};
+use crate::measure::{Cents, Units, Volume};
 use crate::packing::{Budget, Flow, Progress};
 use crate::plan::Stage;
 
@@ -43,11 +44,11 @@ pub struct Offer {
     pub stock: String,
     /// Its price.
     pub price: Cents,
-    /// How much cheaper the rest becomes with it: both finishes solved anew.
+    /// How much cheaper the rest becomes with it, both finishes solved anew, and how much more wood is left.
     pub worth: Cents,
-    /// No less than this, proven.
+    /// No less than this: what is saved is proven, what is left is that of the two finishes.
     pub at_least: Cents,
-    /// No more than this, proven.
+    /// No more than this, likewise.
     pub at_most: Cents,
 }
 
@@ -99,6 +100,8 @@ impl Offer {
 /// The worth of a board is what the rest of the job costs without it less what it costs with it, for
 /// nothing: the saving that it is bought for. Its proven limits follow from the two bounds: at least
 /// the bound without less the cost with, at most the cost without less the bound with. Of several boards
+/// What the shop says wood that is left is worth (`offcut_value`) is counted on both sides: offcuts worth keeping, and boards
+/// at hand that are not cut. Of several boards
 /// in hand those that are cut together at least cost are found first, each at its price; each board is then
 /// judged beside the others of these, so that of three alike of which one is needed, one is taken.
 ///
@@ -133,25 +136,61 @@ pub fn at_the_yard(
     for row in in_hand {
         let others: Vec<&BoardStock> = together.iter().copied().filter(|other| other.stock != row.stock).collect();
         offers.push(if others.len() < together.len() {
-            offer(row, &solve(given(&others))?, &with_these)
+            offer(job, row, &solve(given(&others))?, &with_these)
         } else {
-            offer(row, &with_these, &solve(given(&[&others[..], &[row]].concat()))?)
+            offer(job, row, &with_these, &solve(given(&[&others[..], &[row]].concat()))?)
         });
     }
     Ok(standing(job, parts, &picked, rest, offers))
 }
 
-fn offer(row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
-    let (without, with) = (&without.plan.boards, &with.plan.boards);
+fn offer(job: &Job, row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
     // A plan that does without the board is a plan with it: a dearer answer is the search's, not the board's.
+    let unused = with.plan.boards.cost > without.plan.boards.cost;
+    let left_without = left_of(without);
+    let left_with = if unused { left_without + volume(row) } else { left_of(with) };
+    let left = left_worth(job, left_with) - left_worth(job, left_without);
+    let (without, with) = (&without.plan.boards, &with.plan.boards);
     let cost_with = with.cost.min(without.cost);
     Offer {
         stock: row.stock.clone(),
         price: row.unit_cost,
-        worth: without.cost - cost_with,
-        at_least: (without.bound - cost_with).max(Cents::ZERO),
-        at_most: without.cost - with.bound,
+        worth: without.cost - cost_with + left,
+        at_least: (without.bound - cost_with).max(Cents::ZERO) + left,
+        at_most: without.cost - with.bound + left,
     }
+}
+
+fn volume(board: &BoardStock) -> Volume {
+    board.length * board.width * board.thickness.charged()
+}
+
+/// Wood at hand when a finish is cut: offcuts worth keeping for its strips, and boards that were not bought for it and
+/// are not cut.
+fn left_of(finish: &Finish) -> Volume {
+    let (rules, boards) = (&finish.job.shop.cutting, &finish.job.boards);
+    let mut uncut: Vec<u32> = boards.iter().map(|board| board.on_hand.unwrap_or(0)).collect();
+    let mut left = Volume::default();
+    for cut in &finish.plan.boards.boards {
+        let stock = &boards[cut.stock];
+        uncut[cut.stock] = uncut[cut.stock].saturating_sub(1);
+        let parts = finish.plan.demand.parts.iter().filter(|part| part.species == stock.species);
+        let strips: Vec<StripSize> = parts.map(Part::size).collect();
+        let kept = cut.left(rules, &stock.into());
+        let kept = kept.iter().filter(|left| worth_keeping(rules, &strips, &left.board()));
+        left = kept.fold(left, |sum, of| sum + of.length * of.width * of.thickness.charged() * i64::from(of.pieces));
+    }
+    boards.iter().zip(uncut).fold(left, |sum, (board, uncut)| sum + volume(board) * i64::from(uncut))
+}
+
+/// What wood that is left is worth to the shop.
+fn left_worth(job: &Job, wood: Volume) -> Cents {
+    let amount = match job.units {
+        Units::Inch => wood.board_feet(4),
+        Units::Millimetre => wood.cubic_metres(6),
+    };
+    let worth = job.shop.pricing.offcut_value.decimal().checked_mul(amount);
+    worth.and_then(Cents::nearest).unwrap_or(Cents::ZERO)
 }
 
 /// The best to take of all boards in the pile.

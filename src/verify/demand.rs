@@ -268,10 +268,9 @@ fn fixed(asks: &[&Wanted]) -> u64 {
 
 /// The good strips whose spares answer a risk, and the rate to be expected of them; `None` where there are none.
 fn risk(claim: &Claim<'_>, part: &Part, asks: &[&Wanted]) -> Option<(Stand, Believed)> {
-    let section = (&part.species, part.width, part.thickness);
     let (mut good, mut bad, mut known) = (0u64, 0.0, None);
     for (ask, rate) in asks.iter().filter_map(|ask| Some((ask, rate_of(ask.rate)?))) {
-        let (mean, of) = believed(claim.job, rate, section);
+        let (mean, of) = believed(claim.job, rate, part);
         let strips = ask.strips.saturating_add(ask.repair);
         good = good.saturating_add(strips);
         bad += strips as f64 * mean;

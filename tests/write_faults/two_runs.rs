@@ -1,11 +1,13 @@
 //! Two runs at once.
 
+use std::collections::BTreeSet;
 use std::fs;
+use std::process::{Command, Stdio};
 
 use slatwright::report::folder;
 
-use crate::floor_support::{ShopFolder, text};
-use crate::write_faults::shops::{JOBS, TwoPlans};
+use crate::floor_support::{ShopFolder, rows, text};
+use crate::write_faults::shops::{JOBS, TwoPlans, on_the_rack};
 
 #[test]
 fn two_runs_at_once_leave_one_plan() {
@@ -23,6 +25,41 @@ fn two_runs_at_once_leave_one_plan() {
     }
     assert!(two.outside("out") == outside);
     assert_eq!(fs::read_to_string(out.join("notes.txt")).unwrap(), "mine");
+}
+
+/// Counts of four jobs into one history at once: what a run says it wrote is there, and stays.
+#[test]
+fn of_counts_recorded_at_once_none_is_lost() {
+    let shop = on_the_rack();
+    let job = shop.read("mine/job.toml");
+    let names = ["mine/a.toml", "mine/b.toml", "mine/c.toml", "mine/d.toml"];
+    for name in names {
+        shop.write(name, &job.replace("\"bench\"", &format!("\"{name}\"")));
+    }
+    let mut recorded: BTreeSet<String> = BTreeSet::new();
+    let mut rounds = 0;
+    while recorded.len() < names.len() {
+        rounds += 1;
+        assert!(rounds < 20, "{recorded:?}");
+        let runs = names.map(|name| {
+            let mut command = Command::new(env!("CARGO_BIN_EXE_slatwright"));
+            command.current_dir(shop.home.path()).args(["count", name, "--plan", "out"]);
+            command.args(["--cut", "count.csv", "--record"]);
+            command.stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap()
+        });
+        for (name, run) in names.iter().zip(runs) {
+            let output = run.wait_with_output().unwrap();
+            let error = text(&output.stderr);
+            let told = error.contains("changed since it was read") || error.contains("another run is writing");
+            assert!(output.status.success() || told, "{error}");
+            if output.status.success() {
+                recorded.insert((*name).to_owned());
+            }
+        }
+        let past = rows(&shop.read("mine/history.csv"));
+        let there: Vec<&String> = past.iter().filter(|row| row["kind"] == "strips").map(|row| &row["job"]).collect();
+        assert!(recorded.iter().all(|name| there.iter().filter(|job| **job == name).count() == 1), "{there:?}");
+    }
 }
 
 /// Before it packs, so before it can say that nothing yields a strip this long.

@@ -1,18 +1,42 @@
 //! The history of the shop: past jobs, a section a row.
 
 use crate::files::{Desk, Entry, FileId, HistoryFile, Kind, Problem, nearest, read_history_rows};
-use crate::job::{History, Operation, OperationHistory, SectionHistory, Species};
+use crate::job::{History, LengthHistory, Operation, OperationHistory, SectionHistory, Species};
 use crate::measure::Units;
 
 /// The rows of a history; what is wrong with one is noted, and the others are read all the same.
 pub(super) fn history(desk: &Desk, file: (FileId, &str), units: Units) -> History {
     let written = read_history_rows(desk, file, units);
     let rows = || written.iter().flat_map(|table| &table.list);
-    let of_strips = rows().filter(|row| !row.of_an_operation());
+    let of_strips = rows().filter(|row| !row.of_an_operation() && !row.of_a_length());
     let of_work = rows().filter(|row| row.of_an_operation());
-    History {
-        sections: of_strips.filter_map(|row| section(desk, row)).collect(),
-        operations: of_work.filter_map(|row| worked(desk, row)).collect(),
+    let mut sections: Vec<SectionHistory> = of_strips.filter_map(|row| section(desk, row)).collect();
+    for row in rows().filter(|row| row.of_a_length()) {
+        of_a_length(desk, row, &mut sections);
+    }
+    History { sections, operations: of_work.filter_map(|row| worked(desk, row)).collect() }
+}
+
+/// Puts a row of one length to the strips that it is of.
+fn of_a_length(desk: &Desk, row: &HistoryFile, sections: &mut [SectionHistory]) {
+    if row.length.is_missing() {
+        desk.add(
+            Problem::new(Kind::Missing, row.place, "a row of one length does not say which").help("fill in `length`"),
+        );
+    }
+    let (Some(of), Some(length)) = (section(desk, row), row.length.given()) else { return };
+    let key = |row: &SectionHistory| (row.job.clone(), row.plan.clone(), row.species.clone(), row.width, row.thickness);
+    let Some(strips) = sections.iter_mut().find(|strips| key(strips) == key(&of)) else {
+        let what = "this row of one length belongs to no row of strips";
+        let help = "there has to be a row of kind `strips` of the same job, plan, species, width and thickness";
+        desk.add(Problem::new(Kind::Conflict, row.place, what).help(help));
+        return;
+    };
+    strips.lengths.push(LengthHistory { length: length.value, cut: of.cut, rejected: of.rejected });
+    let sum = |of: fn(&LengthHistory) -> u64| strips.lengths.iter().map(of).sum::<u64>();
+    if sum(|length| length.cut) > strips.cut || sum(|length| length.rejected) > strips.rejected {
+        let what = "the lengths of these strips come to more than the row of strips says";
+        desk.add(Problem::new(Kind::Conflict, row.place, what).help("they are parts of it: correct the counts"));
     }
 }
 
@@ -43,6 +67,7 @@ fn section(desk: &Desk, row: &HistoryFile) -> Option<SectionHistory> {
         rejected,
         by_board: row.by_board.given().map(|at| at.value),
         hours: row.hours.given().map_or_else(Default::default, |at| at.value),
+        lengths: Vec::new(),
     })
 }
 

@@ -49,6 +49,7 @@ pub(super) fn settle(
         flow: if or(&file.flow, "boards")? == "settings" { Flow::Settings } else { Flow::Boards },
         pass_depth: pass_depth?,
         rack: if or(&rates.rack, "free")? == "replacement" { RackWorth::Replacement } else { RackWorth::Free },
+        offcut_value: or(&rates.offcut_value, Price::ZERO)?,
         burden: or(&rates.burden, Ratio::ZERO)?,
         spread: or(&rates.spread, USUAL_SPREAD)?,
         overhead_hour: or(&file.overhead_hour, Price::ZERO)?,
