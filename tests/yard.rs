@@ -71,6 +71,30 @@ fn what_is_left_counts_at_the_shops_own_value() {
     }
 }
 
+/// A board for sale gives two strips, the one on hand gives one. Shared out, a strip costs half a board; but of three strips
+/// the next one costs a whole board, and of four nothing, and likewise the board on hand.
+#[test]
+fn a_new_plan_tells_what_one_more_truly_costs() {
+    let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = \"30\"\nwidth = \"1\"\n\
+                 thickness = \"1/2\"\nquantity = 3\nspares = \"none\"\n";
+    let shop = ShopFolder::small(strip, "sale,cherry,4/4,2-1/8,66,,10.00,each\nmine,cherry,4/4,2-1/8,34,1,,\n");
+    let all = rows(&shop.ok(&["buy", "mine/job.toml", "--worth", "--csv"]));
+    let figures = |what: &str| {
+        let row = all.iter().find(|row| row["what"] == what).unwrap();
+        (row["worth"].clone(), row["replanned"].clone())
+    };
+    let of = |a: &str, b: &str| (a.to_owned(), b.to_owned());
+    assert_eq!(figures("board"), of("10.00", "10.00"), "{all:?}");
+    assert_eq!(figures("strip"), of("5.00", "10.00"), "one of them comes from the board on hand: {all:?}");
+    assert_eq!(figures("rack"), of("5.00", "10.00"), "{all:?}");
+    shop.write("mine/job.toml", &shop.read("mine/job.toml").replace("quantity = 3", "quantity = 4"));
+    let all = rows(&shop.ok(&["buy", "mine/job.toml", "--worth", "--csv"]));
+    let strip = all.iter().find(|row| row["what"] == "strip").unwrap();
+    assert_eq!((&*strip["worth"], &*strip["replanned"]), ("5.00", "0.00"), "{all:?}");
+    let rack = all.iter().find(|row| row["what"] == "rack").unwrap();
+    assert_eq!((&*rack["worth"], &*rack["replanned"]), ("5.00", "0.00"), "{all:?}");
+}
+
 /// Three alike, of which two are needed: the third is told apart before it is paid for.
 #[test]
 fn of_boards_alike_no_more_are_taken_than_are_needed() {

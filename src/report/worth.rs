@@ -9,7 +9,7 @@ use crate::shopfloor::{BoardWorth, WorthTable};
 /// One board size a row (`board` is for sale, `rack` on hand, `size` neither: a width for sale at a
 /// length for sale), then one part a row (`strip`). `worth` is what one such board for nothing saves, or
 /// what one more strip costs; empty for a board that the job cannot do without. `estimate` is the same
-/// read off the duals.
+/// read off the duals, `replanned` the same by a quick new plan, in which boards come whole.
 #[must_use]
 pub fn worth(job: &Job, demand: &Demand, table: &WorthTable) -> Sheet {
     let money = |amount| Cell::Money(amount);
@@ -25,9 +25,10 @@ pub fn worth(job: &Job, demand: &Demand, table: &WorthTable) -> Sheet {
             stock.map_or(Cell::Empty, |stock| money(stock.unit_cost)),
             board.worth.exact.map_or(Cell::Empty, money),
             money(board.worth.estimate),
+            board.replanned.map_or(Cell::Empty, money),
         ]
     });
-    let strips = demand.parts.iter().zip(&table.strips).map(|(part, worth)| {
+    let strips = demand.parts.iter().zip(&table.strips).zip(&table.replanned).map(|((part, worth), replanned)| {
         vec![
             Cell::text("strip"),
             Cell::text(&part.name),
@@ -38,10 +39,11 @@ pub fn worth(job: &Job, demand: &Demand, table: &WorthTable) -> Sheet {
             Cell::Empty,
             worth.exact.map_or(Cell::Empty, money),
             money(worth.estimate),
+            replanned.map_or(Cell::Empty, money),
         ]
     });
-    const COLUMNS: [&str; 9] =
-        ["what", "item", "species", "thickness", "width", "length", "price", "worth", "estimate"];
+    const COLUMNS: [&str; 10] =
+        ["what", "item", "species", "thickness", "width", "length", "price", "worth", "estimate", "replanned"];
     Sheet::new("worth", &COLUMNS, boards.chain(strips).collect())
 }
 

@@ -1,12 +1,13 @@
 //! What a board of each size is worth to a job, and what one more strip of each part costs.
 
-use std::collections::BTreeSet;
+use std::collections::btree_map::Entry;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::demand::Demand;
 use crate::job::{BoardStock, Job, Species};
 use crate::measure::{Cents, Length, StockThickness};
-use crate::packing::Listener;
-use crate::packing::boards::{Asked, BoardKind, BoardShortage, Worth, worths};
+use crate::packing::boards::{Asked, BoardKind, BoardProblem, BoardShortage, Worth, pack, worths};
+use crate::packing::{Budget, Listener};
 use crate::plan::board_problem;
 
 /// A table over the sizes of boards, and one over the parts.
@@ -18,6 +19,8 @@ pub struct WorthTable {
     pub boards: Vec<BoardWorth>,
     /// What one more strip of each part costs, parts in the demand's order.
     pub strips: Vec<Worth>,
+    /// The same by a quick new plan of its wood; `None` where there was no time for one, or no wood for it.
+    pub replanned: Vec<Option<Cents>>,
     /// False when the figures are not quite those of the linear relaxation.
     pub settled: bool,
     /// True when the listener stopped it: what it did not come to has no exact figure.
@@ -39,10 +42,19 @@ pub struct BoardWorth {
     pub stock: Option<usize>,
     /// Cost without it less cost with it.
     pub worth: Worth,
+    /// The same by a quick new plan of its wood, in which boards come whole; `None` where there was no time for one, or
+    /// the job needs the board.
+    pub replanned: Option<Cents>,
 }
 
 /// Sizes for sale of one wood and thickness beyond which only the listed ones are asked about.
 const MOST_SIZES: usize = 100;
+
+/// New plans that are made at the most, and the work of all of them, shared out.
+const MOST_PLANS: usize = 80;
+const PLANNING: u32 = 1_200;
+/// Strips of a job that is not planned anew for each of them: one more or less is nothing among so many.
+const MOST_STRIPS: u64 = 5_000;
 
 /// Answers for every size of the woods that the job uses.
 ///
@@ -65,7 +77,8 @@ pub fn worth_table(job: &Job, demand: &Demand, listener: &mut Listener<'_>) -> R
         let label = problem.stock[rows[0]].label;
         let nothing = Worth { exact: Some(Cents::ZERO), estimate: Cents::ZERO };
         let mut add = |(width, length), stock, ask| {
-            boards.push(BoardWorth { species: species.clone(), thickness, width, length, stock, worth: nothing });
+            let species = species.clone();
+            boards.push(BoardWorth { species, thickness, width, length, stock, worth: nothing, replanned: None });
             asked.push(ask);
         };
         for (size, stock) in sizes_for_sale(job, &rows) {
@@ -81,13 +94,105 @@ pub fn worth_table(job: &Job, demand: &Demand, listener: &mut Listener<'_>) -> R
     }
     let found = worths(&problem, &asked, listener)?;
     boards.iter_mut().zip(&found.boards).for_each(|(board, worth)| board.worth = *worth);
+    let (replanned, stopped) = replan(&problem, &asked, &mut boards, listener);
     Ok(WorthTable {
         cost: found.cost,
         boards,
         strips: found.strips,
+        replanned,
         settled: found.settled,
-        cut_short: found.cut_short,
+        cut_short: found.cut_short || stopped,
     })
+}
+
+/// One thing more or less in a job.
+#[derive(Debug, Clone, Copy)]
+enum Change {
+    /// The board of this row of the table.
+    Board(usize),
+    /// One strip more of this part.
+    Strip(usize),
+}
+
+/// Plans the wood of each change anew, the boards on hand first, then strips, then sizes for sale. Gives the strips'
+/// answers, and whether the listener stopped it.
+///
+/// A plan with a strip more or a board less is a plan of the job as it is too, and one of the job as it is does with a
+/// board more: so no figure is below zero, however short the search.
+fn replan(
+    problem: &BoardProblem,
+    asked: &[Asked],
+    boards: &mut [BoardWorth],
+    listener: &mut Listener<'_>,
+) -> (Vec<Option<Cents>>, bool) {
+    let held = |at: &usize| matches!(asked[*at], Asked::Held(_));
+    let (on_hand, for_sale): (Vec<usize>, Vec<usize>) = (0..asked.len()).partition(held);
+    let wanted = (0..problem.parts.len()).filter(|part| problem.parts[*part].count > 0);
+    let changes = on_hand.into_iter().map(Change::Board).chain(wanted.map(Change::Strip));
+    let strips: u64 = problem.parts.iter().map(|part| u64::from(part.count)).sum();
+    let most = if strips > MOST_STRIPS { 0 } else { MOST_PLANS };
+    let changes: Vec<Change> = changes.chain(for_sale.into_iter().map(Change::Board)).take(most).collect();
+    let nodes = PLANNING / u32::try_from(changes.len().max(1)).unwrap_or(u32::MAX);
+    let budget = Budget { nodes: nodes.clamp(10, 100), tries: 10 };
+    let mut stopped = false;
+    let mut cost = |problem: &BoardProblem| {
+        let plan = (!stopped).then(|| pack(problem, &budget, listener).ok()).flatten()?;
+        stopped |= plan.cut_short;
+        Some(plan.cost).filter(|_| !stopped)
+    };
+    let label = |change: Change| match change {
+        Change::Strip(part) => problem.parts[part].label,
+        Change::Board(at) => match &asked[at] {
+            Asked::More(kind) => kind.label,
+            Asked::Held(row) => problem.stock[*row].label,
+        },
+    };
+    let mut found: Vec<(Change, Option<Cents>)> = Vec::new();
+    let mut as_it_is: BTreeMap<usize, Cents> = BTreeMap::new();
+    for change in changes {
+        let wood = of_wood(problem, label(change));
+        if let Entry::Vacant(place) = as_it_is.entry(label(change)) {
+            let Some(cost) = cost(&wood) else { break };
+            place.insert(cost);
+        }
+        let Some(base) = as_it_is.get_mut(&label(change)) else { break };
+        let with = cost(&changed(wood, asked, change));
+        if let (false, Some(cost)) = (matches!(change, Change::Board(at) if !held(&at)), with) {
+            *base = cost.min(*base);
+        }
+        found.push((change, with));
+    }
+    let mut strips = vec![None; problem.parts.len()];
+    for (change, with) in found {
+        let Some((with, base)) = with.zip(as_it_is.get(&label(change)).copied()) else { continue };
+        match change {
+            Change::Strip(part) => strips[part] = Some(with - base),
+            Change::Board(at) if held(&at) => boards[at].replanned = Some(with - base),
+            Change::Board(at) => boards[at].replanned = Some((base - with).max(Cents::ZERO)),
+        }
+    }
+    (strips, stopped)
+}
+
+/// The strips of one wood alone: the others' boards cost what they cost.
+fn of_wood(problem: &BoardProblem, label: usize) -> BoardProblem {
+    let mut wood = problem.clone();
+    wood.parts.iter_mut().filter(|part| part.label != label).for_each(|part| part.count = 0);
+    wood
+}
+
+fn changed(mut problem: BoardProblem, asked: &[Asked], change: Change) -> BoardProblem {
+    match change {
+        Change::Strip(part) => problem.parts[part].count += 1,
+        Change::Board(at) => match &asked[at] {
+            Asked::More(kind) => problem.stock.push(kind.clone()),
+            Asked::Held(row) => {
+                let left = &mut problem.stock[*row].available;
+                *left = left.map(|boards| boards.saturating_sub(1));
+            }
+        },
+    }
+    problem
 }
 
 /// Every width by every length that is for sale (only the listed pairs when those are too many), each

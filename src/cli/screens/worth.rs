@@ -34,6 +34,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
             ("price", "price"),
             ("worth", "worth"),
             ("estimate", "estimate"),
+            ("replanned", "replanned"),
         ];
         out += &table(&part_of(&sheet, rows), job, &columns);
         out.push('\n');
@@ -49,6 +50,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
             ("length", "length"),
             ("worth", "worth"),
             ("estimate", "estimate"),
+            ("replanned", "replanned"),
         ];
         out += &table(&part_of(&sheet, rack), job, &columns);
         out.push('\n');
@@ -66,6 +68,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
         ("thickness", "thick"),
         ("worth", "cost"),
         ("estimate", "estimate"),
+        ("replanned", "replanned"),
     ];
     out += &table(&part_of(&sheet, strips), job, &columns);
     out.push('\n');
@@ -79,9 +82,9 @@ fn part_of(sheet: &Sheet, rows: Vec<Vec<Cell>>) -> Sheet {
 fn meaning(job: &Job, found: &WorthTable) -> String {
     let mut out = wrapped(
         &format!(
-            "Both by the linear relaxation (the boards of the job: {}), solved again for every figure: whole \
-             boards cost somewhat more, so a single board can save more or less than this. `estimate` is read off \
-             one solution: one more board never saves more than that.",
+            "`worth` and `cost` are by the linear relaxation (the boards of the job: {}), solved again for every figure: \
+             right for many. `estimate` is read off one solution: one more board never saves more than that. \
+             `replanned` is what a new, quick plan makes of just one: boards come whole, so that it goes in steps.",
             money(job, found.cost)
         ),
         2,
