@@ -74,3 +74,4 @@ mod widths;
 mod worth;
 mod write_faults;
 mod yard;
+mod yards;

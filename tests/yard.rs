@@ -95,6 +95,28 @@ fn a_new_plan_tells_what_one_more_truly_costs() {
     assert_eq!((&*rack["worth"], &*rack["replanned"]), ("5.00", "0.00"), "{all:?}");
 }
 
+/// Nothing is paid yet: the dear board that was picked first goes back once two cheaper ones do the same.
+#[test]
+fn a_picked_board_goes_back_for_a_better_one() {
+    let shop = two_strips();
+    let ask = |rows_of: &str| {
+        shop.write("picked.csv", &format!("{HEADER}{rows_of}"));
+        (
+            shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv"]),
+            rows(&shop.ok(&["yard", "mine/job.toml", "--picked", "picked.csv", "--csv"])),
+        )
+    };
+    let dear = "dear,cherry,4/4,2-1/8,66,1,18.00,each\n";
+    let (said, _) = ask(dear);
+    assert!(!said.contains("go back"), "cheaper than the list's 20.00: {said}");
+    // Both together cost 12.00: in hand beside the dear one, each is worth half of what that one costs, or more.
+    let (_, csv) = ask(&format!("{dear}a,cherry,4/4,2-1/8,34,,6.00,each\nb,cherry,4/4,2-1/8,34,,6.00,each\n"));
+    let verdicts: Vec<&str> = csv.iter().map(|row| row["verdict"].as_str()).collect();
+    assert_eq!(verdicts, ["take it", "take it"], "{csv:?}");
+    let (said, _) = ask(&format!("{dear}a,cherry,4/4,2-1/8,34,1,6.00,each\nb,cherry,4/4,2-1/8,34,1,6.00,each\n"));
+    assert!(said.contains("Not needed, can go back: dear."), "{said}");
+}
+
 /// Three alike, of which two are needed: the third is told apart before it is paid for.
 #[test]
 fn of_boards_alike_no_more_are_taken_than_are_needed() {

@@ -31,7 +31,8 @@ pub struct Yard {
     pub short_wood: Volume,
     /// The cheapest finish found: picked boards free, the rest from the rack and the yard.
     pub finish: Finish,
-    /// Picked boards that this finish leaves uncut.
+    /// Picked boards that the cheapest purchase leaves out, each picked board at its price: they go back before anything
+    /// is paid.
     pub not_needed: Vec<String>,
     /// A verdict on every board in hand.
     pub offers: Vec<Offer>,
@@ -97,8 +98,8 @@ impl Offer {
 /// Judges the boards picked so far. In `rows` a count on hand says that so many are picked (0: looked
 /// at and left), no count that the board is in hand and asked about.
 ///
-/// The worth of a board is what the rest of the job costs without it less what it costs with it, for
-/// nothing: the saving that it is bought for. Its proven limits follow from the two bounds: at least
+/// The worth of a board is what the boards of the job cost without it less what they cost with it, for
+/// nothing: the saving that it is bought for. Picked boards count at their prices, for they may still go back. Its proven limits follow from the two bounds: at least
 /// the bound without less the cost with, at most the cost without less the bound with. Of several boards
 /// What the shop says wood that is left is worth (`offcut_value`) is counted on both sides: offcuts worth keeping, and boards
 /// at hand that are not cut. Of several boards
@@ -118,12 +119,16 @@ pub fn at_the_yard(
     let wants: Vec<u32> = parts.iter().map(Part::total).collect();
     let picked: Vec<&BoardStock> = rows.iter().filter(|row| row.on_hand.is_some_and(|count| count > 0)).collect();
     let in_hand: Vec<&BoardStock> = rows.iter().filter(|row| row.on_hand.is_none()).collect();
-    let here = |more: Vec<BoardStock>| -> Vec<BoardStock> {
-        let picked = picked.iter().map(|row| owned(row, row.on_hand.unwrap_or(0)));
-        more.into_iter().chain(picked).chain(job.boards.iter().cloned()).collect()
+    let mut solve = |more: Vec<BoardStock>, picked: Vec<BoardStock>| {
+        let boards = more.into_iter().chain(picked).chain(job.boards.iter().cloned()).collect();
+        finish(job, parts, &wants, boards, budget, listener)
     };
-    let mut solve = |more: Vec<BoardStock>| finish(job, parts, &wants, here(more), budget, listener);
-    let rest = solve(Vec::new())?;
+    let count = |row: &BoardStock| row.on_hand.unwrap_or(0);
+    let rest = solve(Vec::new(), picked.iter().map(|row| owned(row, count(row))).collect())?;
+    // Nothing is paid yet: what is picked may go back where something better comes to hand.
+    let at_their_prices = || picked.iter().map(|row| offered(row, count(row))).collect();
+    let mut solve = |more: Vec<BoardStock>| solve(more, at_their_prices());
+    let bought = if picked.is_empty() { rest.clone() } else { solve(Vec::new())? };
     let mut together: Vec<&BoardStock> = Vec::new();
     if in_hand.len() > 1 {
         let all = solve(in_hand.iter().map(|row| offered(row, 1)).collect())?;
@@ -131,7 +136,7 @@ pub fn at_the_yard(
         together = in_hand.iter().filter(cut).copied().collect();
     }
     let given = |rows: &[&BoardStock]| -> Vec<BoardStock> { rows.iter().map(|row| owned(row, 1)).collect() };
-    let with_these = if together.is_empty() { rest.clone() } else { solve(given(&together))? };
+    let with_these = if together.is_empty() { bought.clone() } else { solve(given(&together))? };
     let mut offers = Vec::new();
     for row in in_hand {
         let others: Vec<&BoardStock> = together.iter().copied().filter(|other| other.stock != row.stock).collect();
@@ -141,7 +146,7 @@ pub fn at_the_yard(
             offer(job, row, &with_these, &solve(given(&[&others[..], &[row]].concat()))?)
         });
     }
-    Ok(standing(job, parts, &picked, rest, offers))
+    Ok(standing(job, parts, &picked, (rest, &bought), offers))
 }
 
 fn offer(job: &Job, row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
@@ -236,7 +241,13 @@ pub fn from_the_pile(
     Ok(Pile { take: take.collect(), finish, list_alone })
 }
 
-fn standing(job: &Job, parts: &[Part], picked: &[&BoardStock], rest: Finish, offers: Vec<Offer>) -> Yard {
+fn standing(
+    job: &Job,
+    parts: &[Part],
+    picked: &[&BoardStock],
+    (rest, bought): (Finish, &Finish),
+    offers: Vec<Offer>,
+) -> Yard {
     let names: BTreeSet<&str> = picked.iter().map(|row| row.stock.as_str()).collect();
     let is_picked = |board: &BoardStock| names.contains(board.stock.as_str());
     let from_picked = rest.strips_from(parts, is_picked);
@@ -249,7 +260,7 @@ fn standing(job: &Job, parts: &[Part], picked: &[&BoardStock], rest: Finish, off
     let wood = |(part, n): (&Part, &u32)| part.length * part.width * part.thickness * i64::from(*n);
     let short_wood = parts.iter().zip(&short).map(wood).sum();
     let uncut = picked.iter().filter_map(|row| {
-        let uncut = row.on_hand.unwrap_or(0).saturating_sub(rest.uses(&row.stock));
+        let uncut = row.on_hand.unwrap_or(0).saturating_sub(bought.uses(&row.stock));
         (uncut > 0).then(|| if uncut == 1 { row.stock.clone() } else { format!("{uncut} x {}", row.stock) })
     });
     debug_assert!(rest.job.boards.len() >= job.boards.len(), "the yard and the rack are among the boards");
