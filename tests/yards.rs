@@ -70,7 +70,7 @@ fn one_by_one(job: &Job, parts: &[Part], pile: &[BoardStock]) -> Cents {
             picked.push(BoardStock { on_hand: Some(1), ..board.clone() });
         }
     }
-    let back = ask(&picked).not_needed;
+    let back = ask(&picked).to_go_back;
     picked.retain(|board| !back.contains(&board.stock));
     let end = ask(&picked);
     end.spent + end.finish.plan.boards.cost

@@ -76,11 +76,10 @@ impl Belief {
         spread_of(BOARD_LOT, self.alike)
     }
 
-    /// What is believed before anything is cut of strips of a length: what is said of a rate, and the history of this
-    /// section, in which strips of other lengths count for 200 at the most; how far rejects come by
-    /// the board is learnt from all sections of the wood.
+    /// What is believed before anything is cut of strips of a length: what is said of a rate, and the history of their
+    /// section, in which strips of other lengths count for 200 at the most.
     #[must_use]
-    pub fn prior(job: &Job, said: SpareRate, section: Section<'_>, length: Length) -> Self {
+    pub(super) fn prior(job: &Job, said: SpareRate, past: &Past<'_>, length: Length) -> Self {
         let (mean, weight) = match said {
             SpareRate::RejectRate(rate) => (rate.f64(), job.spares.known_from.map_or(f64::INFINITY, f64::from)),
             SpareRate::Percent(percent) => {
@@ -90,13 +89,8 @@ impl Belief {
             }
             SpareRate::None => (0.0, NONE_WEIGHT),
         };
-        let said = job.spares.by_board.to_f64().unwrap_or(1.0).max(1.0);
-        let rows = &job.history.sections;
-        let alike = learnt_alike(alike_of(BOARD_LOT, said), rows.iter().filter(|row| &row.species == section.0));
-        let here = || rows.iter().filter(|row| (&row.species, row.width, row.thickness) == section);
-        let jobs: BTreeSet<(&str, &str)> = here().map(|row| (row.job.as_str(), row.plan.as_str())).collect();
-        let belief = Self { mean, weight, alike, jobs: jobs.len(), strips: here().map(|row| row.cut).sum() };
-        belief.with_history(here(), length)
+        let belief = Self { mean, weight, alike: past.alike, jobs: past.jobs, strips: past.strips };
+        belief.with_history(past.rows.iter().copied(), length)
     }
 
     fn with_history<'a>(self, rows: impl Iterator<Item = &'a SectionHistory>, length: Length) -> Self {
@@ -147,6 +141,28 @@ impl Belief {
             rate
         };
         Self { mean, weight, alike, ..self }
+    }
+}
+
+/// What the history has of one section.
+pub(super) struct Past<'a> {
+    rows: Vec<&'a SectionHistory>,
+    /// How far rejects come by the board, learnt from all sections of the wood and what the job says.
+    alike: f64,
+    jobs: usize,
+    strips: u64,
+}
+
+impl<'a> Past<'a> {
+    pub(super) fn of(job: &'a Job, section: Section<'_>) -> Self {
+        let said = job.spares.by_board.to_f64().unwrap_or(1.0).max(1.0);
+        let all = &job.history.sections;
+        let alike = learnt_alike(alike_of(BOARD_LOT, said), all.iter().filter(|row| &row.species == section.0));
+        let here = all.iter().filter(|row| (&row.species, row.width, row.thickness) == section);
+        let rows: Vec<&SectionHistory> = here.collect();
+        let jobs: BTreeSet<(&str, &str)> = rows.iter().map(|row| (row.job.as_str(), row.plan.as_str())).collect();
+        let (jobs, strips) = (jobs.len(), rows.iter().map(|row| row.cut).sum());
+        Self { rows, alike, jobs, strips }
     }
 }
 

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
-use super::belief::{Belief, Section};
+use super::belief::{Belief, Past, Section};
 use super::confidence::{Chosen, least_wood};
 use super::path::{Family, Size};
 use super::rejects::MOST_STRIPS;
@@ -176,12 +176,13 @@ impl Lot {
 /// What is believed before anything is cut, worked out once for each size and rate.
 pub(super) struct Beliefs<'a> {
     job: &'a Job,
+    past: BTreeMap<Section<'a>, Past<'a>>,
     known: BTreeMap<(Section<'a>, Length), Vec<(SpareRate, Belief)>>,
 }
 
 impl<'a> Beliefs<'a> {
     pub(super) fn new(job: &'a Job) -> Self {
-        Self { job, known: BTreeMap::new() }
+        Self { job, past: BTreeMap::new(), known: BTreeMap::new() }
     }
 
     fn of(&mut self, rate: SpareRate, key: &'a SizeKey) -> Belief {
@@ -190,7 +191,8 @@ impl<'a> Beliefs<'a> {
         if let Some((_, belief)) = known.iter().find(|(of, _)| *of == rate) {
             return *belief;
         }
-        let belief = Belief::prior(self.job, rate, section, length);
+        let past = self.past.entry(section).or_insert_with(|| Past::of(self.job, section));
+        let belief = Belief::prior(self.job, rate, past, length);
         known.push((rate, belief));
         belief
     }

@@ -246,10 +246,10 @@ fn listed(trip: &Trip, row: &BoardStock, count: u32, words: &str) -> Markup {
 
 /// The plan from what was picked.
 fn cut(trip: &Trip, yard: Option<&Yard>) -> Markup {
-    let uncut: &[String] = yard.map_or(&[], |yard| &yard.not_needed);
+    let uncut: &[String] = yard.map_or(&[], |yard| &yard.to_go_back);
     html! {
         @if trip.taken().next().is_some() && trip.in_hand().next().is_none() {
-            @if !uncut.is_empty() { p { "Not needed, can go back: " (uncut.join(", ")) "." } }
+            @if !uncut.is_empty() { p { "Cheaper without these, they can go back: " (uncut.join(", ")) "." } }
             form method="post" action="yard-cut" { button.big type="submit" { "Cut from these" } }
             p.note {
                 "Plans the job from these boards, then the rack, then what the list sells, into " code { "cut/plan" }

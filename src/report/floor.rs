@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use super::cell::Cell;
 use super::sheets::{Sheet, board_price};
 use crate::demand::Part;
-use crate::job::{BoardStock, History, Job, Species};
+use crate::job::{BoardStock, History, Job, LengthHistory, OperationHistory, SectionHistory};
 use crate::shopfloor::{CutPlan, Joint, RackChange, Standing, Yard};
 
 fn count(n: impl TryInto<i64>) -> Cell {
@@ -176,68 +176,11 @@ pub fn jobs(joint: &Joint) -> Sheet {
 /// The history: one section of one job a row and its lengths after it, then one operation a row.
 #[must_use]
 pub fn history(history: &History) -> Sheet {
-    let wood = |species: &Species| Cell::text(species.name());
-    let rows = history.sections.iter().flat_map(|row| {
-        let (cut, hours) = (Decimal::from(row.cut), row.hours);
-        let per = |figure: Decimal, of: Decimal| {
-            figure.checked_div(of).map_or(Cell::Empty, |figure| Cell::Decimal(figure.round_dp(4).normalize()))
-        };
-        let section = vec![
-            Cell::text(&row.job),
-            wood(&row.species),
-            Cell::Length(row.width),
-            Cell::Length(row.thickness),
-            count(row.boards),
-            count(row.cut),
-            count(row.rejected),
-            per(Decimal::from(row.rejected), cut),
-            Cell::Decimal(hours.normalize()),
-            per(hours * Decimal::ONE_HUNDRED, cut),
-            Cell::text(&row.plan),
-            row.by_board.map_or(Cell::Empty, Cell::Decimal),
-            Cell::text("strips"),
-            Cell::Empty,
-            Cell::Empty,
-            Cell::Empty,
-            Cell::Empty,
-        ];
-        let lengths = row.lengths.iter().map(move |of| {
-            let mut cells = vec![
-                Cell::text(&row.job),
-                wood(&row.species),
-                Cell::Length(row.width),
-                Cell::Length(row.thickness),
-                Cell::Empty,
-                count(of.cut),
-                count(of.rejected),
-                per(Decimal::from(of.rejected), Decimal::from(of.cut)),
-                Cell::Empty,
-                Cell::Empty,
-                Cell::text(&row.plan),
-                Cell::Empty,
-                Cell::text("length"),
-            ];
-            cells.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Length(of.length)]);
-            cells
-        });
-        std::iter::once(section).chain(lengths)
+    let strips = history.sections.iter().flat_map(|row| {
+        let lengths = row.lengths.iter().map(|of| length_row(row, *of));
+        std::iter::once(section_row(row)).chain(lengths)
     });
-    let work = history.operations.iter().map(|row| {
-        let mut cells = vec![Cell::text(&row.job)];
-        cells.extend(std::iter::repeat_n(Cell::Empty, 7));
-        cells.extend([
-            Cell::Decimal(row.hours.normalize()),
-            Cell::Empty,
-            Cell::text(&row.plan),
-            Cell::Empty,
-            Cell::text("operation"),
-            Cell::text(row.operation.word()),
-            Cell::Decimal(row.quoted.normalize()),
-            Cell::Decimal(row.minutes.normalize()),
-            Cell::Empty,
-        ]);
-        cells
-    });
+    let work = history.operations.iter().map(operation_row);
     const COLUMNS: [&str; 17] = [
         "job",
         "species",
@@ -257,5 +200,68 @@ pub fn history(history: &History) -> Sheet {
         "minutes",
         "length",
     ];
-    Sheet::new("history", &COLUMNS, rows.chain(work).collect())
+    Sheet::new("history", &COLUMNS, strips.chain(work).collect())
+}
+
+fn section_row(row: &SectionHistory) -> Vec<Cell> {
+    let cut = Decimal::from(row.cut);
+    let mut cells = vec![
+        Cell::text(&row.job),
+        Cell::text(row.species.name()),
+        Cell::Length(row.width),
+        Cell::Length(row.thickness),
+        count(row.boards),
+        count(row.cut),
+        count(row.rejected),
+        per(Decimal::from(row.rejected), cut),
+        Cell::Decimal(row.hours.normalize()),
+        per(row.hours * Decimal::ONE_HUNDRED, cut),
+        Cell::text(&row.plan),
+        row.by_board.map_or(Cell::Empty, Cell::Decimal),
+        Cell::text("strips"),
+    ];
+    cells.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Empty]);
+    cells
+}
+
+/// A row of one length has what it shares with its section, and no boards or hours of its own.
+fn length_row(row: &SectionHistory, of: LengthHistory) -> Vec<Cell> {
+    let mut cells = vec![
+        Cell::text(&row.job),
+        Cell::text(row.species.name()),
+        Cell::Length(row.width),
+        Cell::Length(row.thickness),
+        Cell::Empty,
+        count(of.cut),
+        count(of.rejected),
+        per(Decimal::from(of.rejected), Decimal::from(of.cut)),
+        Cell::Empty,
+        Cell::Empty,
+        Cell::text(&row.plan),
+        Cell::Empty,
+        Cell::text("length"),
+    ];
+    cells.extend([Cell::Empty, Cell::Empty, Cell::Empty, Cell::Length(of.length)]);
+    cells
+}
+
+fn operation_row(row: &OperationHistory) -> Vec<Cell> {
+    let mut cells = vec![Cell::text(&row.job)];
+    cells.extend(std::iter::repeat_n(Cell::Empty, 7));
+    cells.extend([
+        Cell::Decimal(row.hours.normalize()),
+        Cell::Empty,
+        Cell::text(&row.plan),
+        Cell::Empty,
+        Cell::text("operation"),
+        Cell::text(row.operation.word()),
+        Cell::Decimal(row.quoted.normalize()),
+        Cell::Decimal(row.minutes.normalize()),
+        Cell::Empty,
+    ]);
+    cells
+}
+
+fn per(figure: Decimal, of: Decimal) -> Cell {
+    figure.checked_div(of).map_or(Cell::Empty, |figure| Cell::Decimal(figure.round_dp(4).normalize()))
 }

@@ -1,6 +1,5 @@
 //! What a board of each size is worth to a job, and what one more strip of each part costs.
 
-use std::collections::btree_map::Entry;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::demand::Demand;
@@ -114,8 +113,36 @@ enum Change {
     Strip(usize),
 }
 
-/// Plans the wood of each change anew, the boards on hand first, then strips, then sizes for sale. Gives the strips'
-/// answers, and whether the listener stopped it.
+impl Change {
+    /// A board more; the others cost something.
+    fn saves(self, asked: &[Asked]) -> bool {
+        matches!(self, Self::Board(at) if matches!(asked[at], Asked::More(_)))
+    }
+
+    /// The wood that it changes.
+    fn label(self, problem: &BoardProblem, asked: &[Asked]) -> usize {
+        match self {
+            Self::Strip(part) => problem.parts[part].label,
+            Self::Board(at) => match &asked[at] {
+                Asked::More(kind) => kind.label,
+                Asked::Held(row) => problem.stock[*row].label,
+            },
+        }
+    }
+}
+
+/// What is planned anew: the boards on hand first, then strips, then sizes for sale.
+fn changes(problem: &BoardProblem, asked: &[Asked]) -> Vec<Change> {
+    if problem.parts.iter().map(|part| u64::from(part.count)).sum::<u64>() > MOST_STRIPS {
+        return Vec::new();
+    }
+    let (for_sale, on_hand): (Vec<Change>, Vec<Change>) =
+        (0..asked.len()).map(Change::Board).partition(|change| change.saves(asked));
+    let wanted = (0..problem.parts.len()).filter(|part| problem.parts[*part].count > 0).map(Change::Strip);
+    on_hand.into_iter().chain(wanted).chain(for_sale).take(MOST_PLANS).collect()
+}
+
+/// Plans the wood of each change anew. Gives the strips' answers, and whether the listener stopped it.
 ///
 /// A plan with a strip more or a board less is a plan of the job as it is too, and one of the job as it is does with a
 /// board more: so no figure is below zero, however short the search.
@@ -125,13 +152,7 @@ fn replan(
     boards: &mut [BoardWorth],
     listener: &mut Listener<'_>,
 ) -> (Vec<Option<Cents>>, bool) {
-    let held = |at: &usize| matches!(asked[*at], Asked::Held(_));
-    let (on_hand, for_sale): (Vec<usize>, Vec<usize>) = (0..asked.len()).partition(held);
-    let wanted = (0..problem.parts.len()).filter(|part| problem.parts[*part].count > 0);
-    let changes = on_hand.into_iter().map(Change::Board).chain(wanted.map(Change::Strip));
-    let strips: u64 = problem.parts.iter().map(|part| u64::from(part.count)).sum();
-    let most = if strips > MOST_STRIPS { 0 } else { MOST_PLANS };
-    let changes: Vec<Change> = changes.chain(for_sale.into_iter().map(Change::Board)).take(most).collect();
+    let changes = changes(problem, asked);
     let nodes = PLANNING / u32::try_from(changes.len().max(1)).unwrap_or(u32::MAX);
     let budget = Budget { nodes: nodes.clamp(10, 100), tries: 10 };
     let mut stopped = false;
@@ -140,35 +161,25 @@ fn replan(
         stopped |= plan.cut_short;
         Some(plan.cost).filter(|_| !stopped)
     };
-    let label = |change: Change| match change {
-        Change::Strip(part) => problem.parts[part].label,
-        Change::Board(at) => match &asked[at] {
-            Asked::More(kind) => kind.label,
-            Asked::Held(row) => problem.stock[*row].label,
-        },
-    };
-    let mut found: Vec<(Change, Option<Cents>)> = Vec::new();
-    let mut as_it_is: BTreeMap<usize, Cents> = BTreeMap::new();
+    let mut found: Vec<(Change, Cents)> = Vec::new();
+    let mut as_it_is: BTreeMap<usize, Option<Cents>> = BTreeMap::new();
     for change in changes {
-        let wood = of_wood(problem, label(change));
-        if let Entry::Vacant(place) = as_it_is.entry(label(change)) {
-            let Some(cost) = cost(&wood) else { break };
-            place.insert(cost);
-        }
-        let Some(base) = as_it_is.get_mut(&label(change)) else { break };
-        let with = cost(&changed(wood, asked, change));
-        if let (false, Some(cost)) = (matches!(change, Change::Board(at) if !held(&at)), with) {
-            *base = cost.min(*base);
+        let label = change.label(problem, asked);
+        let wood = of_wood(problem, label);
+        let Some(base) = as_it_is.entry(label).or_insert_with(|| cost(&wood)) else { continue };
+        let Some(with) = cost(&changed(wood, asked, change)) else { continue };
+        if !change.saves(asked) {
+            *base = with.min(*base);
         }
         found.push((change, with));
     }
     let mut strips = vec![None; problem.parts.len()];
     for (change, with) in found {
-        let Some((with, base)) = with.zip(as_it_is.get(&label(change)).copied()) else { continue };
+        let Some(base) = as_it_is[&change.label(problem, asked)] else { continue };
+        let figure = if change.saves(asked) { (base - with).max(Cents::ZERO) } else { with - base };
         match change {
-            Change::Strip(part) => strips[part] = Some(with - base),
-            Change::Board(at) if held(&at) => boards[at].replanned = Some(with - base),
-            Change::Board(at) => boards[at].replanned = Some((base - with).max(Cents::ZERO)),
+            Change::Strip(part) => strips[part] = Some(figure),
+            Change::Board(at) => boards[at].replanned = Some(figure),
         }
     }
     (strips, stopped)

@@ -31,9 +31,9 @@ pub struct Yard {
     pub short_wood: Volume,
     /// The cheapest finish found: picked boards free, the rest from the rack and the yard.
     pub finish: Finish,
-    /// Picked boards that the cheapest purchase leaves out, each picked board at its price: they go back before anything
+    /// Picked boards without which the purchase is cheaper, each picked board at its price: they go back before anything
     /// is paid.
-    pub not_needed: Vec<String>,
+    pub to_go_back: Vec<String>,
     /// A verdict on every board in hand.
     pub offers: Vec<Offer>,
 }
@@ -259,15 +259,18 @@ fn standing(
     let short: Vec<u32> = (0..parts.len()).map(|at| left(at) - from_rack[at]).collect();
     let wood = |(part, n): (&Part, &u32)| part.length * part.width * part.thickness * i64::from(*n);
     let short_wood = parts.iter().zip(&short).map(wood).sum();
+    let spent: Cents = picked.iter().map(|row| row.unit_cost * i64::from(row.on_hand.unwrap_or(0))).sum();
+    // A purchase that comes out no cheaper is no ground to give anything back but what is not cut at all.
+    let kept = if bought.plan.boards.cost < rest.plan.boards.cost + spent { bought } else { &rest };
     let uncut = picked.iter().filter_map(|row| {
-        let uncut = row.on_hand.unwrap_or(0).saturating_sub(bought.uses(&row.stock));
+        let uncut = row.on_hand.unwrap_or(0).saturating_sub(kept.uses(&row.stock));
         (uncut > 0).then(|| if uncut == 1 { row.stock.clone() } else { format!("{uncut} x {}", row.stock) })
     });
     debug_assert!(rest.job.boards.len() >= job.boards.len(), "the yard and the rack are among the boards");
     Yard {
         picked: picked.iter().map(|row| u64::from(row.on_hand.unwrap_or(0))).sum(),
-        spent: picked.iter().map(|row| row.unit_cost * i64::from(row.on_hand.unwrap_or(0))).sum(),
-        not_needed: uncut.collect(),
+        spent,
+        to_go_back: uncut.collect(),
         from_picked,
         from_rack,
         short,

@@ -38,8 +38,8 @@ pub(in crate::cli) fn yard(job: &Job, parts: &[Part], yard: &Yard) -> String {
     let short: u32 = yard.short.iter().sum();
     let wood = yard.short_wood.show(job.units, 2);
     let _ = writeln!(out, "\nShort: {short} strips, {wood} of finished wood.");
-    if !yard.not_needed.is_empty() {
-        out += &wrapped(&format!("Not needed, can go back: {}.", yard.not_needed.join(", ")), 2);
+    if !yard.to_go_back.is_empty() {
+        out += &wrapped(&format!("Cheaper without these, they can go back: {}.", yard.to_go_back.join(", ")), 2);
     }
     let boards = &yard.finish.plan.boards;
     if boards.optimal {

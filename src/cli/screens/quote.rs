@@ -213,7 +213,8 @@ pub(in crate::cli) fn quote_screen(job: &Job, plan: &Plan, head: Option<OfferHea
     out += &proof(job, plan);
     if let Some((markup, margin)) = quote.maker.gain {
         let share = |share: rust_decimal::Decimal| (share * rust_decimal::Decimal::ONE_HUNDRED).round_dp(2).normalize();
-        let text = format!("A {} % markup on the cost is a {} % margin on the price.", share(markup), share(margin));
+        let text =
+            format!("A markup of {} % on the cost is a margin of {} % on the price.", share(markup), share(margin));
         out += &wrapped(&text, 2);
     }
     out += &hours(job, plan, &quote);

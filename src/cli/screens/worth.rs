@@ -9,6 +9,38 @@ use crate::report::table::table;
 use crate::report::{self, Cell, Sheet, printable};
 use crate::shopfloor::WorthTable;
 
+/// Columns of the sheet with their heads on the screen.
+type Heads = &'static [(&'static str, &'static str)];
+const FOR_SALE: Heads = &[
+    ("width", "width"),
+    ("length", "length"),
+    ("item", "sold as"),
+    ("price", "price"),
+    ("worth", "worth"),
+    ("estimate", "estimate"),
+    ("replanned", "replanned"),
+];
+const ON_HAND: Heads = &[
+    ("item", "board"),
+    ("species", "wood"),
+    ("thickness", "thick"),
+    ("width", "width"),
+    ("length", "length"),
+    ("worth", "worth"),
+    ("estimate", "estimate"),
+    ("replanned", "replanned"),
+];
+const STRIPS: Heads = &[
+    ("item", "part"),
+    ("species", "wood"),
+    ("length", "length"),
+    ("width", "width"),
+    ("thickness", "thick"),
+    ("worth", "cost"),
+    ("estimate", "estimate"),
+    ("replanned", "replanned"),
+];
+
 /// Sizes for sale wood by wood, the rack, then the strips.
 pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> String {
     let money = printable(&job.shop.currency);
@@ -27,32 +59,13 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
     for rows in woods {
         let wood = format!("{} {}", rows[0][3].screen(job.units), rows[0][2].screen(job.units));
         out += &wrapped(&format!("One more board of {wood}, if it were free, would save"), 2);
-        let columns = [
-            ("width", "width"),
-            ("length", "length"),
-            ("item", "sold as"),
-            ("price", "price"),
-            ("worth", "worth"),
-            ("estimate", "estimate"),
-            ("replanned", "replanned"),
-        ];
-        out += &table(&part_of(&sheet, rows), job, &columns);
+        out += &table(&part_of(&sheet, rows), job, FOR_SALE);
         out.push('\n');
     }
     let rack: Vec<Vec<Cell>> = sheet.rows.iter().filter(|row| group(row) == "rack").cloned().collect();
     if !rack.is_empty() {
         out += "What one of the boards on hand saves\n";
-        let columns = [
-            ("item", "board"),
-            ("species", "wood"),
-            ("thickness", "thick"),
-            ("width", "width"),
-            ("length", "length"),
-            ("worth", "worth"),
-            ("estimate", "estimate"),
-            ("replanned", "replanned"),
-        ];
-        out += &table(&part_of(&sheet, rack), job, &columns);
+        out += &table(&part_of(&sheet, rack), job, ON_HAND);
         out.push('\n');
         if !found.cut_short && found.boards.iter().any(|board| board.worth.exact.is_none()) {
             out += "No figure: the job needs it.\n\n";
@@ -60,17 +73,7 @@ pub(in crate::cli) fn worth(job: &Job, demand: &Demand, found: &WorthTable) -> S
     }
     out += "What one more strip would cost\n";
     let strips = sheet.rows.iter().filter(|row| group(row) == "strip").cloned().collect();
-    let columns = [
-        ("item", "part"),
-        ("species", "wood"),
-        ("length", "length"),
-        ("width", "width"),
-        ("thickness", "thick"),
-        ("worth", "cost"),
-        ("estimate", "estimate"),
-        ("replanned", "replanned"),
-    ];
-    out += &table(&part_of(&sheet, strips), job, &columns);
+    out += &table(&part_of(&sheet, strips), job, STRIPS);
     out.push('\n');
     out + &meaning(job, found)
 }
@@ -91,6 +94,8 @@ fn meaning(job: &Job, found: &WorthTable) -> String {
     );
     if found.cut_short {
         out += &wrapped("Stopped early: where there is no figure it was not worked out.", 2);
+    } else if found.replanned.iter().all(Option::is_none) {
+        out += &wrapped("A job of so many strips is not planned anew for one of them.", 2);
     } else if !found.settled {
         out += &wrapped("The sizes are so fine that they were rounded: the figures are near, not exact.", 2);
     }

@@ -1,8 +1,10 @@
 //! The history of the shop: past jobs, a section a row.
 
+use std::collections::BTreeMap;
+
 use crate::files::{Desk, Entry, FileId, HistoryFile, Kind, Problem, nearest, read_history_rows};
 use crate::job::{History, LengthHistory, Operation, OperationHistory, SectionHistory, Species};
-use crate::measure::Units;
+use crate::measure::{Length, Units};
 
 /// The rows of a history; what is wrong with one is noted, and the others are read all the same.
 pub(super) fn history(desk: &Desk, file: (FileId, &str), units: Units) -> History {
@@ -11,22 +13,31 @@ pub(super) fn history(desk: &Desk, file: (FileId, &str), units: Units) -> Histor
     let of_strips = rows().filter(|row| !row.of_an_operation() && !row.of_a_length());
     let of_work = rows().filter(|row| row.of_an_operation());
     let mut sections: Vec<SectionHistory> = of_strips.filter_map(|row| section(desk, row)).collect();
+    let mut places: BTreeMap<Key, usize> = BTreeMap::new();
+    for (at, strips) in sections.iter().enumerate() {
+        places.entry(key(strips)).or_insert(at);
+    }
     for row in rows().filter(|row| row.of_a_length()) {
-        of_a_length(desk, row, &mut sections);
+        of_a_length(desk, row, &mut sections, &places);
     }
     History { sections, operations: of_work.filter_map(|row| worked(desk, row)).collect() }
 }
 
+/// What strips a row tells of: job, plan, wood, width and thickness.
+type Key = (String, String, Species, Length, Length);
+
+fn key(row: &SectionHistory) -> Key {
+    (row.job.clone(), row.plan.clone(), row.species.clone(), row.width, row.thickness)
+}
+
 /// Puts a row of one length to the strips that it is of.
-fn of_a_length(desk: &Desk, row: &HistoryFile, sections: &mut [SectionHistory]) {
+fn of_a_length(desk: &Desk, row: &HistoryFile, sections: &mut [SectionHistory], places: &BTreeMap<Key, usize>) {
     if row.length.is_missing() {
-        desk.add(
-            Problem::new(Kind::Missing, row.place, "a row of one length does not say which").help("fill in `length`"),
-        );
+        let what = "a row of one length does not say which";
+        desk.add(Problem::new(Kind::Missing, row.place, what).help("fill in `length`"));
     }
     let (Some(of), Some(length)) = (section(desk, row), row.length.given()) else { return };
-    let key = |row: &SectionHistory| (row.job.clone(), row.plan.clone(), row.species.clone(), row.width, row.thickness);
-    let Some(strips) = sections.iter_mut().find(|strips| key(strips) == key(&of)) else {
+    let Some(strips) = places.get(&key(&of)).map(|at| &mut sections[*at]) else {
         let what = "this row of one length belongs to no row of strips";
         let help = "there has to be a row of kind `strips` of the same job, plan, species, width and thickness";
         desk.add(Problem::new(Kind::Conflict, row.place, what).help(help));
