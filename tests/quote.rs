@@ -225,7 +225,7 @@ fn the_client_reads_what_is_built_of_what_and_on_which_terms() {
         terms,
         [
             "lead time: eight weeks",
-            "validity: this offer stands for 30 days from its date",
+            "validity: this quote is valid for 30 days from its date",
             "not included: painting; stairs",
             "changes: priced in writing and agreed before they are made: USD 65.00 for an hour of work, materials as quoted",
         ]

@@ -68,6 +68,14 @@ fn what_is_left_counts_at_the_shops_own_value() {
         let (said, worth) = asked();
         assert_eq!(said, verdict);
         assert!((worth.parse::<f64>().unwrap() - (20.0 + value * feet)).abs() < 0.006, "{worth} {feet}");
+        // What the yard has left of a listed board is the yard's, and so is a picked board that goes back.
+        let few = ["yard", "mine/job.toml", "--picked", "picked.csv", "--left", "5 of sale", "--csv"];
+        assert_eq!(rows(&shop.ok(&few))[0]["worth"], worth);
+        let dear = "dear,cherry,4/4,2-1/8,66,1,19.99,each\n";
+        shop.write("beside.csv", &(row("") + dear));
+        let beside = rows(&shop.ok(&["yard", "mine/job.toml", "--picked", "beside.csv", "--csv"]));
+        let cent_less = format!("{:.2}", worth.parse::<f64>().unwrap() - 0.01);
+        assert_eq!(beside[0]["worth"], cent_less, "{beside:?}");
     }
 }
 

@@ -18,7 +18,7 @@ pub(super) fn board_lines(job: &Job, plan: &BoardPlan) -> Result<Vec<BoardLine>,
     let mut lines = Vec::new();
     for (index, boards) in used {
         let stock = job.boards.get(index).ok_or(BillError::UnknownStock { index })?;
-        let volume = stock.length * stock.width * stock.thickness.charged() * i64::from(boards);
+        let volume = stock.volume() * i64::from(boards);
         let cost = cents(&stock.stock, stock.unit_cost.decimal().checked_mul(Decimal::from(boards)))?;
         lines.push(BoardLine { stock: index, boards, volume, cost });
     }

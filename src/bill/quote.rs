@@ -404,8 +404,8 @@ fn terms(job: &Job, head: Option<OfferHead>) -> Vec<(String, String)> {
     }
     match (terms.valid_days, head.and_then(|head| head.valid_until)) {
         (_, Some(until)) => add("validity", format!("this quote is valid until {until}")),
-        (Some(1), None) => add("validity", "this offer stands for a day from its date".to_owned()),
-        (Some(days), None) => add("validity", format!("this offer stands for {days} days from its date")),
+        (Some(1), None) => add("validity", "this quote is valid for a day from its date".to_owned()),
+        (Some(days), None) => add("validity", format!("this quote is valid for {days} days from its date")),
         (None, None) => {}
     }
     if !terms.exclusions.is_empty() {

@@ -1,7 +1,7 @@
 //! What the yard, the rack and the cloth counter hold: one row of a file each.
 
 use super::Species;
-use crate::measure::{Cents, Length, Price, Ratio, StockThickness, Units};
+use crate::measure::{Cents, Length, Price, Ratio, StockThickness, Units, Volume};
 
 /// One row of the boards file.
 #[derive(Debug, Clone, PartialEq)]
@@ -74,6 +74,12 @@ pub struct Defect {
 }
 
 impl BoardStock {
+    /// Wood of one board, at the thickness that is charged.
+    #[must_use]
+    pub fn volume(&self) -> Volume {
+        self.length * self.width * self.thickness.charged()
+    }
+
     /// Boards held for other jobs than this one.
     pub fn held_from<'a>(&'a self, job: &'a str) -> impl Iterator<Item = &'a Hold> {
         self.held.iter().filter(move |hold| hold.by != job)

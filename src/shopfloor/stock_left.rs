@@ -38,8 +38,7 @@ pub(super) fn stock_left(job: &Job, parts: &[Part], rounds: &[Round]) -> Vec<Boa
 
 /// Owned wood at so many cents a board foot, rounded up: the smallest pieces go first.
 fn handled(board: BoardStock, cents: i64) -> BoardStock {
-    let volume = board.length * board.width * board.thickness.charged();
-    let feet = volume.board_feet(2).ceil().max(Decimal::ONE);
+    let feet = board.volume().board_feet(2).ceil().max(Decimal::ONE);
     let price = Price::new(feet * Decimal::new(cents, 2)).unwrap_or(Price::ZERO);
     BoardStock {
         price: Some((price, BoardUnit::Each)),

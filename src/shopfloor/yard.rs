@@ -153,7 +153,7 @@ fn offer(job: &Job, row: &BoardStock, without: &Finish, with: &Finish) -> Offer 
     // A plan that does without the board is a plan with it: a dearer answer is the search's, not the board's.
     let unused = with.plan.boards.cost > without.plan.boards.cost;
     let left_without = left_of(without);
-    let left_with = if unused { left_without + volume(row) } else { left_of(with) };
+    let left_with = if unused { left_without + row.volume() } else { left_of(with) };
     let left = left_worth(job, left_with) - left_worth(job, left_without);
     let (without, with) = (&without.plan.boards, &with.plan.boards);
     let cost_with = with.cost.min(without.cost);
@@ -166,15 +166,12 @@ fn offer(job: &Job, row: &BoardStock, without: &Finish, with: &Finish) -> Offer 
     }
 }
 
-fn volume(board: &BoardStock) -> Volume {
-    board.length * board.width * board.thickness.charged()
-}
-
-/// Wood at hand when a finish is cut: offcuts worth keeping for its strips, and boards that were not bought for it and
-/// are not cut.
+/// Wood of the shop's own that is left when a finish is cut: offcuts worth keeping for its strips, and boards that are
+/// not cut, but for those that are still the yard's.
 fn left_of(finish: &Finish) -> Volume {
     let (rules, boards) = (&finish.job.shop.cutting, &finish.job.boards);
-    let mut uncut: Vec<u32> = boards.iter().map(|board| board.on_hand.unwrap_or(0)).collect();
+    let own = |board: &BoardStock| board.on_hand.filter(|_| board.place != BoardPlace::Yard).unwrap_or(0);
+    let mut uncut: Vec<u32> = boards.iter().map(own).collect();
     let mut left = Volume::default();
     for cut in &finish.plan.boards.boards {
         let stock = &boards[cut.stock];
@@ -185,7 +182,7 @@ fn left_of(finish: &Finish) -> Volume {
         let kept = kept.iter().filter(|left| worth_keeping(rules, &strips, &left.board()));
         left = kept.fold(left, |sum, of| sum + of.length * of.width * of.thickness.charged() * i64::from(of.pieces));
     }
-    boards.iter().zip(uncut).fold(left, |sum, (board, uncut)| sum + volume(board) * i64::from(uncut))
+    boards.iter().zip(uncut).fold(left, |sum, (board, uncut)| sum + board.volume() * i64::from(uncut))
 }
 
 /// What wood that is left is worth to the shop.
