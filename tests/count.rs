@@ -461,6 +461,29 @@ fn rates_and_hours_gather_in_the_shops_history_and_come_back_as_a_prior() {
     shop.refused(&["count", "mine/again.toml", "--plan", "out"], "cannot have been rejected");
 }
 
+/// Five thousand short strips of which one in a hundred bowed say little of long ones, of which three in ten did. The plan
+/// passes the second opinion, which works the rates out by itself.
+#[test]
+fn long_strips_have_the_spares_of_long_strips() {
+    let shop = rails();
+    shop.write("mine/shop.toml", &format!("history = \"past.csv\"\n{}", shop.read("mine/shop.toml")));
+    let strips = "job,species,width,thickness,boards,cut,rejected,hours,kind,length\n\
+                  past,cherry,0.625,0.375,265,5300,140,1,strips,\n";
+    let row =
+        |cut: u32, rejected: u32, length: u32| format!("past,cherry,0.625,0.375,,{cut},{rejected},,length,{length}\n");
+    let spares = |history: &str| -> Vec<u64> {
+        shop.write("mine/past.csv", history);
+        shop.ok(&["plan", JOB, "--out", "planned"]);
+        let mut parts = rows(&shop.read("planned/slats.csv"));
+        parts.sort_by_key(|part| part["length"].parse::<f64>().unwrap() as u64);
+        parts.iter().map(|part| part["spares"].parse().unwrap()).collect()
+    };
+    let pooled = spares(strips);
+    let by_length = spares(&(strips.to_owned() + &row(5_000, 50, 18) + &row(300, 90, 40)));
+    assert!(by_length[1] >= pooled[1] + 3, "long: {by_length:?} {pooled:?}");
+    assert!(by_length[0] <= pooled[0], "short: {by_length:?} {pooled:?}");
+}
+
 #[test]
 fn err_counts_that_do_not_fit_the_plan() {
     let shop = rails();
