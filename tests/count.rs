@@ -9,10 +9,10 @@ use crate::floor_support;
 
 use floor_support::{ShopFolder, rows};
 
-const JOB: &str = "mine/job.toml";
+pub(crate) const JOB: &str = "mine/job.toml";
 
 /// Long and short rails of one section.
-fn rails() -> ShopFolder {
+pub(crate) fn rails() -> ShopFolder {
     let strip = |name: &str, length: u32, quantity: u32| {
         format!(
             "[[strip]]\nname = \"{name}\"\nspecies = \"cherry\"\nlength = {length}\nwidth = \"5/8\"\n\
@@ -25,7 +25,7 @@ fn rails() -> ShopFolder {
     )
 }
 
-fn column(csv: &str, name: &str) -> Vec<u64> {
+pub(crate) fn column(csv: &str, name: &str) -> Vec<u64> {
     rows(csv).iter().map(|row| row[name].parse().unwrap()).collect()
 }
 
@@ -325,50 +325,6 @@ fn straight_strips_that_nobody_wants_make_shorter_ones_before_anything_is_cut() 
     }
 }
 
-/// Said at the saw: a board a line, what is not said is straight, boards that are not named are not cut yet.
-#[test]
-fn a_count_is_said_a_board_a_line_and_day_by_day() {
-    let shop = rails();
-    let blank = rows(&shop.ok(&["count", JOB, "--plan", "out", "--blank"]));
-    let boards: usize = blank.iter().map(|row| row["board"].parse::<usize>().unwrap()).max().unwrap();
-    let yields = |board: usize| -> u64 {
-        let here = blank.iter().filter(|row| row["board"] == board.to_string());
-        here.map(|row| row["yields"].parse::<u64>().unwrap()).sum()
-    };
-    let of_first = blank.iter().find(|row| row["board"] == "1").unwrap()["part"].clone();
-    let ask = |files: &[&str]| {
-        let mut arguments = vec!["count", JOB, "--plan", "out", "--csv"];
-        files.iter().for_each(|file| arguments.extend(["--cut", file]));
-        let csv = shop.ok(&arguments);
-        ["straight", "rejected", "to_come"].map(|name| column(&csv, name).iter().sum::<u64>())
-    };
-    let all: u64 = (1..=boards).map(yields).sum();
-    assert!(boards >= 3, "{boards}");
-    shop.write("monday", &format!("board 1: 2 bowed, 1 rejected {of_first}   # a wild one\n"));
-    let set_up = all - yields(1) - ask(&["monday"])[2];
-    assert!(set_up <= 1, "{set_up}");
-    assert_eq!(ask(&["monday"])[..2], [yields(1) - 3, 3]);
-    shop.write("tuesday", &format!("boards 2 to {boards}: all straight\n"));
-    assert_eq!(ask(&["monday", "tuesday"]), [all - 3, 3, 0]);
-
-    let count = |file| ["count", JOB, "--plan", "out", "--cut", file];
-    shop.refused(&[&count("monday")[..], &["--cut", "monday"]].concat(), "are one file");
-    for (text, said) in [
-        ("board 1: 2 bowed\nboard 1: 1 bowed\n", "counted twice"),
-        ("board 1: 900 bowed\n", "more strips are rejected than board 1 yields"),
-        ("board 1: 900 bowed S01\n", "board 1"),
-        ("board 88: 1 bowed\n", "no board 88"),
-        ("board 1: 1 bowed S77\n", "no strips of `S77`"),
-        ("board 1: some bowed\n", "this line counts no board"),
-        ("boards 1 to 2: 1 bowed\n", "counted board by board"),
-    ] {
-        shop.write("cut", text);
-        shop.refused(&count("cut"), said);
-    }
-    shop.write("wednesday", "board 1: all straight\n");
-    shop.refused(&[&count("monday")[..], &["--cut", "wednesday"]].concat(), "in `monday` and again in `wednesday`");
-}
-
 /// Three boards hold seven rails each and are planned for fifteen. When the first comes out badly the others, planned
 /// anew, make it up, and nobody goes to the yard.
 #[test]
@@ -398,7 +354,8 @@ fn boards_not_yet_cut_are_planned_anew_before_anything_is_bought() {
     assert_eq!(rows(&shop.read("mine/boards.csv"))[0]["on_hand"], "0");
     // What is planned anew is not counted by the old plan.
     shop.write("cut", "boards 1 to 3: all straight\n");
-    shop.refused(&[&both[..], &["--cut", "cut"]].concat(), "plans it anew");
+    let old = ["count", JOB, "--plan", "out", "--cut", "cut", "--plan", "again"];
+    shop.refused(&old, "plans it anew");
 }
 
 #[test]

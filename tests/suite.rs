@@ -22,6 +22,7 @@ mod cloth_short_runs;
 mod cloth_support;
 mod common;
 mod count;
+mod count_lines;
 mod demand;
 mod earned;
 mod ease;

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 
 use super::csv_out::CsvOut;
+use super::cuts::Cuts;
 use super::progress::Watch;
 use super::{Ending, Limit, claim, load, next_step, refused, screens, whole_text, write_claimed};
 use crate::demand::{self, Part};
@@ -52,14 +53,8 @@ pub(super) struct AtYard {
 pub(super) struct AtSaw {
     /// The job file.
     job: PathBuf,
-    /// The plan folder that was cut; one for each cut.
-    #[arg(long, required = true)]
-    plan: Vec<PathBuf>,
-    /// What was counted: rows as `--blank` prints, or
-    /// lines such as `board 3: 2 bowed`. One for each
-    /// plan; of a single plan also one for each day
-    #[arg(long, verbatim_doc_comment)]
-    cut: Vec<PathBuf>,
+    #[command(flatten)]
+    cuts: Cuts,
     /// Print a blank count of the last plan, to be filled in.
     #[arg(long, conflicts_with_all = ["cut", "out", "record", "json"])]
     blank: bool,
@@ -80,13 +75,9 @@ pub(super) struct AtSaw {
 pub(super) struct AtRack {
     /// The job file.
     job: PathBuf,
-    /// The plan folder that was cut; one for each cut.
-    #[arg(long, required = true)]
-    plan: Vec<PathBuf>,
-    /// The count of each plan: only boards counted whole go
-    /// to the rack. Without it, all of them
-    #[arg(long, verbatim_doc_comment)]
-    cut: Vec<PathBuf>,
+    // With a count of the last plan only boards counted whole go to the rack, without one all of them.
+    #[command(flatten)]
+    cuts: Cuts,
     /// The boards file to bring up to date.
     #[arg(long)]
     rack: PathBuf,
@@ -209,20 +200,18 @@ fn same_place(a: &Path, b: &Path) -> bool {
     a == b || real(a).is_some_and(|a| Some(a) == real(b))
 }
 
-/// The plans that were cut, each with its count where there is one.
-fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>, Ending> {
-    if plans.len() > 1 && cuts.len() > plans.len() {
-        return Err(Ending::wrong("there are more counts than plans", "give each `--cut` its `--plan`"));
-    }
-    for (number, cut) in cuts.iter().enumerate() {
-        if let Some(same) = cuts[..number].iter().find(|other| same_place(other, cut)) {
+/// The plans that were cut, each with its counts where there are any.
+fn rounds(laid: &Laid, cuts: &Cuts) -> Result<Vec<Round>, Ending> {
+    let (plans, counts) = (cuts.plans(), cuts.counts());
+    for (number, cut) in counts.iter().enumerate() {
+        if let Some(same) = counts[..number].iter().find(|other| same_place(other, cut)) {
             let what = format!("`{}` and `{}` are one file", same.display(), cut.display());
             return Err(Ending::wrong(what, "name each count once"));
         }
     }
     let wrong = |error| failed(&laid.job, error);
     let mut rounds: Vec<Round> = Vec::new();
-    for (number, plan) in plans.iter().enumerate() {
+    for (number, (plan, days)) in plans.iter().zip(cuts.by_plan()?).enumerate() {
         if let Some(same) = plans[..number].iter().find(|other| same_place(other, plan)) {
             let what = format!("`{}` and `{}` are one folder", same.display(), plan.display());
             return Err(Ending::wrong(what, EACH_CUT_ONCE));
@@ -235,8 +224,6 @@ fn rounds(laid: &Laid, plans: &[PathBuf], cuts: &[PathBuf]) -> Result<Vec<Round>
             let what = format!("`{}` and `{}` hold one plan", plans[at].display(), plan.folder.display());
             return Err(Ending::wrong(what, EACH_CUT_ONCE));
         }
-        // Of one plan every count is one of its days; of several plans each has its own.
-        let days = if plans.len() == 1 { cuts } else { cuts.get(number).map_or(&[][..], std::slice::from_ref) };
         let read = |cut: &PathBuf| read_count(&laid.job, &laid.parts, &plan, cut);
         let rows = days.iter().map(|cut| Ok((cut.as_path(), read(cut)?))).collect::<Result<Vec<_>, _>>();
         let rows = rows.and_then(|days| together(&laid.parts, days)).map_err(wrong)?;
@@ -259,11 +246,11 @@ pub(super) fn past(job: &Job) -> Result<(History, Option<Vec<u8>>), Ending> {
 
 pub(super) fn count(asked: &AtSaw) -> Result<Ending, Ending> {
     let mut laid = laid(&asked.job)?;
-    if let Some(own) = asked.out.iter().find(|out| asked.plan.iter().any(|plan| same_place(plan, out))) {
+    if let Some(own) = asked.out.iter().find(|out| asked.cuts.plans().iter().any(|plan| same_place(plan, out))) {
         let what = format!("`{}` holds a plan that was cut: writing there would destroy its record", own.display());
         return Err(Ending::wrong(what, "name another folder with `--out`, such as `--out again`"));
     }
-    let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
+    let rounds = rounds(&laid, &asked.cuts)?;
     let begun = begun_with(&laid.job, &laid.doors, &rounds).map_err(|error| refused(&laid.job, &error.into()))?;
     (laid.parts, laid.confidence) = (begun.parts, begun.confidence);
     let Laid { job, doors, parts, confidence } = &laid;
@@ -332,7 +319,7 @@ pub(super) fn write_history(job: &Job, history: &History, seen: Option<&[u8]>) -
 
 pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
     let laid = laid(&asked.job)?;
-    let rounds = rounds(&laid, &asked.plan, &asked.cut)?;
+    let rounds = rounds(&laid, &asked.cuts)?;
     let Laid { job, parts, .. } = &laid;
     let path = &asked.rack;
     if asked.update && path == Path::new("-") {
@@ -344,10 +331,12 @@ pub(super) fn rack(asked: &AtRack) -> Result<Ending, Ending> {
         let what = format!("`{}` changed since it had that mark: nothing was written", path.display());
         return Err(Ending::wrong(what, "look at it and ask again, without `--seen` for its new mark"));
     }
-    let last = rounds.len().saturating_sub(1);
     let Some(round) = rounds.last() else { return Err(Ending::wrong("no plan is given", "name one with `--plan`")) };
-    let done: Vec<usize> =
-        if asked.cut.len() > last { round.done().collect() } else { (0..round.plan.boards.len()).collect() };
+    let done: Vec<usize> = if asked.cuts.by_plan()?.last().is_some_and(|days| !days.is_empty()) {
+        round.done().collect()
+    } else {
+        (0..round.plan.boards.len()).collect()
+    };
     let change = rack_change(job, parts, round, &done, (path, &text)).map_err(|error| failed(job, error))?;
     let changes = !(change.used.is_empty() && change.kept.is_empty());
     let write = asked.update && changes;

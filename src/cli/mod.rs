@@ -2,6 +2,7 @@
 
 mod completions;
 mod csv_out;
+mod cuts;
 pub mod diagnostic;
 mod examples;
 mod floor;

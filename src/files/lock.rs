@@ -10,7 +10,7 @@ const TRIES: u32 = 20;
 /// A lock, held until dropped.
 #[derive(Debug)]
 pub(crate) struct Lock {
-    _file: File,
+    file: File,
     path: PathBuf,
 }
 
@@ -49,7 +49,7 @@ impl Lock {
             }
             // Whoever held it before may have removed it: a lock on a file without a name keeps nobody out.
             if same_file(&file, path) {
-                return Ok(Self { _file: file, path: path.to_owned() });
+                return Ok(Self { file, path: path.to_owned() });
             }
         }
         Err(NoLock::Busy)
@@ -59,6 +59,13 @@ impl Lock {
     pub(crate) fn remove(self) {
         // While it is still held, so that nobody locks a file that is about to go.
         let _ = fs::remove_file(&self.path);
+    }
+}
+
+impl Drop for Lock {
+    /// Closing the file would not do: a program that is just being started may still have it open too.
+    fn drop(&mut self) {
+        let _ = self.file.unlock();
     }
 }
 

@@ -35,7 +35,7 @@ pub(crate) use boards_file::{BoardRow, parse_defects, read_boards};
 pub(crate) use case_file::{BackFile, CaseFile, EdgingFile, LiningFile, ShelvesFile};
 pub(crate) use change_file::ChangeFile;
 pub(crate) use cloth_file::{ClothRow, read_cloth};
-pub(crate) use count_lines::{CountLine, is_in_lines, read_count_lines};
+pub(crate) use count_lines::{CountLine, Said, is_in_lines, read_count_lines};
 #[cfg(feature = "open")]
 pub(crate) use csv_table::cells_of;
 pub(crate) use csv_table::parted_by;

@@ -5,11 +5,12 @@ use std::path::Path;
 
 use rust_decimal::Decimal;
 
+use super::said::said;
 use super::salvage::{pieces, serves};
 use super::{CutPlan, FloorError};
 use crate::demand::Part;
 use crate::files::{
-    At, CountFile, CountLine, Desk, Kind, LARGEST_CSV, Place, Problem, Sources, is_in_lines, nearest, read_count_lines,
+    At, CountFile, Desk, Kind, LARGEST_CSV, Place, Problem, Sources, is_in_lines, nearest, read_count_lines,
     read_count_rows,
 };
 use crate::job::Job;
@@ -79,8 +80,8 @@ pub fn read_count(job: &Job, parts: &[Part], plan: &CutPlan, path: &Path) -> Res
     let mut read: Vec<(CountRow, Place)> = Vec::new();
     if let Some((id, text)) = desk.open(path, LARGEST_CSV, None) {
         if is_in_lines(&text) {
-            for line in read_count_lines(&desk, (id, &text)) {
-                let rows = said(&desk, parts, plan, &line);
+            for line in read_count_lines(&desk, (id, &text), job.units) {
+                let rows = said(&desk, job, parts, plan, &line);
                 read.extend(rows.into_iter().map(|row| (row, line.place)));
             }
         } else {
@@ -121,64 +122,6 @@ pub fn together(parts: &[Part], days: Vec<(&Path, Vec<CountRow>)>) -> Result<Vec
     Ok(days.into_iter().flat_map(|(_, rows)| rows).collect())
 }
 
-/// The rows that a line says of its boards. Rejects of no named part are shared among the board's parts as it yields
-/// them.
-fn said(desk: &Desk, parts: &[Part], plan: &CutPlan, line: &CountLine) -> Vec<CountRow> {
-    let (first, last) = line.boards;
-    let mut rows = Vec::new();
-    if first < last && line.rejected.iter().any(|(count, _)| *count > 0) {
-        let problem = Problem::new(Kind::BadValue, line.place, "rejects are counted board by board");
-        desk.add(problem.help("write a line for each board; only `all straight` may be said of several"));
-        return rows;
-    }
-    for number in first..=last {
-        let Some(board) = known_board(desk, plan, &At { value: number, place: line.place }) else { break };
-        let here: BTreeMap<usize, u32> =
-            plan.boards[board].rips.iter().map(|row| (row.part, plan.boards[board].yields(row.part))).collect();
-        let mut rejected: BTreeMap<usize, u32> = BTreeMap::new();
-        let mut unnamed = 0u32;
-        for (count, name) in &line.rejected {
-            let Some(name) = name else {
-                unnamed = unnamed.saturating_add(*count);
-                continue;
-            };
-            let at = At { value: name.clone(), place: line.place };
-            let Some(part) = known_part(desk, parts, plan, board, &at) else { return rows };
-            let sum = rejected.entry(part).or_default();
-            *sum = sum.saturating_add(*count);
-        }
-        let left = |rejected: &BTreeMap<usize, u32>, part: usize| {
-            here[&part].saturating_sub(rejected.get(&part).copied().unwrap_or(0))
-        };
-        let room: u64 = here.keys().map(|part| u64::from(left(&rejected, *part))).sum();
-        let over = here.iter().any(|(part, yields)| rejected.get(part).is_some_and(|count| count > yields));
-        if over || u64::from(unnamed) > room {
-            let all: u64 = here.values().map(|yields| u64::from(*yields)).sum();
-            let what = format!("more strips are rejected than board {number} yields");
-            let each: Vec<String> = here.iter().map(|(part, n)| format!("{n} of {}", parts[*part].name)).collect();
-            let help = format!("it yields {all}: {}", each.join(", "));
-            desk.add(Problem::new(Kind::Conflict, line.place, what).help(help));
-            return rows;
-        }
-        for _ in 0..unnamed {
-            // The part of which the largest share is still taken for straight.
-            let share = |part: &&usize| f64::from(left(&rejected, **part)) / f64::from(here[*part].max(1));
-            let next = here.keys().max_by(|a, b| {
-                share(a).total_cmp(&share(b)).then(left(&rejected, **a).cmp(&left(&rejected, **b))).then(b.cmp(a))
-            });
-            if let Some(part) = next {
-                *rejected.entry(*part).or_default() += 1;
-            }
-        }
-        rows.extend(here.iter().map(|(&part, &yields)| {
-            let rejected = rejected.get(&part).copied().unwrap_or(0);
-            let straight = yields - rejected;
-            CountRow { board, part, straight, rejected, straight_length: None, crosscut: None, hours: Decimal::ZERO }
-        }));
-    }
-    rows
-}
-
 fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &CountFile) -> Option<CountRow> {
     let missing = |column: &str| {
         let problem = Problem::new(Kind::Missing, row.place, format!("`{column}` is empty in this row"));
@@ -212,10 +155,8 @@ fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &Count
                 .help(format!("straight and rejected strips of {name} together are at most {yields}")),
         );
     }
-    let longest = parts[part].length + job.shop.cutting.length_trim;
-    if let Some(at) = row.straight_length.given().filter(|at| at.value > longest) {
-        let what = format!("`straight_length` is more than the strip's own {}", longest.show(job.units));
-        desk.add(Problem::new(Kind::Conflict, at.place, what).help("the straight length left in each reject"));
+    if let Some(at) = row.straight_length.given() {
+        no_longer_than_it_is(desk, job, &parts[part], at);
     }
     let mut counted = CountRow {
         board,
@@ -232,8 +173,23 @@ fn count_row(desk: &Desk, job: &Job, parts: &[Part], plan: &CutPlan, row: &Count
     Some(counted)
 }
 
+/// What is straight of a reject is a part of it.
+pub(super) fn no_longer_than_it_is(desk: &Desk, job: &Job, part: &Part, straight: &At<Length>) {
+    let longest = part.length + job.shop.cutting.length_trim;
+    if straight.value > longest {
+        let what = format!("`straight_length` is more than the strip's own {}", longest.show(job.units));
+        desk.add(Problem::new(Kind::Conflict, straight.place, what).help("the straight length left in each reject"));
+    }
+}
+
 /// What was crosscut from the strips of a row: a shorter part of its section, and no more than they give.
-fn crosscut(desk: &Desk, job: &Job, parts: &[Part], row: &CountRow, at: &At<(u32, String)>) -> Option<(usize, u32)> {
+pub(super) fn crosscut(
+    desk: &Desk,
+    job: &Job,
+    parts: &[Part],
+    row: &CountRow,
+    at: &At<(u32, String)>,
+) -> Option<(usize, u32)> {
     let (strips, name) = &at.value;
     let from = &parts[row.part];
     let to = (0..parts.len()).find(|to| parts[*to].name == *name && serves(from, &parts[*to]));
@@ -262,7 +218,7 @@ fn crosscut(desk: &Desk, job: &Job, parts: &[Part], row: &CountRow, at: &At<(u32
     Some((to, *strips))
 }
 
-fn known_board(desk: &Desk, plan: &CutPlan, at: &At<u32>) -> Option<usize> {
+pub(super) fn known_board(desk: &Desk, plan: &CutPlan, at: &At<u32>) -> Option<usize> {
     let boards = plan.boards.len();
     let board = (at.value as usize).checked_sub(1).filter(|board| *board < boards);
     if board.is_none() {
@@ -272,7 +228,7 @@ fn known_board(desk: &Desk, plan: &CutPlan, at: &At<u32>) -> Option<usize> {
     board
 }
 
-fn known_part(desk: &Desk, parts: &[Part], plan: &CutPlan, board: usize, at: &At<String>) -> Option<usize> {
+pub(super) fn known_part(desk: &Desk, parts: &[Part], plan: &CutPlan, board: usize, at: &At<String>) -> Option<usize> {
     let here: BTreeSet<usize> = plan.boards[board].rips.iter().map(|row| row.part).collect();
     let part = here.iter().copied().find(|part| parts[*part].name == at.value);
     if part.is_none() {

@@ -1,5 +1,11 @@
 //! The rest of a job as a job of its own.
 
+use std::num::NonZero;
+use std::panic::resume_unwind;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::mpsc;
+use std::thread::available_parallelism;
+
 use itertools::Itertools;
 
 use crate::demand::Part;
@@ -72,6 +78,54 @@ pub fn finish(
         part.name.clone_from(&of_the_whole.expect("every strip of the rest is a part of the whole").name);
     }
     Ok(Finish { job: rest, plan: planned })
+}
+
+/// What is asked of [`finish`].
+#[derive(Debug)]
+pub(super) struct Ask {
+    /// Strips of each part.
+    pub(super) wants: Vec<u32>,
+    /// What they are cut from.
+    pub(super) boards: Vec<BoardStock>,
+}
+
+/// Several of them, as many at a time as there are processors; the answers are in the order of the questions.
+pub(super) fn finish_each(
+    job: &Job,
+    parts: &[Part],
+    asked: &[Ask],
+    budget: &Budget,
+    listener: &mut dyn FnMut(Stage, Progress) -> Flow,
+) -> Vec<Result<Finish, CannotPlan>> {
+    let processors = available_parallelism().map_or(1, NonZero::get);
+    let workers = processors.min(asked.len());
+    let (next, stopped) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let (tell, told) = mpsc::channel();
+    let work = |tell: mpsc::Sender<(Stage, Progress)>| {
+        let mut hear = |stage, progress| {
+            // Nobody listens any more only when the listener has panicked.
+            let heard = tell.send((stage, progress)).is_ok();
+            if heard && !stopped.load(Ordering::Relaxed) { Flow::Continue } else { Flow::Stop }
+        };
+        let mut done = Vec::new();
+        while let Some((at, ask)) = asked.iter().enumerate().nth(next.fetch_add(1, Ordering::Relaxed)) {
+            done.push((at, finish(job, parts, &ask.wants, ask.boards.clone(), budget, &mut hear)));
+        }
+        done
+    };
+    let work = &work;
+    std::thread::scope(|scope| {
+        let start = |tell: mpsc::Sender<_>| scope.spawn(move || work(tell));
+        let workers: Vec<_> = (0..workers).map(|_| start(tell.clone())).collect();
+        drop(tell);
+        for (stage, progress) in told {
+            if listener(stage, progress) == Flow::Stop {
+                stopped.store(true, Ordering::Relaxed);
+            }
+        }
+        let done = workers.into_iter().flat_map(|worker| worker.join().unwrap_or_else(|panic| resume_unwind(panic)));
+        done.sorted_by_key(|(at, _)| *at).map(|(_, solved)| solved).collect()
+    })
 }
 
 fn same_size(a: &Part, b: &Part) -> bool {

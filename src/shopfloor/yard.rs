@@ -2,14 +2,15 @@
 
 use std::collections::BTreeSet;
 
+use super::finish::{Ask, finish_each};
+use super::in_hand::Judging;
 use super::picked::{offered, own_names, owned};
-use super::{Finish, FloorError, finish, with_picked};
-use crate::cutting::{StripSize, worth_keeping};
+use super::{Finish, FloorError, Offer, finish, with_picked};
 use crate::demand::Part;
 use crate::job::{BoardPlace, BoardStock, Job};
-use crate::measure::{Cents, Units, Volume};
+use crate::measure::{Cents, Volume};
 use crate::packing::{Budget, Flow, Progress};
-use crate::plan::Stage;
+use crate::plan::{CannotPlan, Stage};
 
 /// Work of one solve at the yard: the answer is wanted while the board is in hand.
 pub const YARD: Budget = Budget { nodes: 20, tries: 20 };
@@ -38,73 +39,10 @@ pub struct Yard {
     pub offers: Vec<Offer>,
 }
 
-/// What one more board would be worth.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Offer {
-    /// Its name in the file.
-    pub stock: String,
-    /// Its price.
-    pub price: Cents,
-    /// How much cheaper the rest becomes with it, both finishes solved anew, and how much more wood is left.
-    pub worth: Cents,
-    /// No less than this: what is saved is proven, what is left is that of the two finishes.
-    pub at_least: Cents,
-    /// No more than this, likewise.
-    pub at_most: Cents,
-}
-
-/// What to do with a board in hand.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Verdict {
-    /// It is worth more than its price.
-    Take,
-    /// It is worth less than its price.
-    Leave,
-    /// Its worth is within 1 % of its price, or what is proven does not tell on which side of it.
-    TossUp,
-}
-
-impl Verdict {
-    /// In words.
-    #[must_use]
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Take => "take it",
-            Self::Leave => "leave it",
-            Self::TossUp => "toss-up",
-        }
-    }
-}
-
-impl Offer {
-    /// The verdict, as far as it is known.
-    #[must_use]
-    pub fn verdict(&self) -> Verdict {
-        if self.at_most.get() <= 0 {
-            return Verdict::Leave;
-        }
-        let (worth, price) = (i128::from(self.worth.get()), i128::from(self.price.get()));
-        if (worth - price).abs() * 100 < price || worth == price {
-            return Verdict::TossUp;
-        }
-        match (worth > price, self.at_least >= self.price, self.at_most <= self.price) {
-            (true, true, _) => Verdict::Take,
-            (false, _, true) => Verdict::Leave,
-            _ => Verdict::TossUp,
-        }
-    }
-}
-
 /// Judges the boards picked so far. In `rows` a count on hand says that so many are picked (0: looked
 /// at and left), no count that the board is in hand and asked about.
 ///
-/// The worth of a board is what the boards of the job cost without it less what they cost with it, for
-/// nothing: the saving that it is bought for. Picked boards count at their prices, for they may still go back. Its proven limits follow from the two bounds: at least
-/// the bound without less the cost with, at most the cost without less the bound with. Of several boards
-/// What the shop says wood that is left is worth (`offcut_value`) is counted on both sides: offcuts worth keeping, and boards
-/// at hand that are not cut. Of several boards
-/// in hand those that are cut together at least cost are found first, each at its price; each board is then
-/// judged beside the others of these, so that of three alike of which one is needed, one is taken.
+/// Nothing is paid yet: where a better board comes to hand, picked ones may go back, and it is said which.
 ///
 /// # Errors
 /// [`FloorError`] for a name that the boards file has already, or when the rest cannot be had.
@@ -116,83 +54,28 @@ pub fn at_the_yard(
     listener: &mut dyn FnMut(Stage, Progress) -> Flow,
 ) -> Result<Yard, FloorError> {
     own_names(job, rows)?;
-    let wants: Vec<u32> = parts.iter().map(Part::total).collect();
-    let picked: Vec<&BoardStock> = rows.iter().filter(|row| row.on_hand.is_some_and(|count| count > 0)).collect();
-    let in_hand: Vec<&BoardStock> = rows.iter().filter(|row| row.on_hand.is_none()).collect();
-    let mut solve = |more: Vec<BoardStock>, picked: Vec<BoardStock>| {
-        let boards = more.into_iter().chain(picked).chain(job.boards.iter().cloned()).collect();
-        finish(job, parts, &wants, boards, budget, listener)
-    };
+    let (in_hand, seen): (Vec<_>, Vec<_>) = rows.iter().partition(|row| row.on_hand.is_none());
+    let picked: Vec<&BoardStock> = seen.into_iter().filter(|row| row.on_hand.is_some_and(|count| count > 0)).collect();
     let count = |row: &BoardStock| row.on_hand.unwrap_or(0);
-    let rest = solve(Vec::new(), picked.iter().map(|row| owned(row, count(row))).collect())?;
-    // Nothing is paid yet: what is picked may go back where something better comes to hand.
-    let at_their_prices = || picked.iter().map(|row| offered(row, count(row))).collect();
-    let mut solve = |more: Vec<BoardStock>| solve(more, at_their_prices());
-    let bought = if picked.is_empty() { rest.clone() } else { solve(Vec::new())? };
-    let mut together: Vec<&BoardStock> = Vec::new();
-    if in_hand.len() > 1 {
-        let all = solve(in_hand.iter().map(|row| offered(row, 1)).collect())?;
-        let cut = |row: &&&BoardStock| all.uses(&row.stock) > 0;
-        together = in_hand.iter().filter(cut).copied().collect();
+    let at_their_prices: Vec<BoardStock> = picked.iter().map(|row| offered(row, count(row))).collect();
+    let wants: Vec<u32> = parts.iter().map(Part::total).collect();
+    let whole = |boards: Vec<BoardStock>| Ask { wants: wants.clone(), boards };
+    let mut asked = vec![whole(picked.iter().map(|row| owned(row, count(row))).collect())];
+    if !picked.is_empty() {
+        asked.push(whole(at_their_prices.clone()));
     }
-    let given = |rows: &[&BoardStock]| -> Vec<BoardStock> { rows.iter().map(|row| owned(row, 1)).collect() };
-    let with_these = if together.is_empty() { bought.clone() } else { solve(given(&together))? };
-    let mut offers = Vec::new();
-    for row in in_hand {
-        let others: Vec<&BoardStock> = together.iter().copied().filter(|other| other.stock != row.stock).collect();
-        offers.push(if others.len() < together.len() {
-            offer(job, row, &solve(given(&others))?, &with_these)
-        } else {
-            offer(job, row, &with_these, &solve(given(&[&others[..], &[row]].concat()))?)
-        });
-    }
-    Ok(standing(job, parts, &picked, (rest, &bought), offers))
-}
-
-fn offer(job: &Job, row: &BoardStock, without: &Finish, with: &Finish) -> Offer {
-    // A plan that does without the board is a plan with it: a dearer answer is the search's, not the board's.
-    let unused = with.plan.boards.cost > without.plan.boards.cost;
-    let left_without = left_of(without);
-    let left_with = if unused { left_without + row.volume() } else { left_of(with) };
-    let left = left_worth(job, left_with) - left_worth(job, left_without);
-    let (without, with) = (&without.plan.boards, &with.plan.boards);
-    let cost_with = with.cost.min(without.cost);
-    Offer {
-        stock: row.stock.clone(),
-        price: row.unit_cost,
-        worth: without.cost - cost_with + left,
-        at_least: (without.bound - cost_with).max(Cents::ZERO) + left,
-        at_most: without.cost - with.bound + left,
-    }
-}
-
-/// Wood of the shop's own that is left when a finish is cut: offcuts worth keeping for its strips, and boards that are
-/// not cut, but for those that are still the yard's.
-fn left_of(finish: &Finish) -> Volume {
-    let (rules, boards) = (&finish.job.shop.cutting, &finish.job.boards);
-    let own = |board: &BoardStock| board.on_hand.filter(|_| board.place != BoardPlace::Yard).unwrap_or(0);
-    let mut uncut: Vec<u32> = boards.iter().map(own).collect();
-    let mut left = Volume::default();
-    for cut in &finish.plan.boards.boards {
-        let stock = &boards[cut.stock];
-        uncut[cut.stock] = uncut[cut.stock].saturating_sub(1);
-        let parts = finish.plan.demand.parts.iter().filter(|part| part.species == stock.species);
-        let strips: Vec<StripSize> = parts.map(Part::size).collect();
-        let kept = cut.left(rules, &stock.into());
-        let kept = kept.iter().filter(|left| worth_keeping(rules, &strips, &left.board()));
-        left = kept.fold(left, |sum, of| sum + of.length * of.width * of.thickness.charged() * i64::from(of.pieces));
-    }
-    boards.iter().zip(uncut).fold(left, |sum, (board, uncut)| sum + board.volume() * i64::from(uncut))
-}
-
-/// What wood that is left is worth to the shop.
-fn left_worth(job: &Job, wood: Volume) -> Cents {
-    let amount = match job.units {
-        Units::Inch => wood.board_feet(4),
-        Units::Millimetre => wood.cubic_metres(6),
+    let judging = Judging::new(parts, &in_hand, at_their_prices);
+    let own = asked.len();
+    asked.extend(judging.first());
+    let mut solve = |asked: Vec<Ask>| -> Result<Vec<Finish>, CannotPlan> {
+        let with_the_yard = |ask: Ask| Ask { boards: [ask.boards, job.boards.clone()].concat(), ..ask };
+        let asked: Vec<Ask> = asked.into_iter().map(with_the_yard).collect();
+        finish_each(job, parts, &asked, budget, listener).into_iter().collect()
     };
-    let worth = job.shop.pricing.offcut_value.decimal().checked_mul(amount);
-    worth.and_then(Cents::nearest).unwrap_or(Cents::ZERO)
+    let solved = solve(asked)?;
+    let (rest, bought) = (&solved[0], &solved[own - 1]);
+    let offers = judging.offers(job, &solved[own..], &mut solve)?;
+    Ok(standing(job, parts, &picked, (rest.clone(), bought), offers))
 }
 
 /// The best to take of all boards in the pile.

@@ -218,7 +218,7 @@ fn salvaged(parts: &[Part], salvage: &Salvage) -> String {
     let into = if *strips == 1 { "a straight strip".to_owned() } else { format!("{strips} straight strips") };
     let said = format!(
         "Crosscut {used} {what} of {from} into {into} for {to} first, and write `{strips} {to}` under `crosscut_to` of a \
-         row of {from} in the count."
+         row of {from} in the count, or `crosscut {from} to {strips} {to}` behind its board."
     );
     wrapped(&said, 2)
 }
