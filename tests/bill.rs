@@ -81,7 +81,7 @@ fn the_shopping_list_speaks_as_at_the_yard() {
             "4/4 black cherry, 12 bf: at least 3 boards 6 in wide, 8 ft long; \
          any board at least as wide and long may replace a listed one",
             "no. 10 duck: 0.375 yard, 60 in wide; taken as washed already",
-            "glue: 0.3829 quart",
+            "glue: 0.39 quart",
             "varnish: 1 quart",
             "case sheet goods: 3 sheets",
         ]

@@ -159,6 +159,12 @@ pub(super) fn units_text(quantity: Decimal, unit: &str) -> String {
     format!("{} {unit}", quantity.normalize())
 }
 
+/// The same as one asks for it: never less than is used, to the hundredth; `each` is no word after a number.
+fn at_the_counter(quantity: Decimal, unit: &str) -> String {
+    let quantity = quantity.round_dp_with_strategy(2, RoundingStrategy::AwayFromZero);
+    if unit == "each" { quantity.normalize().to_string() } else { units_text(quantity, unit) }
+}
+
 /// Area of all doors built that a consumable is spread on: show faces edge to edge, or the cloth
 /// as it stays on the slats, its trim cut off.
 pub(super) fn area(job: &Job, doors: &[Door], on: ConsumableArea) -> Area {
@@ -220,7 +226,7 @@ pub(super) fn sundries_to_buy(job: &Job, consumables: &[CostLine], extra: &[Cost
         price,
         cost: cost.cost,
         allowance: Decimal::ZERO,
-        say: format!("{}: {}", cost.item, units_text(cost.quantity, &cost.unit)),
+        say: format!("{}: {}", cost.item, at_the_counter(cost.quantity, &cost.unit)),
     };
     let of_shop = job.shop.consumables.iter().zip(consumables).map(|(c, cost)| line("consumable", cost, c.price));
     let of_job = job.lines.iter().zip(extra).filter(|(l, _)| !SERVICES.contains(&l.group.as_str()));
@@ -245,5 +251,9 @@ mod tests {
         assert_eq!(said("12", "foot"), "12 feet");
         assert_eq!(said("2", "kg"), "2 kg");
         assert_eq!(said("2", "Dose"), "2 Dose");
+        let counter = |quantity: &str, unit| at_the_counter(quantity.parse().unwrap(), unit);
+        assert_eq!(counter("1.0360", "bottle"), "1.04 bottles");
+        assert_eq!(counter("0.9901", "roll"), "1 roll");
+        assert_eq!(counter("5", "each"), "5");
     }
 }

@@ -115,3 +115,41 @@ fn the_cuts_of_stacks_are_said() {
     let page = words(&pages(&job, &plan)["pages/cloth.html"]);
     assert!(page.matches("In the level from ").count() >= 1 && stacked.count() >= 1, "{page}");
 }
+
+/// The bars of the maker's copy are as long as their figures, which make up the price; the hours are those of the plan.
+#[test]
+fn the_price_and_the_hours_are_drawn_in_their_parts() {
+    let (job, plan) = planned(REAL);
+    let page = &pages(&job, &plan)["pages/quote-maker.html"];
+    let figures = between(page, "<svg class=\"fig\"", "</svg>");
+    let drawn = |figure: &str| -> Vec<(f64, f64)> {
+        let said = between(figure, "text-anchor=\"start\">", "<");
+        // `4,471.14, 52.3 %` or `38 h 2 min`.
+        let amount = |said: &&str| -> f64 {
+            let figures = said.split(", ").next().expect("a first part").replace(',', "");
+            let parsed = |text: &str| text.trim().parse::<f64>().expect("a figure");
+            match figures.trim_end_matches(" min").split_once(" h") {
+                Some((hours, "")) => parsed(hours),
+                Some((hours, minutes)) => parsed(hours) + parsed(minutes) / 60.0,
+                None => parsed(&figures),
+            }
+        };
+        let long = rects(figure, "blank");
+        assert_eq!(long.len(), said.len(), "{said:?}");
+        long.iter().map(|bar| bar.0).zip(said.iter().map(amount)).collect()
+    };
+    let in_proportion = |bars: &[(f64, f64)], within: f64| {
+        let longest = bars.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)).expect("a bar");
+        bars.iter().for_each(|bar| assert!((bar.0 - longest.0 * bar.1 / longest.1).abs() < within, "{bars:?}"));
+    };
+    let (price, hours) = (drawn(figures[0]), drawn(figures[1]));
+    in_proportion(&price, 0.02);
+    // To the minute that is said.
+    in_proportion(&hours, 0.2);
+    assert!(price.len() >= 5 && hours.len() == 2, "{price:?} {hours:?}");
+    let cents = price.iter().map(|bar| (bar.1 * 100.0).round() as i64).sum::<i64>();
+    assert_eq!(cents, plan.bill.total.get());
+    let all = plan.bill.work.iter().map(|line| line.hours).sum::<rust_decimal::Decimal>();
+    let all: f64 = all.to_string().parse().expect("hours");
+    assert!((hours.iter().map(|bar| bar.1).sum::<f64>() - all).abs() < 1.5 / 60.0, "{hours:?} {all}");
+}

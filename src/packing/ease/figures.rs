@@ -58,9 +58,7 @@ impl Ease {
             blank_lengths: lengths.len(),
             rip_widths: widths().collect::<BTreeSet<Length>>().len(),
             fence_settings: settings(None, widths()),
-            offcut: (0..boards.len())
-                .filter_map(|at| usable_offcut(problem, boards, at))
-                .max_by_key(|offcut| (offcut.size(), Reverse(offcut.board))),
+            offcut: largest_offcut(problem, boards),
         }
     }
 }
@@ -86,6 +84,14 @@ pub(super) fn saw_widths(blank: &Blank) -> impl DoubleEndedIterator<Item = Lengt
 pub(super) fn settings(at: Option<Length>, widths: impl Iterator<Item = Length>) -> usize {
     let mut at = at;
     widths.filter(|&width| at.replace(width) != Some(width)).count()
+}
+
+/// The largest usable offcut, on the first board that leaves it.
+pub(super) fn largest_offcut(problem: &BoardProblem, boards: &[CutBoard]) -> Option<Offcut> {
+    // Boards that are cut alike stand side by side and leave alike: one of each row is looked at.
+    let different = (0..boards.len()).filter(|&at| at == 0 || boards[at] != boards[at - 1]);
+    let offcuts = different.filter_map(|at| usable_offcut(problem, boards, at));
+    offcuts.max_by_key(|offcut| (offcut.size(), Reverse(offcut.board)))
 }
 
 /// The largest piece that a board leaves of which at least one strip of the job comes out.

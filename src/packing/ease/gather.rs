@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::figures::usable_offcut;
+use super::figures::{Offcut, largest_offcut, usable_offcut};
 use super::{bundle_problem, bundles, room};
 use crate::packing::boards::{Blank, BoardProblem, CutBoard};
 use crate::packing::bundles::Want;
@@ -29,8 +29,7 @@ const BOARDS_A_DOOR: usize = 16;
 /// more boards for it.
 pub(super) fn gather(problem: &BoardProblem, boards: &mut Vec<CutBoard>, wants: &[Want]) {
     let size = |boards: &[CutBoard], at: usize| usable_offcut(problem, boards, at).map(|offcut| offcut.size());
-    let largest = |boards: &[CutBoard]| (0..boards.len()).filter_map(|at| size(boards, at)).max();
-    let mut best = largest(boards);
+    let mut best = largest_offcut(problem, boards).map(Offcut::size);
     let doors = wants.iter().filter(|want| want.door).count();
     let mut left = TYINGS / doors.max(boards.len() / BOARDS_A_DOOR).max(1);
     let mut pairs = None;

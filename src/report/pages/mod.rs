@@ -4,6 +4,7 @@
 //! laid out for letter and A4 paper and fold down to the width of a phone.
 
 mod balance_figure;
+mod bars_figure;
 mod bends_page;
 mod board_figure;
 mod buy_page;

@@ -3,6 +3,7 @@
 use itertools::Itertools;
 use maud::{Markup, html};
 
+use super::bars_figure;
 use super::shell::{Words, blank_line};
 use crate::bill::{OfferHead, headed_quote, quantity_words};
 use crate::job::Job;
@@ -62,6 +63,7 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
     let currency = printable(&job.shop.currency);
     html! {
         p { b { "Not for the client." } }
+        @if let Some(bars) = bars_figure::price(job, plan) { figure { (bars.markup()) } }
         h3 { "Costs" }
         table {
             thead { tr {
@@ -112,6 +114,7 @@ fn hours(plan: &Plan) -> Markup {
     html! {
         @if !plan.bill.work.is_empty() {
             h3 { "Hours" }
+            @if let Some(bars) = bars_figure::hours(plan) { figure { (bars.markup()) } }
             table {
                 thead { tr { th { "operation" } th { "stage" } th { "who" } th class="n" { "hours" } } }
                 tbody { @for line in &plan.bill.work { tr {
