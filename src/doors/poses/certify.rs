@@ -188,7 +188,8 @@ impl Bounds<'_> {
     /// The first hinge of the first slat.
     fn leading(&self, span: &Span, from: f64, to: f64) -> Option<Ends> {
         let curvature = self.curvature(from, to);
-        let stretch = (1.0 + self.offset * curvature).hypot(self.slope);
+        let along = 1.0 + self.offset * curvature;
+        let stretch = (along * along + self.slope * self.slope).sqrt();
         Some(Ends { speed: 1.0, varies: self.guide_turns(span.from, from, to)?, time: stretch * (to - from) })
     }
 
