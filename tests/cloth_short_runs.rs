@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+use std::ops::Range;
+
 use crate::cloth_support::{Dice, Size, faults, job};
 use slatwright::measure::{Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, PieceDemand, pack};
@@ -23,7 +25,17 @@ fn with(problem: &ClothProblem, nodes: u32) -> ClothPlan {
 
 #[test]
 fn no_short_run_claims_a_bound_above_what_a_long_one_finds() {
-    for seed in 0..50 {
+    short_beside_long(0..25);
+}
+
+#[test]
+#[ignore = "`.ci/run` runs it"]
+fn more_of_their_kind() {
+    short_beside_long(25..75);
+}
+
+fn short_beside_long(seeds: Range<u64>) {
+    for seed in seeds {
         let mut dice = Dice::new(seed);
         let size = Size { sizes: dice.between(2, 12), ..Size::any(&mut dice) };
         let problem = job(&mut dice, size);

@@ -113,7 +113,7 @@ fn two_searches_stop_when_told() {
     let (whole, nodes) = searched(&problem, Threads::Several, (work, u32::MAX));
     assert!(whole.optimal);
     for threads in [Threads::One, Threads::Several] {
-        let (plan, _) = searched(&problem, threads, (work, nodes * 2 / 3));
+        let (plan, _) = searched(&problem, threads, (work, nodes / 3));
         assert!(plan.cut_short && !plan.optimal, "{threads:?}");
     }
 }

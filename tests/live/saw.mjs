@@ -41,7 +41,7 @@ for (let n = 0; n < 20 && (await page.getByRole("button", { name: "All the rest 
 await page.getByRole("button", { name: "Cut these next" }).click();
 await page.waitForSelector("h1:has-text('Cut 2, board 1')");
 holds("the second cut is drawn", (await page.locator("svg.fig").count()) === 1);
-const both = ["--plan", "press/cut/plan", "--plan", "press/cut/plan-2", "--cut", "press/cut/count.csv"];
+const both = ["--plan", "press/cut/plan", "--cut", "press/cut/count.csv", "--plan", "press/cut/plan-2"];
 holds("the command knows both cuts", /Boards done: \d+ of \d+/.test(run(["count", job, ...both], folder)));
 for (const options of [{ viewport: { width: 820, height: 1180 } }, { viewport: { width: 390, height: 844 }, colorScheme: "dark" }]) {
   const other = await opened(`${address}saw`, options);
