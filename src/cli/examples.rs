@@ -86,7 +86,8 @@ A blank count of the plan in `out`, to be filled in, then what it comes to:
   slatwright count press/job.toml --plan out --cut count.csv --out again";
 
 pub(super) const RACK: &str = "\
-What would change on the rack, then the change itself:
+What would change on the rack, then the change itself. With a count of the last
+plan only boards counted whole are taken for cut, without one all of them:
   slatwright rack press/job.toml --plan out --rack press/boards.csv
   slatwright rack press/job.toml --plan out --rack press/boards.csv --update";
 

@@ -75,7 +75,6 @@ pub(super) struct AtSaw {
 pub(super) struct AtRack {
     /// The job file.
     job: PathBuf,
-    // With a count of the last plan only boards counted whole go to the rack, without one all of them.
     #[command(flatten)]
     cuts: Cuts,
     /// The boards file to bring up to date.
