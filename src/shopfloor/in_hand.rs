@@ -100,12 +100,12 @@ impl<'a> Judging<'a> {
         self.ask(rows.iter().map(|row| owned(row, 1)))
     }
 
-    /// What has to be solved first: the job without any board in hand and with the only one, or with all at their prices.
+    /// What has to be solved first: the job without the only board in hand and with it, or with all at their prices.
     pub(super) fn first(&self) -> Vec<Ask> {
         match self.in_hand {
             [] => Vec::new(),
             [only] => vec![self.given(&[]), self.given(&[*only])],
-            all => vec![self.given(&[]), self.ask(all.iter().map(|row| offered(row, 1)))],
+            all => vec![self.ask(all.iter().map(|row| offered(row, 1)))],
         }
     }
 
@@ -117,18 +117,17 @@ impl<'a> Judging<'a> {
         first: &[Finish],
         solve: &mut dyn FnMut(Vec<Ask>) -> Result<Vec<Finish>, CannotPlan>,
     ) -> Result<Vec<Offer>, CannotPlan> {
-        let [without, all] = first else { return Ok(Vec::new()) };
-        if let [only] = self.in_hand {
-            return Ok(vec![offer(job, only, without, all)]);
-        }
+        let all = match (self.in_hand, first) {
+            ([only], [without, with]) => return Ok(vec![offer(job, only, without, with)]),
+            (_, [all]) => all,
+            _ => return Ok(Vec::new()),
+        };
         let together: Vec<&BoardStock> = self.in_hand.iter().copied().filter(|row| all.uses(&row.stock) > 0).collect();
         let is_one = |row: &BoardStock| together.iter().any(|other| other.stock == row.stock);
         let mut asked: Vec<Ask> = self.in_hand.iter().map(|row| self.given(&against(&together, row))).collect();
-        if !together.is_empty() {
-            asked.push(self.given(&together));
-        }
+        asked.push(self.given(&together));
         let solved = solve(asked)?;
-        let with_these = solved.get(self.in_hand.len()).unwrap_or(without);
+        let with_these = &solved[self.in_hand.len()];
         let offers = self.in_hand.iter().zip(&solved).map(|(row, other)| {
             if is_one(row) { offer(job, row, other, with_these) } else { offer(job, row, with_these, other) }
         });
