@@ -104,6 +104,18 @@ mod tests {
         assert!(!path.exists());
     }
 
+    /// As when a program is being started that has not closed yet what it was handed.
+    #[test]
+    fn a_lock_is_let_go_of_while_somebody_still_has_the_file_open() {
+        let home = tempfile::tempdir().unwrap();
+        let path = home.path().join("lock");
+        let writer = Lock::to_write(&path).unwrap();
+        let copy = writer.file.try_clone().unwrap();
+        drop(writer);
+        assert!(Lock::to_write(&path).is_ok());
+        drop(copy);
+    }
+
     #[cfg(unix)]
     #[test]
     fn err_a_link_or_a_folder_in_the_place_of_the_lock() {
