@@ -44,10 +44,11 @@ function typedInto(field) {
   return field.value !== field.defaultValue;
 }
 
-// What is typed and not yet written, but for the field that was just sent.
+// What is typed and not yet written, but for what stood in the field that was just sent: who typed on keeps that.
 function unsent(sent) {
-  const fields = [...document.querySelectorAll("input[data-at], select[data-at]")];
-  const kept = fields.filter((field) => field.dataset.at !== sent && field.tagName === "INPUT" && typedInto(field));
+  const fields = [...document.querySelectorAll("input[data-at]")];
+  const answered = (field) => field.dataset.at === sent?.at && field.value === sent.stood;
+  const kept = fields.filter((field) => typedInto(field) && !answered(field));
   return kept.map((field) => [field.id, field.value]);
 }
 
@@ -176,18 +177,20 @@ function attempt(field) {
     if (trying !== mine) return;
     try {
       const html = await ask("try", { ...here(), ...mine });
-      if (trying === mine) place(html, { sent: mine.at, trying: true });
+      if (trying === mine) place(html, { trying: true });
     } catch (error) {
       say(error instanceof TypeError ? gone : error.message);
     }
   });
 }
 
-function edit(fields, sent) {
+function edit(fields, typed) {
   trying = null;
   return inLine(async () => {
+    const sent = typeof fields === "function" ? fields() : fields;
+    const stood = typed ?? document.querySelector(`input[data-at="${sent.at}"]`)?.value;
     try {
-      place(await ask("edit", { ...here(), ...(typeof fields === "function" ? fields() : fields) }), { sent });
+      place(await ask("edit", { ...here(), ...sent }), { sent: { at: sent.at, stood } });
     } catch (error) {
       say(error instanceof TypeError ? gone : error.message);
     }
@@ -197,14 +200,15 @@ function edit(fields, sent) {
 // The value that was sent last, so that Enter and leaving the field do not send it twice.
 let last = null;
 function write(field) {
-  if (!typedInto(field) || last === `${field.dataset.at}=${field.value}`) return;
-  last = `${field.dataset.at}=${field.value}`;
-  edit({ what: "set", at: field.dataset.at, to: field.value }, field.dataset.at).then(() => { last = null; });
+  const mine = `${field.dataset.at}=${field.value}`;
+  if (!typedInto(field) || last === mine) return;
+  last = mine;
+  edit({ what: "set", at: field.dataset.at, to: field.value }, field.value).then(() => { if (last === mine) last = null; });
 }
 
 function step(field, by) {
   const [id, at] = [field.id, field.dataset.at];
-  edit(() => ({ what: "step", at, by, to: byId(id).value || byId(id).placeholder }), at);
+  edit(() => ({ what: "step", at, by, to: byId(id).value || byId(id).placeholder }));
 }
 
 document.addEventListener("input", (event) => {

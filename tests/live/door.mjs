@@ -93,6 +93,19 @@ console.log(`from a change to an estimate ${middle(waits.estimate).toFixed(0)} m
 holds("an estimate within 0.2 s", waits.estimate.length === 9 && middle(waits.estimate) < (release ? 200 : 6000), waits.estimate);
 holds("a first plan within a second", middle(waits.estimate) < (release ? 1000 : 6000), waits.estimate);
 holds("the plan after it, as long as the planner takes", waits.plan.length === 9 && middle(waits.plan) < 60000, waits.plan);
+// The answer to a value that was sent leaves alone what is typed meanwhile, in the same field too.
+await page.route("**/edit", async (route) => {
+  await page.getByLabel("inside depth", { exact: true }).selectText();
+  await page.keyboard.type("16-");
+  return route.continue();
+}, { times: 1 });
+await page.getByLabel("inside depth", { exact: true }).fill("17");
+await page.getByLabel("inside depth", { exact: true }).press("Enter");
+await until(page, "the one that was sent is written", () => document.querySelector("#cabinet-0-inside_depth").defaultValue === "17");
+holds("what was typed since then is still there", (await page.getByLabel("inside depth", { exact: true }).inputValue()) === "16-");
+await page.keyboard.type("3/4");
+await page.keyboard.press("Enter");
+await until(page, "and is written in its turn", () => document.querySelector("#cabinet-0-inside_depth").defaultValue === "16-3/4");
 // Whoever goes on typing has the price of what was typed last: older runs are stopped.
 for (const depth of ["15-1/2", "16", "16-1/2", "17", "16-1/4"]) {
   await page.getByLabel("inside depth", { exact: true }).fill(depth);
