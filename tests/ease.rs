@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use crate::boards_support;
+use crate::common::some_of;
 
 use boards_support::jobs::{Dice, Size, job};
 use boards_support::{board, faults, shop_rules, strip};
@@ -59,7 +60,7 @@ fn eased(problem: &BoardProblem, plan: &BoardPlan) -> Eased {
 #[test]
 fn made_up_shops_stay_right_and_get_no_worse() {
     let (mut matched, mut fewer, mut calmer) = (0, 0, 0);
-    for seed in 0..80 {
+    for seed in 0..some_of(80) {
         let mut dice = Dice::new(seed);
         let size = Size::any(&mut dice);
         let problem = job(&mut dice, size);
@@ -73,7 +74,7 @@ fn made_up_shops_stay_right_and_get_no_worse() {
         fewer += u32::from(after.blank_lengths < before.blank_lengths);
         calmer += u32::from(after.fence_settings < before.fence_settings);
     }
-    assert!(matched >= 4 && fewer >= 6 && calmer >= 7, "{matched} {fewer} {calmer}");
+    assert!(matched >= some_of(5) && fewer >= some_of(5) && calmer >= some_of(5), "{matched} {fewer} {calmer}");
 }
 
 fn blank(length: i64, part: usize, width: i64, rips: u32) -> Blank {

@@ -10,7 +10,7 @@ use std::collections::BTreeSet;
 
 use crate::common;
 
-use common::{inch, shop};
+use common::{inch, shop, some_of};
 use itertools::Itertools;
 use slatwright::demand::{self, Demand, Part};
 use slatwright::job::{
@@ -323,7 +323,7 @@ impl Told {
 #[test]
 fn the_confidence_is_kept_when_rejects_are_what_the_job_says() {
     for (by_board, known_from) in [(1.0, None), (1.0, Some(200)), (2.0, None)] {
-        let told = simulate(300, Truth::Assumed(by_board), known_from, 0x5EED);
+        let told = simulate(some_of(300), Truth::Assumed(by_board), known_from, 0x5EED);
         assert!(told.share() >= told.asked - told.error(), "{}", told.line("assumed"));
         assert!(told.share() < 1.0, "{}", told.line("assumed"));
     }
@@ -332,9 +332,10 @@ fn the_confidence_is_kept_when_rejects_are_what_the_job_says() {
 /// Rejects that come by the board break more jobs at the first cut when nobody says so; none is short at the end.
 #[test]
 fn every_job_ends_with_enough_whatever_the_rate() {
-    let drawn = simulate(150, Truth::Drawn, Some(200), 0xD1CE);
-    let clustered = simulate(150, Truth::Clustered, Some(200), 0xB0A2D);
-    assert!(drawn.cuts > 150 && clustered.cuts > drawn.cuts);
+    let shops = some_of(150);
+    let drawn = simulate(shops, Truth::Drawn, Some(200), 0xD1CE);
+    let clustered = simulate(shops, Truth::Clustered, Some(200), 0xB0A2D);
+    assert!(drawn.cuts > shops && clustered.cuts > drawn.cuts);
 }
 
 #[test]
@@ -388,7 +389,7 @@ fn learnt(shops: u32, jobs: usize, seed: u64) -> Vec<f64> {
 /// Shops that say 12 % and nothing of boards, while it is something else and comes by the board, learn it.
 #[test]
 fn a_shop_learns_its_rate_from_job_to_job() {
-    let ended = learnt(60, 6, 0x1EA2);
+    let ended = learnt(some_of(100), 6, 0x1EA2);
     let (first, last) = (ended[0], f64::midpoint(ended[4], ended[5]));
     assert!(last > first && last > 0.85, "{ended:?}");
 }

@@ -7,12 +7,25 @@ pub(crate) mod dice;
 pub(crate) mod plans;
 mod shop_rules;
 
+use std::ops::Div;
+
 use rust_decimal::Decimal;
 use slatwright::doors::Door;
 use slatwright::job::*;
 use slatwright::measure::{Cents, Price, Ratio, Units, parse_thickness};
 
 pub(crate) use shop_rules::{cherry, inch, shop, slats};
+
+/// How many of so many cases of a kind are tried: a fifth, or all of them with `CASES=all`, as `.ci/run` says for the
+/// files of tests that use it.
+pub(crate) fn some_of<N: From<u8> + Div<Output = N>>(cases: N) -> N {
+    if all_cases() { cases } else { cases / N::from(5) }
+}
+
+/// Whether every case of every kind is tried.
+pub(crate) fn all_cases() -> bool {
+    std::env::var("CASES").is_ok_and(|cases| cases == "all")
+}
 
 pub(crate) fn decimal(text: &str) -> Decimal {
     text.parse().expect("a figure")

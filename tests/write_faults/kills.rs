@@ -5,6 +5,7 @@ use std::process::{Command, Stdio};
 use std::time::Instant;
 
 use crate::common::dice::Dice;
+use crate::common::some_of;
 use crate::floor_support::{ShopFolder, text};
 use crate::write_faults::shops::{JOBS, TwoPlans, kill, moment, on_the_rack, settled, wait_for};
 
@@ -21,7 +22,7 @@ fn a_plan_killed_at_any_moment_leaves_the_old_plan_or_the_new_one() {
     let mut dice = Dice::new(2026);
     let (mut kept, mut changed, mut caught) = (0, 0, 0);
     let stage = out.join(".slatwright-stage");
-    for round in 0..90 {
+    for round in 0..some_of(150) {
         let old = two.which(&out);
         let mut child = two.spawn(&["plan", JOBS[1 - old], "--out", "out"]);
         match round % 3 {
@@ -59,7 +60,7 @@ fn a_count_after_a_kill_reads_one_plan() {
         two.shop.ok(&["plan", job, "--out", "out"]);
         two.shop.ok(&["count", job, "--plan", "out", "--blank"])
     });
-    for _ in 0..12 {
+    for _ in 0..some_of(20) {
         two.shop.ok(&["plan", JOBS[0], "--out", "out"]);
         let mut child = two.spawn(&["plan", JOBS[1], "--out", "out"]);
         wait_for(&mut child, || out.join(".slatwright-stage/journal").exists());
