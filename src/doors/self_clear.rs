@@ -21,7 +21,7 @@
 //! assert!(near.distance < 1e-9 && (near.stations.0 - 7.0).abs() < 1e-6, "{near:?}");
 //! ```
 
-use super::chain::{CanvasPath, Piece};
+use super::chain::{CanvasPath, Piece, Point};
 use std::f64::consts::TAU;
 
 /// Stations looked at in each piece of the track; an arc is cut finer than this angle as well.
@@ -55,13 +55,31 @@ pub fn nearest(track: &[Piece], within: f64) -> Option<Near> {
         let beats = |k: usize, m: usize| here < distance(k, m) || here <= distance(k, m) && (i, j) <= (k, m);
         around(i).all(|k| around(j).all(|m| beats(k, m)))
     };
-    let pairs = (0..=last).flat_map(|i| (i + 2..=last).map(move |j| (i, j)));
+    let pairs = near_pairs(&stations, &points, within).into_iter().filter(|&(i, j)| lowest(i, j));
+    let found = pairs.filter_map(|(i, j)| close_in(&path, &stations, i, j));
+    found.filter(|near| near.distance <= within).min_by(|a, b| a.distance.total_cmp(&b.distance))
+}
+
+/// Pairs of stations that are not side by side and may have places within `within` of each other beside them.
+fn near_pairs(stations: &[f64], points: &[Point], within: f64) -> Vec<(usize, usize)> {
+    let last = stations.len() - 1;
     // A pair is no nearer than its stations on the grid less a step of each.
     let step = |i: usize| stations[(i + 1).min(last)] - stations[i.saturating_sub(1)];
-    let found = pairs
-        .filter(|&(i, j)| distance(i, j) <= within + step(i) + step(j) && lowest(i, j))
-        .filter_map(|(i, j)| close_in(&path, &stations, i, j));
-    found.filter(|near| near.distance <= within).min_by(|a, b| a.distance.total_cmp(&b.distance))
+    let widest = (0..=last).map(step).fold(0.0, f64::max);
+    let mut pairs = Vec::new();
+    for i in 0..=last {
+        let mut j = i + 2;
+        while j <= last {
+            let apart = points[i].distance(points[j]);
+            if apart <= within + step(i) + step(j) {
+                pairs.push((i, j));
+            }
+            // Before this station the track does not lead back.
+            let back = stations[j] + (apart - within - step(i) - widest);
+            j += 1 + stations[j + 1..].partition_point(|&station| station < back);
+        }
+    }
+    pairs
 }
 
 fn stations(track: &[Piece]) -> Vec<f64> {

@@ -5,6 +5,7 @@ use std::process::{Child, Command, Stdio};
 use std::time::Instant;
 
 use crate::common::dice::Dice;
+use crate::common::some_of;
 use crate::floor_support::{ShopFolder, rows};
 use crate::write_faults::shops::{kill, moment, wait_for};
 
@@ -28,8 +29,7 @@ fn revisions(shop: &ShopFolder) -> Vec<String> {
     names
 }
 
-/// Kills at random moments of the whole run, of the staging, and right behind the journal: sixty, and as many as `KILLS` says
-/// where it is set (`.ci/run` takes two hundred).
+/// Kills at random moments of the whole run, of the staging, and right behind the journal.
 #[test]
 fn a_freeze_killed_at_any_moment_leaves_a_whole_revision_or_none() {
     let strip = "[[strip]]\nname = \"rail\"\nspecies = \"cherry\"\nlength = 30\nwidth = \"5/8\"\n\
@@ -46,8 +46,7 @@ fn a_freeze_killed_at_any_moment_leaves_a_whole_revision_or_none() {
     let stage = shop.path("mine/quotes/.slatwright-stage");
     let mut dice = Dice::new(41);
     let (mut none, mut whole, mut caught) = (0, 0, 0);
-    let kills = std::env::var("KILLS").map_or(60, |text| text.parse().unwrap());
-    for round in 0..kills {
+    for round in 0..some_of(200) {
         fs::remove_dir_all(shop.path("mine/quotes")).unwrap();
         shop.write("mine/shop.toml", &shop_file);
         shop.write("mine/boards.csv", &boards);
