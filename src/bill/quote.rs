@@ -1,5 +1,7 @@
 //! The quote as a document: what the client reads, and beside it what the maker keeps.
 
+use std::collections::BTreeMap;
+
 use jiff::civil::Date;
 use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
@@ -241,16 +243,19 @@ fn cabinet_words(job: &Job, cabinet: &Cabinet) -> String {
 /// as a whole, goes with it. The shares sum to the amount to the cent.
 fn items(job: &Job, bill: &Bill, amount: Cents) -> Vec<QuoteItem> {
     let mut items = scope(job);
-    let cost_of = |item: &QuoteItem| -> Cents {
-        let shares = bill.shares.iter().filter(|share| match item.what {
-            "cabinet" => share.cabinet.is_some_and(|at| job.cabinets[at].name == item.name),
-            what => share.what == what && share.name == item.name,
-        });
-        let lines =
-            job.lines.iter().zip(extra_lines(bill)).filter(|(line, _)| item.what == "line" && line.name == item.name);
-        shares.map(Share::total).chain(lines.map(|(_, cost)| cost.cost)).sum()
-    };
-    let weights: Vec<i128> = items.iter().map(|item| cost_of(item).get().max(0).into()).collect();
+    let mut costs: BTreeMap<(&str, &str), Cents> = BTreeMap::new();
+    for share in &bill.shares {
+        let named = match share.cabinet.and_then(|at| job.cabinets.get(at)) {
+            Some(cabinet) => ("cabinet", cabinet.name.as_str()),
+            None => (share.what, share.name.as_str()),
+        };
+        *costs.entry(named).or_default() += share.total();
+    }
+    for (line, cost) in job.lines.iter().zip(extra_lines(bill)) {
+        *costs.entry(("line", line.name.as_str())).or_default() += cost.cost;
+    }
+    let cost_of = |item: &QuoteItem| costs.get(&(item.what, item.name.as_str())).map_or(0, |cost| cost.get().max(0));
+    let weights: Vec<i128> = items.iter().map(|item| cost_of(item).into()).collect();
     if weights.iter().sum::<i128>() == 0 {
         return Vec::new();
     }

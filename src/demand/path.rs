@@ -347,35 +347,33 @@ impl AtRate {
             let lowest = self.before[at].lowest.saturating_sub(1);
             let highest = if at == 0 { 0 } else { u64::try_from(spare[at - 1]).unwrap_or(0) };
             let reach = self.before[at].lowest + self.before[at].chances.len() as u64;
-            let chance = |before: u64| -> f64 {
-                let rejects = (self.own[at].0.lowest..).zip(&self.own[at].0.chances);
-                let left = rejects.take_while(|(k, _)| i64::try_from(before + k).is_ok_and(|all| all <= spare[at]));
-                left.map(|(k, chance)| chance * self.after(at + 1, before + k)).sum()
-            };
+            let chance = |before: u64| self.goes_on(at, &self.own[at].0, before, (spare[at], 0));
             let chances = (lowest..=highest.min(reach).max(lowest)).map(chance).collect();
             self.after[at] = (lowest, chances);
         }
     }
 
-    /// The chance that a size and those after it are enough after so many rejects.
-    fn after(&self, at: usize, rejects: u64) -> f64 {
-        let (lowest, chances) = &self.after[at];
-        if at + 1 == self.after.len() {
-            return 1.0;
-        }
-        let step = usize::try_from(rejects.saturating_sub(*lowest)).unwrap_or(usize::MAX);
-        chances.get(step).copied().unwrap_or(0.0)
+    fn with_one(&self, at: usize, room: i64) -> f64 {
+        let before = (self.before[at].lowest..).zip(&self.before[at].chances);
+        // With one strip more to spare, those after it stand as with one reject less.
+        before.map(|(before, chance)| chance * self.goes_on(at, &self.own[at].1, before, (room, 1))).sum()
     }
 
-    fn with_one(&self, at: usize, room: i64) -> f64 {
-        let mut sum = 0.0;
-        for (before, first) in (self.before[at].lowest..).zip(&self.before[at].chances) {
-            let rejects = (self.own[at].1.lowest..).zip(&self.own[at].1.chances);
-            let left = rejects.take_while(|(k, _)| i64::try_from(before + k).is_ok_and(|all| all <= room));
-            // With one strip more to spare, those after it stand as with one reject less.
-            let chance: f64 = left.map(|(k, own)| own * self.after(at + 1, (before + k).saturating_sub(1))).sum();
-            sum += first * chance;
+    /// The chance that a size, of which so many are rejects, and those after it are enough after so many rejects
+    /// `before`, where there is `room` for so many in all and those after it stand as with some rejects `less`.
+    fn goes_on(&self, at: usize, own: &Rejected, before: u64, (room, less): (i64, u64)) -> f64 {
+        let fewest = before + own.lowest;
+        let Ok(fitting) = usize::try_from(room.saturating_add(1).saturating_sub_unsigned(fewest)) else { return 0.0 };
+        let own = &own.chances[..fitting.min(own.chances.len())];
+        if at + 2 == self.after.len() {
+            return own.iter().sum();
         }
-        sum
+        let (lowest, after) = &self.after[at + 1];
+        // Where `after` begins; what lies below it is as good as that.
+        let below = usize::try_from((lowest + less).saturating_sub(fewest)).unwrap_or(usize::MAX).min(own.len());
+        let first = usize::try_from((fewest + below as u64).saturating_sub(lowest + less)).unwrap_or(usize::MAX);
+        let low: f64 = own[..below].iter().map(|own| own * after.first().copied().unwrap_or(0.0)).sum();
+        let rest = after.get(first..).unwrap_or(&[]);
+        own[below..].iter().zip(rest).fold(low, |sum, (own, after)| sum + own * after)
     }
 }

@@ -2,10 +2,10 @@
 //! spares.
 
 /// Most strips that are counted, of one size and of all together; a job that needs more is refused.
-pub(super) const MOST_STRIPS: u64 = 2_000_000;
+pub(super) const MOST_STRIPS: u64 = 300_000;
 
-/// Terms below this share of the largest one no longer change a sum held in 53 bits, even with two
-/// million of them.
+/// Terms below this share of the largest one no longer change a sum held in 53 bits, even with as
+/// many of them as are counted.
 const NEGLIGIBLE: f64 = 1e-25;
 
 /// A tail below this is as good as certainty: the tolerance on a whole job is a thousand times wider.

@@ -78,7 +78,7 @@ fn figures_on_their_bounds_are_taken() {
         "lead_tongue = \"1-1/8\"\nlead_thickness = \"5/32\"\nedge_bevel = 0\nedge_chamfer = \"1/4\"\n",
         "[[track]]\nname = \"t\"\ngroove_width = \"3/16\"\ngroove_depth = \"5/16\"\n",
         "path = [{ straight = 20 }, { arc = \"3/32\", angle = 180 }, { arc = 1, angle = 0.5 }]\n",
-        "[[cabinet]]\nname = \"c\"\ncount = 10000\n",
+        "[[cabinet]]\nname = \"c\"\ncount = 3000\n",
         "[[cabinet.door]]\nname = \"d\"\ntrack = \"t\"\nbetween = 28\ncover = 17\ntravel = 12\n",
         STRIP.replace("14", "100000").as_str(),
         "[spares]\nreject_rate = 0.9\nconfidence = 0\n",
@@ -87,7 +87,7 @@ fn figures_on_their_bounds_are_taken() {
     let text = format!("units = \"in\"\nboards = \"boards.csv\"\ncloth = \"cloth.csv\"\nshop = \"s\"\n{SLATS}{CASE}");
     let shop = job::parse(&sources(&format!("{text}doors = \"up\"\n")).with("jobs/s", shop)).unwrap().shop;
     assert_eq!(shop.cutting.max_blank, Some(shop.cutting.min_blank));
-    assert_eq!((job.cabinets[0].count, job.strips[0].quantity), (10_000, 100_000));
+    assert_eq!((job.cabinets[0].count, job.strips[0].quantity), (3_000, 100_000));
 }
 
 #[test]

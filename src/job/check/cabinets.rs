@@ -9,8 +9,8 @@ use crate::job::{Cabinet, DoorSpec, DoorTrack, Hand, InsideSize, Shop};
 use crate::measure::Length;
 
 /// Most cabinets and doors built in one job, counts included.
-const MOST_CABINETS: u64 = 10_000;
-const MOST_DOORS: u64 = 20_000;
+const MOST_CABINETS: u64 = 3_000;
+const MOST_DOORS: u64 = 6_000;
 
 /// All cabinets in order; `None` when one is missing or faulty (noted).
 pub(super) fn settle(
