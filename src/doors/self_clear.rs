@@ -68,15 +68,17 @@ fn near_pairs(stations: &[f64], points: &[Point], within: f64) -> Vec<(usize, us
     let widest = (0..=last).map(step).fold(0.0, f64::max);
     let mut pairs = Vec::new();
     for i in 0..=last {
-        let mut j = i + 2;
-        while j <= last {
+        let mut back = 0.0;
+        for j in i + 2..=last {
+            // So soon the track does not lead back.
+            if stations[j] < back {
+                continue;
+            }
             let apart = points[i].distance(points[j]);
             if apart <= within + step(i) + step(j) {
                 pairs.push((i, j));
             }
-            // Before this station the track does not lead back.
-            let back = stations[j] + (apart - within - step(i) - widest);
-            j += 1 + stations[j + 1..].partition_point(|&station| station < back);
+            back = stations[j] + (apart - within - step(i) - widest);
         }
     }
     pairs
