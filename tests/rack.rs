@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use crate::floor_support;
+use crate::pages::sheets::undressed;
 
 use std::fs;
 use std::process::{Command, Stdio};
@@ -95,9 +96,7 @@ fn sheet_rack_and_summary_agree_about_what_is_worth_keeping() {
     let kept: Vec<_> =
         rows(&shop.read("mine/boards.csv")).into_iter().filter(|row| row["stock"].contains("offcut")).collect();
     let sheet = shop.read("out/pages/rip.html");
-    // Figures that look like fractions have a dress of their own.
-    let listed =
-        sheet.split("Offcuts to keep").nth(1).unwrap().replace("<span class=\"f\">", "").replace("</span>", "");
+    let listed = undressed(sheet.split("Offcuts to keep").nth(1).unwrap());
     assert_eq!(listed.matches("<tr>").count() - 1, kept.len(), "{listed}");
     for offcut in &kept {
         let mark = offcut["stock"].split([' ', ',']).nth(1).unwrap();

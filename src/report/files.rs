@@ -10,6 +10,7 @@ use super::{csv_text, quote};
 use crate::bill::{OfferHead, headed_quote};
 use crate::job::Job;
 use crate::plan::Plan;
+use crate::shopfloor::{plan_mark, stock_mark};
 
 /// Every file of a plan folder as name (with `/` in folders) and content.
 #[must_use]
@@ -24,25 +25,37 @@ pub fn each_file<'a>(
     plan: &'a Plan,
     head: Option<OfferHead>,
 ) -> impl Iterator<Item = (String, Vec<u8>)> + 'a {
-    let csv = TABLES.iter().map(move |table| {
+    let csv = move |table: &Table| {
         let sheet = table(job, plan, head);
         (format!("{}.csv", sheet.name), csv_text(&sheet, job.units).into_bytes())
-    });
+    };
+    let (rips, mark) = rips_and_mark(job, plan);
+    let (before, after) = TABLES.split_at(BEFORE_RIPS);
+    let csv = before.iter().map(csv).chain([("rips.csv".to_owned(), rips.into_bytes())]).chain(after.iter().map(csv));
     let templates = each_template(job, &plan.doors);
     let templates = templates.map(|file| (format!("templates/{}", file.name), file.text.into_bytes()));
-    csv.chain(each_page(job, plan, head)).chain(templates)
+    csv.chain(each_page(job, plan, head, &mark)).chain(templates)
 }
 
-/// A table of the folder.
+/// The longest table as it is written, and the mark of the plan, which is made of it.
+pub(super) fn rips_and_mark(job: &Job, plan: &Plan) -> (String, String) {
+    let text = csv_text(&rips(job, plan), job.units);
+    let mark = plan_mark(&text, &stock_mark(job));
+    (text, mark)
+}
+
+/// A table of the folder; the rips have their place among them.
 type Table = fn(&Job, &Plan, Option<OfferHead>) -> Sheet;
 
-const TABLES: [Table; 18] = [
+/// How many of them stand before the rips.
+const BEFORE_RIPS: usize = 5;
+
+const TABLES: [Table; 17] = [
     |job, plan, _| doors(job, &plan.doors),
     |job, plan, _| fit(job, &plan.doors),
     |_, plan, _| stops(&plan.doors),
     |_, plan, _| slats(plan),
     |job, plan, _| boards(job, plan),
-    |job, plan, _| rips(job, plan),
     |_, plan, _| bundles(plan),
     |job, plan, _| case(job, plan),
     |job, plan, _| sheets(job, plan),

@@ -1,5 +1,6 @@
 //! Panels worked by hand: every joint, every door, with and without lining and shelves, in inches and in millimetres.
 
+use crate::pages::sheets::undressed;
 use slatwright::job::Job;
 use slatwright::measure::Length;
 use slatwright::report::plan_files;
@@ -244,8 +245,7 @@ fn the_panel_sheet_says_what_the_table_says() {
     let job = job_of(&format!("{HEAD}{}{}", case("dado", &format!("dado_depth = \"1/4\"\n{rest}")), cabinet("pair")));
     let plan = slatwright::plan::plan_job(&job).unwrap();
     let files: std::collections::BTreeMap<String, Vec<u8>> = plan_files(&job, &plan).into_iter().collect();
-    let page =
-        String::from_utf8_lossy(&files["pages/panels.html"]).replace("<span class=\"f\">", "").replace("</span>", "");
+    let page = undressed(&String::from_utf8_lossy(&files["pages/panels.html"]));
     for panel in &plan.cased.case.panels {
         let size = format!("{} x {}", panel.length.show_nearest(job.units), panel.width.show_nearest(job.units));
         assert!(page.contains(&size), "{} {size}", panel.name);

@@ -1,5 +1,6 @@
 //! Panels packed into sheets: against brute force, published instances, laws, and with their grain kept.
 
+use crate::pages::sheets::undressed;
 use slatwright::case::{Casework, SheetPart};
 use slatwright::job::{PanelRules, SheetStock};
 use slatwright::measure::{Cents, Length, Ratio};
@@ -212,7 +213,7 @@ fn goods_in_no_row_are_listed_alone() {
     let files: std::collections::BTreeMap<String, Vec<u8>> = plan_files(&job, &plan).into_iter().collect();
     let csv = String::from_utf8_lossy(&files["case.csv"]).into_owned();
     assert_eq!(csv.lines().filter(|line| line.contains("oak plywood,listed")).count(), 5, "{csv}");
-    let page = String::from_utf8_lossy(&files["pages/panels.html"]).into_owned();
+    let page = undressed(&String::from_utf8_lossy(&files["pages/panels.html"]));
     assert!(page.contains("oak plywood 3/4 in is in no row of the sheets file"));
     // Without a sheets file it is the same.
     let bare = format!("{HEAD}{text}{}", cabinet("pair")).replace("sheets = \"sheets.csv\"\n", "");

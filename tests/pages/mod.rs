@@ -4,7 +4,7 @@
 mod figures;
 mod markup;
 mod rip_sheet;
-mod sheets;
+pub(crate) mod sheets;
 
 use sheets::{REAL, pages, planned, words};
 use slatwright::measure::Length;

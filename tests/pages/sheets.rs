@@ -36,6 +36,12 @@ pub(crate) fn between<'a>(text: &'a str, open: &str, close: &str) -> Vec<&'a str
     text.split(open).skip(1).map(|rest| rest.split(close).next().expect("split yields a first piece")).collect()
 }
 
+/// The markup without the dress of its figures and fractions.
+pub(crate) fn undressed(markup: &str) -> String {
+    let dress = ["<span class=\"f\">", "</span>", "<sup>", "</sup>", "<sub>", "</sub>"];
+    dress.iter().fold(markup.to_owned(), |text, tag| text.replace(tag, ""))
+}
+
 pub(crate) fn words(markup: &str) -> String {
     let mut out = String::new();
     let mut inside = false;

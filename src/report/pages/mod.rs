@@ -28,7 +28,7 @@ use self::shell::Words;
 use crate::bill::OfferHead;
 use crate::job::Job;
 use crate::plan::Plan;
-use crate::report::cut_short;
+use crate::report::{cut_short, files};
 
 #[cfg(feature = "open")]
 pub(crate) use board_figure::figure_of;
@@ -66,18 +66,20 @@ const MOST_IN_ONE: usize = 400;
 /// `job.html` and every sheet as a file of its own under `pages/`, as name and text.
 #[must_use]
 pub fn page_files(job: &Job, plan: &Plan) -> Vec<(String, Vec<u8>)> {
-    each_page(job, plan, None).collect()
+    each_page(job, plan, None, &files::rips_and_mark(job, plan).1).collect()
 }
 
-/// The same one after the other, with number and dates on the quote, where it has them.
+/// The same one after the other, with number and dates on the quote, where it has them, and the mark of the plan.
 pub(super) fn each_page<'a>(
     job: &'a Job,
     plan: &'a Plan,
     head: Option<OfferHead>,
-) -> impl Iterator<Item = (String, Vec<u8>)> + 'a {
+    mark: &str,
+) -> impl Iterator<Item = (String, Vec<u8>)> + use<'a> {
     let words = Words::new(job);
     let banner = cut_short(job, plan);
-    let (in_job, apart): (Vec<Page>, Vec<Page>) = pages(job, plan, head).into_iter().partition(|page| page.in_job);
+    let (in_job, apart): (Vec<Page>, Vec<Page>) =
+        pages(job, plan, head, mark).into_iter().partition(|page| page.in_job);
     let whole = shell::whole_job(words, job, &in_job, banner.as_deref());
     let single = move |page: Page| {
         let text = shell::single(words, job, &page, banner.as_deref()).into_string();
@@ -88,11 +90,11 @@ pub(super) fn each_page<'a>(
 }
 
 /// All sheets, in the order of work.
-fn pages<'a>(job: &'a Job, plan: &'a Plan, head: Option<OfferHead>) -> Vec<Page<'a>> {
+fn pages<'a>(job: &'a Job, plan: &'a Plan, head: Option<OfferHead>, mark: &str) -> Vec<Page<'a>> {
     let words = Words::new(job);
     let mut pages = vec![
         Page::new("buy", "Buy sheet", buy_page::buy(words, job, plan)),
-        Page::new("rip", "Rip sheet", rip_page::rip(words, job, plan)),
+        Page::new("rip", "Rip sheet", rip_page::rip(words, job, plan, mark)),
         Page::new("cloth", "Cloth sheet", cloth_page::cloth(words, job, plan)),
     ];
     pages.extend(glue_page::glue_up(words, job, plan).map(|body| Page::new("glue-up", "Glue-up sheet", body)));

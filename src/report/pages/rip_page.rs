@@ -13,8 +13,8 @@ use crate::job::{BoardStock, Flow, Job, LabourBasis, Milling, Order, WorkStage};
 use crate::measure::{Length, Units};
 use crate::packing::boards::{Blank, CutBoard, RipGroup};
 use crate::plan::Plan;
-use crate::report::{csv_text, printable, rips};
-use crate::shopfloor::{offcut_mark, plan_mark, stock_mark};
+use crate::report::printable;
+use crate::shopfloor::offcut_mark;
 
 /// Boards that are cut alike: their indices in the plan.
 struct Alike<'a> {
@@ -34,8 +34,8 @@ fn alike(plan: &Plan) -> Vec<Alike<'_>> {
     groups
 }
 
-/// The whole sheet.
-pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
+/// The whole sheet; `mark` is the plan's.
+pub(super) fn rip(words: Words, job: &Job, plan: &Plan, mark: &str) -> Markup {
     if plan.boards.boards.is_empty() {
         return html! { p { "Nothing is ripped for this job." } };
     }
@@ -47,7 +47,7 @@ pub(super) fn rip(words: Words, job: &Job, plan: &Plan) -> Markup {
         (strip_sizes(words, plan))
         (bundle_list(plan))
         (boards(words, job, plan, &groups))
-        (offcuts(words, job, plan, &groups))
+        (offcuts(words, job, plan, &groups, mark))
     }
 }
 
@@ -359,9 +359,8 @@ fn tied_off(plan: &Plan, board: usize) -> String {
 }
 
 /// What is worth putting back on the rack.
-fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
+fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>], mark: &str) -> Markup {
     let rules = &job.shop.cutting;
-    let mark = plan_mark(&csv_text(&rips(job, plan), job.units), &stock_mark(job));
     let mut keep: Vec<[String; 5]> = Vec::new();
     for group in groups {
         let stock = &job.boards[group.board.stock];

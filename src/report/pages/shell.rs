@@ -109,8 +109,10 @@ pub(super) fn some_cautions(which: &[usize]) -> Markup {
     html! { p class="cautions" { b { "Caution. " } (said.join(" ")) } }
 }
 
-/// Mixed numbers of a text, from `35-1/16` on, are kept on one line: half a figure at the end of a line is a wrong cut.
-/// The letters stay as they are. Only what stands between tags is looked at, and no drawing, whose lines never break.
+/// Figures of a text with a fraction, such as `35-1/16`, are kept on one line, since half a figure at the end of a line is
+/// a wrong cut, and their fractions are built up, so that whole and part are told apart at a glance. The letters underneath
+/// stay as they are: what is searched, copied or pasted into a job file is `35-1/16`. Only what stands between tags is
+/// looked at, and no drawing, whose lines never break.
 fn unbroken(markup: &str) -> String {
     let mut out = String::with_capacity(markup.len() * 9 / 8);
     let mut drawing = 0usize;
@@ -138,18 +140,37 @@ fn figures_held(text: &str, out: &mut String) {
         let (before, from) = rest.split_at(start);
         let (token, after) = from.split_at(from.find(|c| !figure(c)).unwrap_or(from.len()));
         out.push_str(before);
-        // Only a hyphen between figures breaks a figure: not a minus in front, nor that of a mark such as `CP1-L`.
-        let mixed = |at: &[u8]| at[0].is_ascii_digit() && at[1] == b'-' && at[2].is_ascii_digit();
-        if token.as_bytes().windows(3).any(mixed) {
-            out.push_str("<span class=\"f\">");
-            out.push_str(token);
-            out.push_str("</span>");
-        } else {
-            out.push_str(token);
-        }
+        figure_held(token, out);
         rest = after;
     }
     out.push_str(rest);
+}
+
+/// A figure, or what looks like one; marks such as `S01-2` and the names of thicknesses, `4/4`, are no fractions.
+fn figure_held(token: &str, out: &mut String) {
+    if let Some((whole, over, under)) = fraction(token) {
+        *out += &format!("<span class=\"f\">{whole}<sup>{over}</sup>/<sub>{under}</sub></span>");
+        return;
+    }
+    // Only a hyphen between figures breaks a figure: not a minus in front, nor that of a mark such as `CP1-L`.
+    let mixed = |at: &[u8]| at[0].is_ascii_digit() && at[1] == b'-' && at[2].is_ascii_digit();
+    if token.as_bytes().windows(3).any(mixed) {
+        *out += &format!("<span class=\"f\">{token}</span>");
+    } else {
+        out.push_str(token);
+    }
+}
+
+/// What stands before the fraction of an inch at the end of a figure, and the two parts of that, as a tape has them: in
+/// lowest terms and no finer than 1/64.
+fn fraction(token: &str) -> Option<(&str, &str, &str)> {
+    let (before, under) = token.split_once('/')?;
+    let (whole, over) = before.split_at(before.rfind(|c: char| !c.is_ascii_digit()).map_or(0, |at| at + 1));
+    let (upper, lower): (u32, u32) = (over.parse().ok()?, under.parse().ok()?);
+    let on_a_tape = lower.is_power_of_two() && (2..=64).contains(&lower) && upper < lower && upper % 2 == 1;
+    let figure = whole.trim_start_matches('~').trim_end_matches('-');
+    let plain = figure.bytes().all(|c| c.is_ascii_digit()) && (figure.is_empty() || whole.ends_with('-'));
+    (on_a_tape && plain).then_some((whole, over, under))
 }
 
 /// The foot of every page of a sheet: the job, the sheet, and which page of how many, so that a dropped stack can be put
@@ -252,14 +273,20 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_mixed_number_is_held_and_stays_plain_text() {
-        let held =
-            unbroken("<p title=\"1-1/2\">cut 35-1/16 x ~4-3/8, 5/8 to S01-2, CP1-L</p><svg><text>1-1/8</text></svg>");
+    fn a_fraction_is_built_up_and_held_and_stays_plain_text() {
+        let text =
+            "<p title=\"1-1/2\">cut 35-1/16 x ~4-3/8, 5/8 to S01-2, CP1-L of 4/4, 2/4 on 04/05/2026, -1/8 in 7/100</p>";
+        let held = unbroken(&format!("{text}<svg><text>1-1/8</text></svg>"));
         assert_eq!(
             held,
-            "<p title=\"1-1/2\">cut <span class=\"f\">35-1/16</span> x <span class=\"f\">~4-3/8</span>, 5/8 to \
-             S<span class=\"f\">01-2</span>, CP1-L</p><svg><text>1-1/8</text></svg>"
+            "<p title=\"1-1/2\">cut <span class=\"f\">35-<sup>1</sup>/<sub>16</sub></span> x <span \
+             class=\"f\">~4-<sup>3</sup>/<sub>8</sub></span>, <span class=\"f\"><sup>5</sup>/<sub>8</sub></span> to \
+             S<span class=\"f\">01-2</span>, CP1-L of 4/4, 2/4 on 04/05/2026, <span \
+             class=\"f\">-<sup>1</sup>/<sub>8</sub></span> in 7/100</p><svg><text>1-1/8</text></svg>"
         );
+        let plain = ["<span class=\"f\">", "</span>", "<sup>", "</sup>", "<sub>", "</sub>"];
+        let read = plain.iter().fold(held, |text, tag| text.replace(tag, ""));
+        assert_eq!(read, format!("{text}<svg><text>1-1/8</text></svg>"));
     }
 
     #[test]
