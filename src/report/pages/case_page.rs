@@ -130,15 +130,15 @@ fn grooves(words: Words, door: &Door, spec: &DoorSpec) -> Markup {
             tr { td {} td class="n" { (words.len(spec.groove.depth)) } td { "deep" } }
             @match &spec.track {
                 DoorTrack::Case { hand, setback, side_inset, back_inset, corner_radius, .. } => {
-                    tr { td { "front run" } td class="n" { (words.len(*setback)) } td { "case front edge to the groove's centreline" } }
+                    tr { td class="k" { "front run" } td class="n" { (words.len(*setback)) } td { "case front edge to the groove's centreline" } }
                     tr {
-                        td { "side run" } td class="n" { (words.len(*side_inset)) }
+                        td class="k" { "side run" } td class="n" { (words.len(*side_inset)) }
                         td {
                             @if *hand == Hand::Up { "inside face of the top to the groove's centreline" }
                             @else { "inside face of the side to the groove's centreline" }
                         }
                     }
-                    tr { td { "back run" } td class="n" { (words.len(*back_inset)) } td { "inside face of the back to the groove's centreline, where it turns behind" } }
+                    tr { td class="k" { "back run" } td class="n" { (words.len(*back_inset)) } td { "inside face of the back to the groove's centreline, where it turns behind" } }
                     tr { td { "corner" } td class="n" { (words.len(*corner_radius)) } td { "radius to the groove's centreline" } }
                 }
                 DoorTrack::Path { name, .. } => { tr { td { "track" } td {} td { (printable(name)) ", drawn by hand" } } }
