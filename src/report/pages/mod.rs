@@ -11,6 +11,8 @@ mod buy_page;
 mod case_figure;
 mod case_page;
 mod cloth_page;
+
+mod elevations;
 mod figure;
 mod glue_page;
 mod panel_figure;
@@ -80,7 +82,8 @@ pub(super) fn each_page<'a>(
     let banner = cut_short(job, plan);
     let (in_job, apart): (Vec<Page>, Vec<Page>) =
         pages(job, plan, head, mark).into_iter().partition(|page| page.in_job);
-    let whole = shell::whole_job(words, job, &in_job, banner.as_deref());
+    let whole =
+        shell::whole_job(words, job, &in_job, (banner.as_deref(), &elevations::elevations(words, job, &plan.doors)));
     let single = move |page: Page| {
         let text = shell::single(words, job, &page, banner.as_deref()).into_string();
         (format!("pages/{}.html", page.file), text.into_bytes())

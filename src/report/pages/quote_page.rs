@@ -4,6 +4,7 @@ use itertools::Itertools;
 use maud::{Markup, html};
 
 use super::bars_figure;
+use super::elevations::elevations;
 use super::shell::{Words, blank_line};
 use crate::bill::{OfferHead, headed_quote, quantity_words};
 use crate::job::Job;
@@ -25,9 +26,9 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup 
             p class="letterhead" { @for line in &quote.shop { (printable(line)) br; } }
         }
         @if let Some(head) = &quote.head { p { b { (head.say()) } } }
+        (elevations(Words::new(job), job, &plan.doors))
         @if quote.items.is_empty() { (list("What is made", &quote.scope)) }
-        (list("Doors", &quote.doors))
-        (list("Materials", &quote.materials))
+        div class="under" { div { (list("Doors", &quote.doors)) } div { (list("Materials", &quote.materials)) } }
         h3 { "Price" }
         @if !quote.items.is_empty() {
             table { tbody { @for item in &quote.items { tr {

@@ -236,8 +236,13 @@ pub(super) fn single(words: Words, job: &Job, page: &Page, banner: Option<&str>)
     )
 }
 
-/// Every sheet of the job, one after the other, with a list of them in front; the list alone where they are too many.
-pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page], banner: Option<&str>) -> Markup {
+/// Every sheet of the job, one after the other, with its cabinets and a list of the sheets in front; these alone where they are too many.
+pub(super) fn whole_job(
+    words: Words,
+    job: &Job,
+    pages: &[Page],
+    (banner, elevations): (Option<&str>, &Markup),
+) -> Markup {
     let apart = pages.len() > MOST_IN_ONE;
     let held: &[Page] = if apart { &[] } else { pages };
     let body = html! {
@@ -246,6 +251,7 @@ pub(super) fn whole_job(words: Words, job: &Job, pages: &[Page], banner: Option<
                 h1 { (printable(&job.name)) }
                 @if let Some(client) = &job.client { p class="job" { "for " (printable(client)) } }
                 (cut_short_banner(banner))
+                (elevations)
                 p {
                     @if apart { "The job has more sheets than one page can show: each is a file in the folder " }
                     @else { "All sheets of the job, for the shop. Each is a file of its own in the folder " }
@@ -308,7 +314,7 @@ mod tests {
         let page = |number: usize| Page::new(format!("case-{number}"), "Case", html! { p { "the body" } });
         let whole = |most: usize| {
             let pages: Vec<Page> = (1..=most).map(page).collect();
-            whole_job(Words::new(&job), &job, &pages, None).into_string()
+            whole_job(Words::new(&job), &job, &pages, (None, &html! {})).into_string()
         };
         let (all, listed) = (whole(MOST_IN_ONE), whole(MOST_IN_ONE + 1));
         assert_eq!(all.matches("the body").count(), MOST_IN_ONE);
