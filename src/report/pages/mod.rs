@@ -80,10 +80,10 @@ pub(super) fn each_page<'a>(
 ) -> impl Iterator<Item = (String, Vec<u8>)> + use<'a> {
     let words = Words::new(job);
     let banner = cut_short(job, plan);
-    let (in_job, apart): (Vec<Page>, Vec<Page>) =
-        pages(job, plan, head, mark).into_iter().partition(|page| page.in_job);
-    let whole =
-        shell::whole_job(words, job, &in_job, (banner.as_deref(), &elevations::elevations(words, job, &plan.doors)));
+    let fronts = elevations::elevations(words, job, &plan.doors);
+    let sheets = pages(job, plan, quote_page::client(job, plan, head, &fronts), mark);
+    let (in_job, apart): (Vec<Page>, Vec<Page>) = sheets.into_iter().partition(|page| page.in_job);
+    let whole = shell::whole_job(words, job, &in_job, (banner.as_deref(), &fronts));
     let single = move |page: Page| {
         let text = shell::single(words, job, &page, banner.as_deref()).into_string();
         (format!("pages/{}.html", page.file), text.into_bytes())
@@ -93,7 +93,7 @@ pub(super) fn each_page<'a>(
 }
 
 /// All sheets, in the order of work.
-fn pages<'a>(job: &'a Job, plan: &'a Plan, head: Option<OfferHead>, mark: &str) -> Vec<Page<'a>> {
+fn pages<'a>(job: &'a Job, plan: &'a Plan, for_client: Markup, mark: &str) -> Vec<Page<'a>> {
     let words = Words::new(job);
     let mut pages = vec![
         Page::new("buy", "Buy sheet", buy_page::buy(words, job, plan)),
@@ -105,7 +105,7 @@ fn pages<'a>(job: &'a Job, plan: &'a Plan, head: Option<OfferHead>, mark: &str) 
     pages.extend(panels_page::panels(words, job, plan).map(|body| Page::new("panels", "Panel sheet", body)));
     pages.extend(bends_page::bends(job, plan).map(|body| Page::new("bends", "Test corners, full size", body)));
     pages.push(Page::new("tags", "Tags", tags_page::tags(words, job, plan)));
-    let client = Page::new("quote-client", "Quote", quote_page::client(job, plan, head));
+    let client = Page::new("quote-client", "Quote", for_client);
     pages.push(Page { for_client: true, ..client });
     pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
     let defaults = Page::new("defaults", "Defaults used", quote_page::defaults(job));

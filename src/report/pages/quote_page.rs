@@ -4,7 +4,6 @@ use itertools::Itertools;
 use maud::{Markup, html};
 
 use super::bars_figure;
-use super::elevations::elevations;
 use super::shell::{Words, blank_line};
 use crate::bill::{OfferHead, headed_quote, quantity_words};
 use crate::job::Job;
@@ -12,8 +11,8 @@ use crate::plan::Plan;
 use crate::report::printable;
 use crate::report::quote::{difference_words, on_offer};
 
-/// Scope, doors and materials in words, the price, payments and terms: no cost line is on it.
-pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup {
+/// The cabinets from the front, scope, doors and materials in words, the price, payments and terms: no cost line is on it.
+pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>, fronts: &Markup) -> Markup {
     let quote = headed_quote(job, &plan.doors, &plan.bill, head);
     let currency = printable(&quote.currency);
     let list = |heading: &str, lines: &[String]| {
@@ -26,7 +25,7 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>) -> Markup 
             p class="letterhead" { @for line in &quote.shop { (printable(line)) br; } }
         }
         @if let Some(head) = &quote.head { p { b { (head.say()) } } }
-        (elevations(Words::new(job), job, &plan.doors))
+        (fronts)
         @if quote.items.is_empty() { (list("What is made", &quote.scope)) }
         div class="under" { div { (list("Doors", &quote.doors)) } div { (list("Materials", &quote.materials)) } }
         h3 { "Price" }

@@ -376,7 +376,7 @@ fn offcuts(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>], mark: &st
             let size = words.size(piece.width, piece.length);
             let number = numbers.len() * piece.pieces as usize;
             let from = format!("board {}{beside}", ranges(&numbers));
-            let marks: Vec<String> = numbers.iter().map(|number| offcut_mark(&mark, *number, which)).collect();
+            let marks: Vec<String> = numbers.iter().map(|number| offcut_mark(mark, *number, which)).collect();
             keep.push([from, number.to_string(), state, size, marks.join(", ")]);
         }
     }
