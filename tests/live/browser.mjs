@@ -96,6 +96,8 @@ const RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "best-practice"];
 
 // By the rules of this project and by those of axe, which has the success criteria of WCAG 2.1 A and AA.
 export async function readable(page, name) {
+  // Not before its stylesheet is there.
+  await page.waitForLoadState();
   const own = await page.evaluate(unreadable);
   holds(`${name}: readable`, own.length === 0, own.slice(0, 5));
   await page.evaluate(axe);

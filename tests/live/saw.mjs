@@ -3,7 +3,7 @@
 //   node saw.mjs BINARY JOBS
 import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
-import { by_keys, demo, end, holds, opened, readable, run, scratch, serve } from "./browser.mjs";
+import { by_keys, demo, end, holds, opened, readable, run, scratch, serve, until } from "./browser.mjs";
 
 const folder = scratch();
 run(["new", "press"], folder);
@@ -12,14 +12,15 @@ const address = await serve(job);
 const page = await opened(`${address}saw`, { viewport: { width: 820, height: 1180 }, javaScriptEnabled: true });
 await page.getByRole("button", { name: "Begin cutting" }).click();
 await page.waitForSelector(".setting");
+// Not before its stylesheet is there.
+await page.waitForLoadState();
 holds("the plan is written", existsSync(join(folder, "press", "cut", "plan", "rips.csv")));
 const size = await page.locator(".setting dd").first().evaluate((node) => parseFloat(getComputedStyle(node).fontSize));
 holds("the setting is read from two metres", size >= 40, size);
 const button = await page.locator(".pair button").first().boundingBox();
 holds("a button is large enough for a thumb in a glove", button.height >= 64 && button.width >= 200, button);
 await page.getByRole("button", { name: /^Bowed/ }).first().click();
-await page.waitForLoadState();
-holds("a bowed strip is counted", (await page.locator("main").innerText()).includes("0 straight, 1 bowed"));
+await until(page, "a bowed strip is counted", () => document.querySelector("main").innerText.includes("0 straight, 1 bowed"));
 await page.getByRole("button", { name: "All the rest of this board is straight" }).focus();
 await page.keyboard.press("Enter");
 await page.waitForSelector("text=This board is counted.");
