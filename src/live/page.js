@@ -184,11 +184,12 @@ function attempt(field) {
   });
 }
 
-function edit(fields, typed) {
+function edit(asked, typed) {
   trying = null;
   return inLine(async () => {
-    const sent = typeof fields === "function" ? fields() : fields;
-    const stood = typed ?? document.querySelector(`input[data-at="${sent.at}"]`)?.value;
+    const sent = typeof asked === "function" ? asked() : asked;
+    const fields = [...document.querySelectorAll("input[data-at]")];
+    const stood = typed ?? fields.find((field) => field.dataset.at === sent.at)?.value;
     try {
       place(await ask("edit", { ...here(), ...sent }), { sent: { at: sent.at, stood } });
     } catch (error) {

@@ -62,6 +62,9 @@ fn front(bench: &Bench, name: &str, scale: f64) -> Figure {
             // Within the opening: the tail of a closed door may stand past it.
             let [left, right] = x.map(|x| ROUND + ((x - bench.opening.0.x) * scale).clamp(0.0, wide));
             let [low, top] = y.map(|y| ROUND + high - ((y - bench.opening.0.y) * scale).clamp(0.0, high));
+            if left >= right || top >= low {
+                continue;
+            }
             if slat == 0 {
                 sheet.rect("blank", (left, top), (right - left, low - top));
             } else if door.face.lies {

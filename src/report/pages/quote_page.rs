@@ -27,7 +27,10 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>, fronts: &M
         @if let Some(head) = &quote.head { p { b { (head.say()) } } }
         (fronts)
         @if quote.items.is_empty() { (list("What is made", &quote.scope)) }
-        div class="under" { div { (list("Doors", &quote.doors)) } div { (list("Materials", &quote.materials)) } }
+        div class=[(!quote.doors.is_empty()).then_some("under")] {
+            div { (list("Doors", &quote.doors)) }
+            div { (list("Materials", &quote.materials)) }
+        }
         h3 { "Price" }
         @if !quote.items.is_empty() {
             table { tbody { @for item in &quote.items { tr {

@@ -236,7 +236,8 @@ pub(super) fn single(words: Words, job: &Job, page: &Page, banner: Option<&str>)
     )
 }
 
-/// Every sheet of the job, one after the other, with its cabinets and a list of the sheets in front; these alone where they are too many.
+/// Every sheet of the job, one after the other, with its cabinets and a list of the sheets in front; these alone where the
+/// sheets are too many.
 pub(super) fn whole_job(
     words: Words,
     job: &Job,
