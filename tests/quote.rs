@@ -591,3 +591,29 @@ fn settings_follow_the_flow_of_the_work() {
     assert_eq!(by_setting.2, Some(2));
     assert_eq!(verify(&plan.claim()), []);
 }
+
+/// What the client reads of costs by what is in it: a cabinet by the shares of its doors, anything else by its own.
+#[test]
+fn items_are_priced_by_what_they_cost() {
+    let job = slatwright::job::load(
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("jobs/harbour_archive.toml").as_path(),
+    );
+    let job = job.unwrap_or_else(|problems| panic!("{problems}"));
+    let plan = slatwright::plan::plan_job(&job).unwrap();
+    let quote = quote(&job, &plan.doors, &plan.bill);
+    let shares = |item: &slatwright::bill::QuoteItem| -> i64 {
+        let own = plan.bill.shares.iter().filter(|share| match share.cabinet {
+            Some(at) => item.what == "cabinet" && job.cabinets[at].name == item.name,
+            None => share.what == item.what && share.name == item.name,
+        });
+        own.map(|share| share.total().get()).sum()
+    };
+    let priced: Vec<(i64, i64)> =
+        quote.items.iter().filter(|item| item.what != "line").map(|item| (shares(item), item.amount.get())).collect();
+    assert!(priced.len() > 1, "{priced:?}");
+    let (cost, amount) = priced.iter().fold((0, 0), |sum, item| (sum.0 + item.0, sum.1 + item.1));
+    for (own, price) in &priced {
+        let off = own * amount - price * cost;
+        assert!(off.abs() <= 2 * cost, "{own} of {cost} cost {price} of {amount}");
+    }
+}
