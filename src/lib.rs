@@ -36,6 +36,11 @@
 //! 10. A verifier that shares no code with the packing recounts every cutting rule, count and sum; a plan it rejects is not written.
 //! 11. The default stop is a budget of work, not of time: the same input gives the same bytes on every machine.
 //!
+//! # What versions promise
+//!
+//! [`measure`], [`files`], [`job`], [`packing`], [`plan`], [`report`] and [`cli::run`]. The other rooms are public with the
+//! feature `internals` alone, for the project's own tests and for those who read how it works: they may change in any version.
+//!
 //! # From code
 //!
 //! ```
@@ -58,7 +63,13 @@
 //! ```
 
 #![forbid(unsafe_code)]
+#![cfg_attr(
+    not(feature = "internals"),
+    allow(dead_code, unreachable_pub, unused_imports, reason = "the rooms are public for tests")
+)]
 #![cfg_attr(test, allow(clippy::float_cmp, reason = "tests compare exact results"))]
+
+mod side_by_side;
 
 pub mod measure;
 
@@ -66,31 +77,60 @@ pub mod files;
 
 pub mod job;
 
+#[cfg(feature = "internals")]
 pub mod cutting;
+#[cfg(not(feature = "internals"))]
+mod cutting;
 
+#[cfg(feature = "internals")]
 pub mod doors;
+#[cfg(not(feature = "internals"))]
+mod doors;
 
+#[cfg(feature = "internals")]
 pub mod case;
+#[cfg(not(feature = "internals"))]
+mod case;
 
+#[cfg(feature = "internals")]
 pub mod demand;
+#[cfg(not(feature = "internals"))]
+mod demand;
 
 pub mod packing;
 
+#[cfg(feature = "internals")]
 pub mod bill;
+#[cfg(not(feature = "internals"))]
+mod bill;
 
+#[cfg(feature = "internals")]
 pub mod verify;
+#[cfg(not(feature = "internals"))]
+mod verify;
 
 pub mod plan;
 
+#[cfg(feature = "internals")]
 pub mod estimate;
+#[cfg(not(feature = "internals"))]
+mod estimate;
 
+#[cfg(feature = "internals")]
 pub mod shopfloor;
+#[cfg(not(feature = "internals"))]
+mod shopfloor;
 
 pub mod report;
 
+#[cfg(feature = "internals")]
 pub mod offer;
+#[cfg(not(feature = "internals"))]
+mod offer;
 
-#[cfg(feature = "open")]
+#[cfg(all(feature = "open", feature = "internals"))]
 pub mod live;
+#[cfg(all(feature = "open", not(feature = "internals")))]
+mod live;
 
 pub mod cli;

@@ -6,10 +6,7 @@ use std::sync::mpsc;
 use itertools::Itertools;
 use thiserror::Error;
 
-use crate::bill::{self, Bill, BillError, Cased};
-use crate::case::{self, CaseProblem, Casework, sheet_rules};
-use crate::demand::{self, Bundle, Demand, DemandError};
-use crate::doors::{self, Door};
+use crate::case::sheet_rules;
 use crate::job::{Bolt, Job, JobOption, Millings, Order, OrderRule, OtherWay, Species};
 use crate::measure::{Cents, Length, Price, StockThickness, Units};
 use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand};
@@ -17,7 +14,14 @@ use crate::packing::bundles::{Tied, Want};
 use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
 use crate::packing::ease::{self, Ease, Eased};
 use crate::packing::{Budget, Flow, Listener, Progress, Threads};
-use crate::verify::{self, Claim, Violation};
+use crate::verify::Claim;
+use crate::{bill, case, demand, doors, verify};
+
+pub use crate::bill::{Bill, BillError, Cased};
+pub use crate::case::{CaseProblem, Casework};
+pub use crate::demand::{Bundle, Demand, DemandError};
+pub use crate::doors::Door;
+pub use crate::verify::Violation;
 
 /// A finished, verified plan.
 #[derive(Debug, Clone)]

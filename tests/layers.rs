@@ -9,8 +9,10 @@ use std::path::{Path, PathBuf};
 /// The rooms in the order of `lib.rs`.
 fn rooms() -> Vec<String> {
     let lib = fs::read_to_string(source().join("lib.rs")).unwrap();
-    let rooms: Vec<String> =
-        lib.lines().filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';')).map(str::to_owned).collect();
+    let room = |line: &str| line.trim_start_matches("pub ").strip_prefix("mod ")?.strip_suffix(';').map(str::to_owned);
+    let mut rooms: Vec<String> = lib.lines().filter_map(room).collect();
+    // A room that is public for tests alone is named twice.
+    rooms.dedup();
     assert!(rooms.len() >= 9, "lib.rs lists the rooms, found {rooms:?}");
     rooms
 }

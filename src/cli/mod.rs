@@ -3,6 +3,9 @@
 mod completions;
 mod csv_out;
 mod cuts;
+#[cfg(not(feature = "internals"))]
+mod diagnostic;
+#[cfg(feature = "internals")]
 pub mod diagnostic;
 mod examples;
 mod floor;

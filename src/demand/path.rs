@@ -347,7 +347,7 @@ impl AtRate {
             let lowest = self.before[at].lowest.saturating_sub(1);
             let highest = if at == 0 { 0 } else { u64::try_from(spare[at - 1]).unwrap_or(0) };
             let reach = self.before[at].lowest + self.before[at].chances.len() as u64;
-            let chance = |before: u64| self.goes_on(at, &self.own[at].0, before, (spare[at], 0));
+            let chance = |before: u64| self.goes_on(at, &self.own[at].0, before, spare[at], 0);
             let chances = (lowest..=highest.min(reach).max(lowest)).map(chance).collect();
             self.after[at] = (lowest, chances);
         }
@@ -356,12 +356,12 @@ impl AtRate {
     fn with_one(&self, at: usize, room: i64) -> f64 {
         let before = (self.before[at].lowest..).zip(&self.before[at].chances);
         // With one strip more to spare, those after it stand as with one reject less.
-        before.map(|(before, chance)| chance * self.goes_on(at, &self.own[at].1, before, (room, 1))).sum()
+        before.map(|(before, chance)| chance * self.goes_on(at, &self.own[at].1, before, room, 1)).sum()
     }
 
     /// The chance that a size, of which so many are rejects, and those after it are enough after so many rejects
     /// `before`, where there is `room` for so many in all and those after it stand as with some rejects `less`.
-    fn goes_on(&self, at: usize, own: &Rejected, before: u64, (room, less): (i64, u64)) -> f64 {
+    fn goes_on(&self, at: usize, own: &Rejected, before: u64, room: i64, less: u64) -> f64 {
         let fewest = before + own.lowest;
         let Ok(fitting) = usize::try_from(room.saturating_add(1).saturating_sub_unsigned(fewest)) else { return 0.0 };
         let own = &own.chances[..fitting.min(own.chances.len())];

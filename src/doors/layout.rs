@@ -17,6 +17,7 @@ use super::track::{ChainSection, Track};
 use super::{Details, Door};
 use crate::job::{DoorSpec, EndClear, Job, LeadEntry, LeadFitted, LeadTongueAt, Overlap, Shop};
 use crate::measure::{Length, Units};
+use crate::side_by_side::side_by_side;
 
 /// More ordinary slats than any door has; beyond it a width or a cover is a slip of the pen.
 pub(super) const MOST_SLATS: u32 = 2_000;
@@ -24,17 +25,16 @@ pub(super) const MOST_SLATS: u32 = 2_000;
 /// Lays out every door of a job, in job order. A door that cannot be built has failing checks; it is never left out.
 #[must_use]
 pub fn lay_out(job: &Job) -> Vec<Door> {
-    let mut doors = Vec::new();
-    for (c, cabinet) in job.cabinets.iter().enumerate() {
-        for (index, spec) in cabinet.doors.iter().enumerate() {
-            let mut door = lay_out_door(spec, &job.shop, job.units);
-            door.cabinet = c;
-            door.index = index;
-            door.count = cabinet.count;
-            doors.push(door);
-        }
-    }
-    doors
+    let cabinets = job.cabinets.iter().enumerate();
+    let specs: Vec<_> = cabinets
+        .flat_map(|(at, cabinet)| cabinet.doors.iter().enumerate().map(move |spec| (at, cabinet.count, spec)))
+        .collect();
+    side_by_side(&specs, |(cabinet, count, (index, spec))| Door {
+        cabinet: *cabinet,
+        index: *index,
+        count: *count,
+        ..lay_out_door(spec, &job.shop, job.units)
+    })
 }
 
 /// Lays out one door alone: cabinet and index are 0, the count 1.

@@ -1,22 +1,44 @@
 //! Reports: the same rows as CSV for machines and as tables for people, drawings and templates, and
 //! the plan folder. Layout decides what is drawn; the writers only translate it.
 
+#[cfg(not(feature = "internals"))]
+pub(crate) mod actuals;
+#[cfg(feature = "internals")]
 pub mod actuals;
+#[cfg(not(feature = "internals"))]
+pub(crate) mod bench;
+#[cfg(feature = "internals")]
 pub mod bench;
+#[cfg(not(feature = "internals"))]
+pub(crate) mod cautions;
+#[cfg(feature = "internals")]
 pub mod cautions;
 mod cell;
+mod clear_of;
 mod csv;
 mod cut_short;
 mod door_sheet;
 mod drawing;
 mod dxf;
+#[cfg(not(feature = "internals"))]
+pub(crate) mod earned;
+#[cfg(feature = "internals")]
 pub mod earned;
 mod files;
 mod floor;
+#[cfg(not(feature = "internals"))]
+pub(crate) mod folder;
+#[cfg(feature = "internals")]
 pub mod folder;
 mod inputs;
 mod json;
+#[cfg(not(feature = "internals"))]
+pub(crate) mod pages;
+#[cfg(feature = "internals")]
 pub mod pages;
+#[cfg(not(feature = "internals"))]
+pub(crate) mod quote;
+#[cfg(feature = "internals")]
 pub mod quote;
 mod sheets;
 mod strips;

@@ -1,6 +1,7 @@
 //! Full-size groove templates: what the router follows, with the case's edges to lay it by and rulers that show whether
 //! the print is true.
 
+use super::clear_of::free_place;
 use super::drawing::{Anchor, Drawing, Item, Layer, Place, extent};
 use crate::doors::chain::{CanvasPath, Piece, Point};
 use crate::doors::{CasePlan, Door, PlanView, Stop};
@@ -119,18 +120,35 @@ fn shown(length: Length, units: Units) -> String {
 /// Rulers and words below, then the sheet with so much white around.
 pub(super) fn finish(title: &str, mut items: Vec<Item>, words: &[String], (margin, units): (f64, Units)) -> Drawing {
     let (low, _) = extent(&items);
-    let mut y = low.y - 14.0;
-    items.extend(ruler(Place::new(low.x, y), 10, 10.0, "100 mm"));
+    items.extend(legend(words, units).iter().map(|item| item.moved(low.x, low.y - 14.0)));
+    Drawing::around(title, &items, margin)
+}
+
+/// The same with rulers and words in what a bend leaves free, where that is room enough.
+pub(super) fn finish_inside(title: &str, mut items: Vec<Item>, words: &[String], sheet: (f64, Units)) -> Drawing {
+    let legend = legend(words, sheet.1);
+    let (low, high) = extent(&legend);
+    let Some(place) = free_place(&items, (high.x - low.x, high.y - low.y)) else {
+        return finish(title, items, words, sheet);
+    };
+    items.extend(legend.iter().map(|item| item.moved(place.x - low.x, place.y - low.y)));
+    Drawing::around(title, &items, sheet.0)
+}
+
+/// Rulers, and words under each other below them; the first ruler begins at the origin.
+fn legend(words: &[String], units: Units) -> Vec<Item> {
+    let mut y = 0.0;
+    let mut items = ruler(Place::new(0.0, y), 10, 10.0, "100 mm");
     if units == Units::Inch {
         y -= 16.0;
-        items.extend(ruler(Place::new(low.x, y), 4, 25.4, "4 in"));
+        items.extend(ruler(Place::new(0.0, y), 4, 25.4, "4 in"));
     }
     for line in words {
         y -= 2.0 * LETTERS;
-        let at = Place::new(low.x, y);
+        let at = Place::new(0.0, y);
         items.push(Item::Text { at, height: LETTERS, anchor: Anchor::Start, text: line.clone() });
     }
-    Drawing::around(title, &items, margin)
+    items
 }
 
 /// A ruler of `count` divisions, `step` millimetres each, with its length in words.

@@ -1,7 +1,7 @@
 //! Test corners: each different bend of a job once, to be routed in scrap before a case is spoilt.
 
 use super::drawing::{Drawing, Item};
-use super::template::{Drawn, OnSheet, drawn, finish, mirrored, named};
+use super::template::{Drawn, OnSheet, drawn, finish_inside, mirrored, named};
 use crate::doors::chain::Piece;
 use crate::doors::{Door, PlanView};
 use crate::job::{DoorSpec, Job};
@@ -105,5 +105,5 @@ fn corner(spec: &DoorSpec, view: &PlanView, track: &[Piece], (names, units): (&[
         "rout this in scrap first; five slats and the lead slat must run through".to_owned(),
         "if they bind, deepen the rabbet a little; never force them".to_owned(),
     ];
-    finish(&title, items, &words, (MARGIN, units))
+    finish_inside(&title, items, &words, (MARGIN, units))
 }
