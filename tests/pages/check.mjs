@@ -8,6 +8,7 @@ import { basename, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 import { HtmlValidate } from "html-validate";
+import { faultsOnPaper, markTogether } from "./paper.mjs";
 
 const MM = 96 / 25.4;
 // Width and height of the page less its margins (the stylesheet's @page rule: 12, 12 and 14 mm).
@@ -69,8 +70,6 @@ function tooHigh(height) {
   return whole.filter((e) => e.getBoundingClientRect().height > height).map((e) => `${e.tagName} is higher than a sheet`);
 }
 
-// Where a sheet of paper ends no line of text may be cut: nothing that must stay whole straddles a page in the PDF.
-// Chromium paginates; the count of pages and the text of the PDF are checked by the caller's eye on the shots.
 const profile = mkdtempSync(join(tmpdir(), "slatwright-pages-"));
 const browser = await chromium.launchPersistentContext(profile, {
   executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
@@ -129,6 +128,15 @@ for (const folder of argumentsGiven) {
       report(`${name}: ${size.name}`, problems);
       await page.close();
     }
+  }
+  // On paper nothing is parted that belongs together, and no page but the last of a sheet is nearly empty.
+  for (const size of SIZES.filter((size) => size.print)) {
+    const page = await browser.newPage();
+    await page.goto(pathToFileURL(resolve(join(folder, "job.html"))).href);
+    const together = await page.evaluate(markTogether);
+    const pdf = await page.pdf({ format: size.print, preferCSSPageSize: false });
+    report(`${basename(resolve(folder))}: on ${size.name} paper`, await faultsOnPaper(pdf, together));
+    await page.close();
   }
   // A folder `most-22-...` takes at most 22 pages of either paper, its tags not counted.
   const most = /^most-(\d+)-/.exec(basename(resolve(folder)))?.[1];

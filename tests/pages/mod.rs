@@ -1,6 +1,7 @@
 //! The printed sheets, as far as no browser is needed. What needs one (overflow at letter, A4 and phone width, the
 //! PDF, valid markup) is `tests/pages_browser.rs`, which `.ci/run` runs.
 
+mod case_sheet;
 mod figures;
 mod markup;
 mod rip_sheet;
@@ -14,12 +15,16 @@ use slatwright::report::pages::page_files;
 fn every_sheet_of_a_job_is_there_and_in_the_whole() {
     let (job, plan) = planned(REAL);
     let pages = pages(&job, &plan);
-    let singles: Vec<&str> =
-        pages.keys().map(String::as_str).filter(|name| !["job.html", "pages/defaults.html"].contains(name)).collect();
-    for sheet in ["buy", "rip", "cloth", "glue-up", "case-4", "bends", "tags", "quote-client", "quote-maker"] {
+    let office = ["pages/quote-client.html", "pages/quote-maker.html", "pages/defaults.html"];
+    let apart = |name: &&str| *name != "job.html" && !office.contains(name);
+    let singles: Vec<&str> = pages.keys().map(String::as_str).filter(apart).collect();
+    for sheet in ["buy", "rip", "cloth", "glue-up", "case-4", "bends", "tags"] {
         assert!(singles.contains(&format!("pages/{sheet}.html").as_str()), "{sheet} in {singles:?}");
     }
     let whole = &pages["job.html"];
+    // Whoever is handed the sheets sees no price; the office finds its papers from there.
+    assert!(!words(whole).contains(&plan.bill.total.to_string()));
+    assert!(office.iter().all(|name| whole.contains(&format!("href=\"{name}\""))));
     for name in singles {
         let body = pages[name].split("<main>").nth(1).and_then(|rest| rest.split("</main>").next()).unwrap();
         assert!(whole.contains(body), "{name} stands in the whole as it is by itself");

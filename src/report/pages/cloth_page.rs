@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use super::figure::{Figure, Hang, fits};
+use super::cloth_figure::bolt_figures;
 use super::shell::{Words, count, tick};
 use crate::job::{Bolt, Job};
 use crate::measure::Length;
@@ -11,14 +11,14 @@ use crate::plan::Plan;
 use crate::report::{Cell, cloth_pieces, printable};
 
 /// One piece on a bolt, as `cloth_pieces.csv` has it.
-struct Laid {
-    name: String,
-    owner: String,
-    x: Length,
-    y: Length,
-    along: Length,
-    across: Length,
-    turned: bool,
+pub(super) struct Laid {
+    pub(super) name: String,
+    pub(super) owner: String,
+    pub(super) x: Length,
+    pub(super) y: Length,
+    pub(super) along: Length,
+    pub(super) across: Length,
+    pub(super) turned: bool,
 }
 
 /// Pieces by bolt, both in the order of `cloth_pieces.csv`.
@@ -52,22 +52,22 @@ fn by_bolt(job: &Job, plan: &Plan) -> Vec<(String, Vec<Laid>)> {
 }
 
 /// A level: a band across the bolt, cut into stacks.
-struct Level<'a> {
-    from: Length,
-    to: Length,
-    stacks: Vec<Stack<'a>>,
+pub(super) struct Level<'a> {
+    pub(super) from: Length,
+    pub(super) to: Length,
+    pub(super) stacks: Vec<Stack<'a>>,
 }
 
 /// Pieces on one another between two cuts along the bolt.
-struct Stack<'a> {
-    from: Length,
-    to: Length,
-    pieces: Vec<&'a Laid>,
+pub(super) struct Stack<'a> {
+    pub(super) from: Length,
+    pub(super) to: Length,
+    pub(super) pieces: Vec<&'a Laid>,
 }
 
 impl Stack<'_> {
     /// Where it is cut across, between its pieces.
-    fn cuts(&self) -> impl Iterator<Item = Length> + '_ {
+    pub(super) fn cuts(&self) -> impl Iterator<Item = Length> + '_ {
         self.pieces.iter().skip(1).map(|piece| piece.x)
     }
 }
@@ -135,7 +135,7 @@ fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Marku
                 (words.len(used.bought)) ", of which " (words.len(used.used)) " is used, washed."
                 @if bolt.taken_as_washed { " No shrinkage was given, so it is taken as washed already." }
             }
-            figure { (bolt_figure(words, bolt, used, pieces).markup()) }
+            @for figure in bolt_figures(words, bolt, used, pieces, &levels) { figure { (figure.markup()) } }
             p {
                 (tick()) "Cut across at: "
                 @for level in &levels[1..] { (words.len(level.from)) ", " }
@@ -161,51 +161,4 @@ fn one_bolt(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Marku
             }
         }
     }
-}
-
-const WIDTH: f64 = 700.0;
-const HEIGHT: f64 = 190.0;
-
-fn bolt_figure(words: Words, bolt: &Bolt, used: &BoltUse, pieces: &[Laid]) -> Figure {
-    let (long, wide) = (used.used.mm_f64().max(1.0), bolt.usable_width().mm_f64().max(1.0));
-    let scale = ((WIDTH - 6.0) / long).min(HEIGHT / wide);
-    let at = |length: Length| length.mm_f64() * scale;
-    let label = format!(
-        "{} laid on {}, {} of it, the edge that is measured from below",
-        count(pieces.len() as u64, "piece"),
-        printable(&bolt.bolt),
-        words.size(bolt.usable_width(), used.used)
-    );
-    let mut figure = Figure::new(label, WIDTH, wide * scale + 24.0);
-    figure.rect("board", (3.0, 3.0), (long * scale, wide * scale));
-    // The edge that is measured from lies towards the reader.
-    let up = |length: Length| 3.0 + wide * scale - at(length);
-    for piece in pieces {
-        let (x, w, h) = (3.0 + at(piece.x), at(piece.along), at(piece.across));
-        let y = up(piece.y) - h;
-        figure.rect("piece", (x, y), (w, h));
-        let middle = (x + w / 2.0, y + h / 2.0);
-        figure.text("mark", Hang::Middle, middle, &piece.name);
-        let size = words.size(piece.along, piece.across);
-        if fits(&size, w) && h > 34.0 {
-            figure.text("small", Hang::Middle, (middle.0, middle.1 + 12.0), size);
-        }
-        let owner = printable(&piece.owner);
-        if fits(&owner, w) && h > 48.0 {
-            figure.text("small", Hang::Middle, (middle.0, middle.1 + 23.0), owner);
-        }
-    }
-    for level in levels(pieces) {
-        let (from, to) = (3.0 + at(level.from), 3.0 + at(level.to));
-        figure.line("cutline", (to, 0.0), (to, wide * scale + 9.0));
-        figure.text("small", Hang::End, (to, wide * scale + 19.0), words.len(level.to));
-        for stack in &level.stacks {
-            let (edge, top) = (up(stack.from), up(stack.to));
-            figure.line("cutline", (from, top), (to, top));
-            for cut in stack.cuts() {
-                figure.line("cutline", (3.0 + at(cut), edge), (3.0 + at(cut), top));
-            }
-        }
-    }
-    figure
 }

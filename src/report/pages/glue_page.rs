@@ -98,7 +98,7 @@ fn marks<'a>(plan: &'a Plan, panel: &Panel<'_>) -> Vec<&'a str> {
 
 fn table_of_panels(words: Words, plan: &Plan, panels: &[Panel<'_>]) -> Markup {
     html! {
-        table class="panels" {
+        table class="glued" {
             thead { tr {
                 th scope="col" { "panels" } th scope="col" class="n" { "slats" }
                 th scope="col" class="n" { "inside of the form: along the slats x along the travel" }

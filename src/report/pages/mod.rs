@@ -10,8 +10,8 @@ mod board_figure;
 mod buy_page;
 mod case_figure;
 mod case_page;
+mod cloth_figure;
 mod cloth_page;
-
 mod elevations;
 mod figure;
 mod glue_page;
@@ -46,7 +46,7 @@ struct Page<'a> {
     body: Box<dyn Fn() -> Markup + 'a>,
     /// Handed over to the client: nothing of how the plan came about.
     for_client: bool,
-    /// Among the sheets of the whole job; a list that is only looked up is a file by itself.
+    /// Among the sheets of the whole job; quotes, and a list that is only looked up, are files by themselves.
     in_job: bool,
 }
 
@@ -82,17 +82,17 @@ pub(super) fn each_page<'a>(
     let banner = cut_short(job, plan);
     let fronts = elevations::elevations(words, job, &plan.doors);
     let sheets = pages(job, plan, quote_page::client(job, plan, head, &fronts), mark);
-    let (in_job, apart): (Vec<Page>, Vec<Page>) = sheets.into_iter().partition(|page| page.in_job);
-    let whole = shell::whole_job(words, job, &in_job, (banner.as_deref(), &fronts));
+    let (in_job, office): (Vec<Page>, Vec<Page>) = sheets.into_iter().partition(|page| page.in_job);
+    let whole = shell::whole_job(words, job, (&in_job, &office), banner.as_deref(), &fronts);
     let single = move |page: Page| {
         let text = shell::single(words, job, &page, banner.as_deref()).into_string();
         (format!("pages/{}.html", page.file), text.into_bytes())
     };
     let whole = ("job.html".to_owned(), whole.into_string().into_bytes());
-    std::iter::once(whole).chain(in_job.into_iter().chain(apart).map(single))
+    std::iter::once(whole).chain(in_job.into_iter().chain(office).map(single))
 }
 
-/// All sheets, in the order of work.
+/// All sheets, in the order of work, then the papers of the office.
 fn pages<'a>(job: &'a Job, plan: &'a Plan, for_client: Markup, mark: &str) -> Vec<Page<'a>> {
     let words = Words::new(job);
     let mut pages = vec![
@@ -105,10 +105,11 @@ fn pages<'a>(job: &'a Job, plan: &'a Plan, for_client: Markup, mark: &str) -> Ve
     pages.extend(panels_page::panels(words, job, plan).map(|body| Page::new("panels", "Panel sheet", body)));
     pages.extend(bends_page::bends(job, plan).map(|body| Page::new("bends", "Test corners, full size", body)));
     pages.push(Page::new("tags", "Tags", tags_page::tags(words, job, plan)));
-    let client = Page::new("quote-client", "Quote", for_client);
-    pages.push(Page { for_client: true, ..client });
-    pages.push(Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)));
-    let defaults = Page::new("defaults", "Defaults used", quote_page::defaults(job));
-    pages.push(Page { in_job: false, ..defaults });
+    let office = [
+        Page { for_client: true, ..Page::new("quote-client", "Quote", for_client) },
+        Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)),
+        Page::new("defaults", "Defaults used", quote_page::defaults(job)),
+    ];
+    pages.extend(office.map(|page| Page { in_job: false, ..page }));
     pages
 }

@@ -61,14 +61,27 @@ pub(super) fn client(job: &Job, plan: &Plan, head: Option<OfferHead>, fronts: &M
     }
 }
 
-/// Every cost line and the total.
+/// Every cost line and the total, with the hours beside them.
 pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
     let currency = printable(&job.shop.currency);
     html! {
         p { b { "Not for the client." } }
         @if let Some(bars) = bars_figure::price(job, plan) { figure { (bars.markup()) } }
+        @if let Some(bars) = bars_figure::hours(plan) { figure { (bars.markup()) } }
+        div class="under" {
+            div { (costs(&currency, plan)) }
+            div { (hours(plan)) (proof(&currency, plan)) }
+        }
+        @if !job.defaults.is_empty() {
+            p class="note" { "Lengths in " (words.units().plural()) "; the defaults used are listed in " code { "pages/defaults.html" } "." }
+        }
+    }
+}
+
+fn costs(currency: &str, plan: &Plan) -> Markup {
+    html! {
         h3 { "Costs" }
-        table {
+        table class="money" {
             thead { tr {
                 th { "line" } th class="n" { "quantity" } th class="n" { "each" } th class="n" { "cost" }
             } }
@@ -83,11 +96,6 @@ pub(super) fn maker(words: Words, job: &Job, plan: &Plan) -> Markup {
                 }
                 tr class="total" { td colspan="3" { "Total, " (currency) } td class="n" { (plan.bill.total) } }
             }
-        }
-        (hours(plan))
-        (proof(&currency, plan))
-        @if !job.defaults.is_empty() {
-            p class="note" { "Lengths in " (words.units().plural()) "; the defaults used are listed in " code { "pages/defaults.html" } "." }
         }
     }
 }
@@ -117,8 +125,7 @@ fn hours(plan: &Plan) -> Markup {
     html! {
         @if !plan.bill.work.is_empty() {
             h3 { "Hours" }
-            @if let Some(bars) = bars_figure::hours(plan) { figure { (bars.markup()) } }
-            table {
+            table class="money" {
                 thead { tr { th { "operation" } th { "stage" } th { "who" } th class="n" { "hours" } } }
                 tbody { @for line in &plan.bill.work { tr {
                     td class="t" { (line.rule.operation.word()) } td { (line.rule.operation.stage().word()) }

@@ -207,6 +207,9 @@ fn matched(plan: &Plan) -> String {
     }
 }
 
+/// Boards alike of which more are tied than stand beside their cuts: they stand in columns below.
+const MOST_TIES_BESIDE: usize = 8;
+
 fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup {
     let scale = BoardScale::of(job, plan);
     let mut so_far: BTreeMap<usize, u64> = BTreeMap::new();
@@ -223,13 +226,15 @@ fn boards(words: Words, job: &Job, plan: &Plan, groups: &[Alike<'_>]) -> Markup 
             i { "3 x " (words.len(example)) " S05" } " is three strips of size S05, ripped " (words.len(example)) " wide."
         }
         @for group in groups {
-            div class="cut" {
+            @let many = group.members.len() > MOST_TIES_BESIDE;
+            div class={ "cut" @if many { " tall" } } {
                 (board_heading(words, job, group))
                 figure { (board_figure(job, plan, group.board, scale).markup()) }
                 div class="under" {
                     (cuts(words, job, plan, group))
-                    div { (counted(plan, group, &mut so_far)) (ties(plan, group)) }
+                    div { (counted(plan, group, &mut so_far)) @if !many { (ties(plan, group)) } }
                 }
+                @if many { div class="ties" { (ties(plan, group)) } }
             }
         }
     }

@@ -236,13 +236,15 @@ pub(super) fn single(words: Words, job: &Job, page: &Page, banner: Option<&str>)
     )
 }
 
-/// Every sheet of the job, one after the other, with its cabinets and a list of the sheets in front; these alone where the
-/// sheets are too many.
+/// Every sheet of the shop, one after the other, with the cabinets and a list of the sheets in front; these alone where the
+/// sheets are too many. The papers of the office are named there and are files of their own, so that the stack of the shop
+/// shows nobody a price.
 pub(super) fn whole_job(
     words: Words,
     job: &Job,
-    pages: &[Page],
-    (banner, elevations): (Option<&str>, &Markup),
+    (pages, office): (&[Page], &[Page]),
+    banner: Option<&str>,
+    elevations: &Markup,
 ) -> Markup {
     let apart = pages.len() > MOST_IN_ONE;
     let held: &[Page] = if apart { &[] } else { pages };
@@ -254,25 +256,31 @@ pub(super) fn whole_job(
                 (cut_short_banner(banner))
                 (elevations)
                 p {
-                    @if apart { "The job has more sheets than one page can show: each is a file in the folder " }
-                    @else { "All sheets of the job, for the shop. Each is a file of its own in the folder " }
-                    code { "pages" } ", to print or to send: the client's copy of the quote is "
-                    code { "pages/quote-client.html" } "."
+                    @if apart { "The job has more sheets than one page can show: each is a file in the folder " code { "pages" } "." }
+                    @else { "All sheets of the job, for the shop. Each is a file of its own in the folder " code { "pages" } " too." }
                 }
                 nav { ol class="sheets" {
                     @for page in pages {
                         li {
-                            @if apart { a href={ "pages/" (page.file) ".html" } { (page.title) } }
-                            @else { a href={ "#" (page.file) } { (page.title) } }
+                            @if apart { (file_link(page)) } @else { a href={ "#" (page.file) } { (page.title) } }
                         }
                     }
                 } }
+                p {
+                    "For the office, files of their own and not among these sheets: "
+                    @for (at, page) in office.iter().enumerate() { @if at > 0 { "; " } (file_link(page)) }
+                    "."
+                }
                 (cautions())
             }
             @for page in held { section class=(page.file) { (heading(words, job, page, banner)) ((page.body)()) } }
         }
     };
     document(&printable(&job.name), &feet(job, &held.iter().collect::<Vec<_>>()), &body)
+}
+
+fn file_link(page: &Page) -> Markup {
+    html! { a href={ "pages/" (page.file) ".html" } { (page.title) } }
 }
 
 #[cfg(test)]
@@ -315,7 +323,7 @@ mod tests {
         let page = |number: usize| Page::new(format!("case-{number}"), "Case", html! { p { "the body" } });
         let whole = |most: usize| {
             let pages: Vec<Page> = (1..=most).map(page).collect();
-            whole_job(Words::new(&job), &job, &pages, (None, &html! {})).into_string()
+            whole_job(Words::new(&job), &job, (&pages, &[]), None, &html! {}).into_string()
         };
         let (all, listed) = (whole(MOST_IN_ONE), whole(MOST_IN_ONE + 1));
         assert_eq!(all.matches("the body").count(), MOST_IN_ONE);

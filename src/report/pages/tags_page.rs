@@ -12,7 +12,7 @@ use crate::report::printable;
 pub(super) fn tags(words: Words, job: &Job, plan: &Plan) -> Markup {
     html! {
         p class="note" { "Cut apart; tie one to each bundle as it fills, pin one to each board as it comes off the rack." }
-        div class="tags" {
+        div class="labels" {
             @for bundle in &plan.demand.bundles { (bundle_tag(words, job, plan, bundle)) }
             @for (at, board) in plan.boards.boards.iter().enumerate() {
                 @if let Some(stock) = job.boards.get(board.stock) { div class="tag" {
