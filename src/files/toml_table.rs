@@ -11,7 +11,7 @@ use crate::measure::Units;
 /// Syntax errors shown of one file: past the first few, most follow from those before.
 const SYNTAX_ERRORS: usize = 5;
 /// Most tables of one kind, and most entries of one list.
-const MOST_TABLES: usize = 10_000;
+const MOST_TABLES: usize = 6_000;
 
 /// Parses a TOML file and hands its root table to `read`; `None` when the text is no TOML (noted).
 pub(crate) fn open_table<T>(

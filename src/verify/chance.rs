@@ -22,13 +22,10 @@ const WITH_SIZES: f64 = 8_000.0;
 /// Points to either side at which the shared rate is looked at, at the most.
 const POINTS: i32 = 4_000;
 
-/// The chance that a family has enough of every size; sizes come longest first.
+/// The chance that a family, or a part of one, has enough of every size; sizes come longest first.
 pub(super) fn enough_good(believed: &Believed, sizes: &[Stand]) -> f64 {
     let strips = |size: &Stand| size.good as f64 / (1.0 - size.mean);
     let all: f64 = sizes.iter().map(strips).sum();
-    if let Some(first) = first_part(sizes).filter(|first| *first < sizes.len()) {
-        return enough_good(believed, &sizes[..first]) * enough_good(believed, &sizes[first..]);
-    }
     let known = 1.0 / (1.0 + believed.weight);
     if let [size] = sizes {
         let own = of_board(size.cut as f64, believed.alike);
@@ -44,14 +41,14 @@ pub(super) fn enough_good(believed: &Believed, sizes: &[Stand]) -> f64 {
     over_rates(mean, shared.min(0.9), all, &|shift| at_one_rate(believed.alike, sizes, shift))
 }
 
-/// How many of the sizes are taken together, from the longest down.
-fn first_part(sizes: &[Stand]) -> Option<usize> {
+/// How many of the sizes are taken together, from the longest down: their chance and that of the rest multiply.
+pub(super) fn first_part(sizes: impl Iterator<Item = Stand>) -> Option<usize> {
     let mut all = 0.0;
-    let too_many = |(at, size): (usize, &Stand)| {
+    let too_many = |(at, size): (usize, Stand)| {
         all += size.good as f64 / (1.0 - size.mean);
         at > 0 && (all > TOGETHER || all * (at + 1) as f64 > WITH_SIZES)
     };
-    sizes.iter().enumerate().position(too_many)
+    sizes.enumerate().position(too_many)
 }
 
 /// The correlation of strips of one size: that of their boards, spread over all of them.

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive;
 
 use super::belief::{Believed, believed, rate_of};
-use super::chance::{Stand, enough_good};
+use super::chance::{Stand, enough_good, first_part};
 use super::wide::{length, nm};
 use super::{Claim, Violation};
 use crate::demand::Part;
@@ -197,9 +197,16 @@ fn families<'a>(at_risk: &'a [AtRisk<'a>]) -> Vec<Vec<&'a AtRisk<'a>>> {
         let part = risk.part;
         families.entry((&part.species, part.width, part.thickness, part.millings)).or_default().push(risk);
     }
-    let mut families: Vec<Vec<&AtRisk<'_>>> = families.into_values().collect();
-    families.iter_mut().for_each(|family| family.sort_by_key(|risk| std::cmp::Reverse(risk.part.length)));
-    families
+    let mut parts = Vec::new();
+    for mut family in families.into_values() {
+        family.sort_by_key(|risk| std::cmp::Reverse(risk.part.length));
+        while let Some(first) = first_part(family.iter().map(|risk| risk.stand)) {
+            let rest = family.split_off(first);
+            parts.push(std::mem::replace(&mut family, rest));
+        }
+        parts.push(family);
+    }
+    parts
 }
 
 /// The product of the families' chances reaches the confidence, and no part could do with one spare less.
