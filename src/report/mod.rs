@@ -41,6 +41,7 @@ pub(crate) mod quote;
 #[cfg(feature = "internals")]
 pub mod quote;
 mod sheets;
+mod story_stick;
 mod strips;
 mod svg;
 pub mod table;
@@ -64,6 +65,7 @@ pub use sheets::{
     CLOTH_CUTS, Sheet, boards, bundles, buy, case, clear_rooms, cloth_bolts, cloth_pieces, costs, doors, fit, rips,
     sheet_cuts, sheets, slats, smallest_cases, stops, summary,
 };
+pub use story_stick::{Notch, column_of_a_stick, story_stick};
 pub use svg::{svg_items, svg_text};
 pub use template::{GrooveTemplate, groove_template};
 pub use template_files::{TemplateFile, template_files};

@@ -65,6 +65,17 @@ function overflowing(wider) {
   return bad;
 }
 
+// Words of a drawing, as large as they are printed: 9 points and more, so that they are read at arm's length.
+function tooSmall() {
+  const small = [];
+  for (const text of document.querySelectorAll("svg text")) {
+    if (text.getClientRects().length === 0) continue;
+    const points = parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a * 0.75;
+    if (points < 8.95) small.push(`"${text.textContent}" in "${text.ownerSVGElement.getAttribute("aria-label")?.slice(0, 40)}" is ${points.toFixed(1)} points`);
+  }
+  return small;
+}
+
 function tooHigh(height) {
   const whole = [...document.querySelectorAll("figure, tr, .cautions, svg")];
   return whole.filter((e) => e.getBoundingClientRect().height > height).map((e) => `${e.tagName} is higher than a sheet`);
@@ -113,7 +124,7 @@ for (const folder of argumentsGiven) {
       for (const medium of size.print ? ["screen", "print"] : ["screen"]) {
         await page.emulateMedia({ media: medium });
         problems.push(...(await page.evaluate(overflowing, medium === "print" ? Math.floor(8 * MM) : 0)).map((p) => `${medium}: ${p}`));
-        if (medium === "print") problems.push(...(await page.evaluate(tooHigh, size.height)));
+        if (medium === "print") problems.push(...(await page.evaluate(tooHigh, size.height)), ...(await page.evaluate(tooSmall)));
       }
       if (asked.length > 0) problems.push(`asked for ${asked.join(", ")}`);
       if (size.print) {

@@ -6,6 +6,7 @@ mod figures;
 mod markup;
 mod rip_sheet;
 pub(crate) mod sheets;
+mod story_stick;
 
 use sheets::{REAL, pages, planned, words};
 use slatwright::measure::Length;
@@ -15,7 +16,7 @@ use slatwright::report::pages::page_files;
 fn every_sheet_of_a_job_is_there_and_in_the_whole() {
     let (job, plan) = planned(REAL);
     let pages = pages(&job, &plan);
-    let office = ["pages/quote-client.html", "pages/quote-maker.html", "pages/defaults.html"];
+    let office = ["pages/story-stick.html", "pages/quote-client.html", "pages/quote-maker.html", "pages/defaults.html"];
     let apart = |name: &&str| *name != "job.html" && !office.contains(name);
     let singles: Vec<&str> = pages.keys().map(String::as_str).filter(apart).collect();
     for sheet in ["buy", "rip", "cloth", "glue-up", "case-4", "bends", "tags"] {

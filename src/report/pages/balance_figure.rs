@@ -9,7 +9,7 @@ use crate::measure::{force, force_unit};
 type Curve = (&'static str, &'static str, fn(&BalancePoint) -> f64);
 
 /// Plot area on the sheet: left, top, width, height.
-const AREA: (f64, f64, f64, f64) = (70.0, 14.0, 560.0, 170.0);
+const AREA: (f64, f64, f64, f64) = (70.0, 14.0, 536.0, 170.0);
 /// Newtons or pounds between two grid lines are the first of these that leaves at most six.
 const STEPS: [f64; 9] = [1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0];
 
@@ -57,11 +57,11 @@ pub(super) fn balance_figure(words: Words, balance: &Balance) -> Figure {
     // Names beside the curves' ends, pushed apart where they would lie on one another.
     let mut lowest = f64::NEG_INFINITY;
     for (at, name) in labels {
-        let at = at.max(lowest + 10.0);
+        let at = at.max(lowest + 13.0);
         sheet.text("small", Hang::Start, (left + width + 4.0, at), name);
         lowest = at;
     }
-    let foot = top + height + 14.0;
+    let foot = top + height + 16.0;
     sheet.text("word", Hang::Start, (left, foot), "closed");
     let open = balance.points.last().map_or_else(String::new, |point| format!("open, {}", words.len(point.lead_edge)));
     sheet.text("word", Hang::End, (left + width, foot), open);

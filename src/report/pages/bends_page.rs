@@ -47,7 +47,7 @@ fn full_size(number: u32, corner: &CornerTemplate) -> Markup {
 
 /// The drawing as it stands within a page: without the head of a file of its own, and without that file's sheet size,
 /// which would be that of the whole page.
-fn inline(sheet: &Drawing) -> String {
+pub(super) fn inline(sheet: &Drawing) -> String {
     let text = svg_text(sheet);
     let svg = text.split_once("?>\n").map_or(text.as_str(), |(_, svg)| svg);
     let svg: String =

@@ -11,12 +11,12 @@ use crate::plan::Plan;
 
 /// Room over a board for the numbers of its blanks, and under it for their lengths.
 const OVER: f64 = 16.0;
-const UNDER: f64 = 18.0;
+const UNDER: f64 = 22.0;
 const SIDE: f64 = 3.0;
 /// Every board figure is this wide, so that all boards of a job share one scale on any paper.
 const WIDTH: f64 = 700.0;
 /// A letter is this high: a label needs as much.
-const LETTERS: f64 = 8.0;
+const LETTERS: f64 = 10.0;
 
 /// The scale of all boards of a job: pixels per millimetre. Across the grain it is half as much again, because a
 /// board is ten to twenty times as long as it is wide.
@@ -164,10 +164,10 @@ impl BoardSheet<'_> {
         if h < LETTERS || !fits(text, w) {
             return;
         }
-        let (middle, half) = (f64::midpoint(x, x + w), text.chars().count() as f64 * 2.7 + 3.0);
+        let (middle, half) = (f64::midpoint(x, x + w), text.chars().count() as f64 * 3.55 + 3.0);
         let at = y + h / 2.0;
         self.figure.rect("paper", (middle - half, at - LETTERS / 2.0), (half * 2.0, LETTERS));
-        self.figure.text("small", Hang::Middle, (middle, at + 3.1), text);
+        self.figure.text("small", Hang::Middle, (middle, at + 4.0), text);
     }
 
     fn blanks(&mut self, board: &CutBoard) {

@@ -115,12 +115,12 @@ pub(super) fn case_figure(words: Words, doors: &[(&Door, &DoorSpec)]) -> Figure 
     let low = points().fold((f64::INFINITY, f64::INFINITY), |low, p| (low.0.min(p.0), low.1.min(p.1)));
     let high = points().fold((f64::NEG_INFINITY, f64::NEG_INFINITY), |high, p| (high.0.max(p.0), high.1.max(p.1)));
     let (wide, deep) = ((high.0 - low.0).max(1.0), (high.1 - low.1).max(1.0));
-    let scale = (262.0 / wide).min(190.0 / deep);
-    let (left, top) = (66.0, 18.0);
+    let scale = (244.0 / wide).min(190.0 / deep);
+    let (left, top) = (84.0, 20.0);
     let place = |p: Point| (left + (p.0 - low.0) * scale, top + (high.1 - p.1) * scale);
     let foot = top + deep * scale;
 
-    let mut sheet = Figure::new("Groove centrelines in plan, front edge below".to_owned(), 350.0, foot + 44.0);
+    let mut sheet = Figure::new("Groove centrelines in plan, front edge below".to_owned(), 350.0, foot + 46.0);
     if let Some((width, depth)) = case {
         outline(&mut sheet, words, (width, depth), up, &place);
     }
@@ -144,8 +144,8 @@ fn outline(
     let d = format!("M{} {}V{}H{}V{}", figure(x0), figure(y0), figure(y1), figure(x1), figure(y0));
     sheet.path("board", d);
     sheet.line("dim", (x0, y0), (x1, y0));
-    let (low, high) = if up { ("bottom", "top") } else { ("left side", "right side") };
-    sheet.text("word", Hang::Start, (x0, y0 + 14.0), format!("front edge; {low} here"));
+    let (low, high) = if up { ("bottom", "top") } else { ("left", "right") };
+    sheet.text("word", Hang::Start, (x0, y0 + 14.0), format!("front edge, {low}"));
     sheet.text("word", Hang::End, (x1, y0 + 14.0), high);
     sheet.text("word", Hang::Middle, (f64::midpoint(x0, x1), y1 - 5.0), "back");
     sheet.dimension((x0, x1), y0 + 22.0, &words.len(width));
@@ -164,6 +164,6 @@ fn starts(sheet: &mut Figure, walk: &Walk, door: &Door, place: &impl Fn(Point) -
         let open = place((mid(walk.points[0].0, first.0), mid(walk.points[0].1, first.1)));
         sheet.line("board", (open.0, open.1 - 7.0), (open.0, open.1 + 7.0));
         let said = format!("travel {}", words.len(door.travel));
-        sheet.text("small", Hang::Middle, (f64::midpoint(start.0, open.0), start.1 - 5.0), said);
+        sheet.text("word", Hang::Middle, (f64::midpoint(start.0, open.0), start.1 - 5.0), said);
     }
 }

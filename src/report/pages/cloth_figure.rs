@@ -11,7 +11,7 @@ use crate::report::printable;
 const WIDTH: f64 = 700.0;
 const HEIGHT: f64 = 190.0;
 /// A line of words below the drawing.
-const LINE: f64 = 12.0;
+const LINE: f64 = 13.0;
 /// White at the left and above.
 const EDGE: f64 = 3.0;
 /// A bolt that would be drawn lower than this is drawn in several pieces, each so high.
@@ -115,7 +115,7 @@ fn drawn(words: Words, label: String, runs: &[Run<'_, '_>], (scale, wide, long):
         }
         let to = x(level.to);
         figure.line("cutline", (to, 0.0), (to, wide * scale + 9.0));
-        let below = wide * scale + 19.0;
+        let below = wide * scale + 21.0;
         // What has no room beside what stands before it stands lower.
         let lower = if from > EDGE && is_crowded(run) { alike + crowded } else { 0.0 };
         figure.text("small", Hang::End, (to, below + lower), words.len(run.to));
@@ -139,12 +139,12 @@ fn piece_figure(figure: &mut Figure, words: Words, piece: &Laid, (x, y, w, h): (
     let middle = (x + w / 2.0, y + h / 2.0);
     figure.text("mark", Hang::Middle, middle, &piece.name);
     let size = words.size(piece.along, piece.across);
-    if fits(&size, w) && h > 34.0 {
-        figure.text("small", Hang::Middle, (middle.0, middle.1 + 12.0), size);
+    if fits(&size, w) && h > 38.0 {
+        figure.text("small", Hang::Middle, (middle.0, middle.1 + 13.0), size);
     }
     let owner = printable(&piece.owner);
-    if owned && fits(&owner, w) && h > 48.0 {
-        figure.text("small", Hang::Middle, (middle.0, middle.1 + 23.0), owner);
+    if owned && fits(&owner, w) && h > 54.0 {
+        figure.text("small", Hang::Middle, (middle.0, middle.1 + 25.0), owner);
     }
 }
 

@@ -110,7 +110,7 @@ impl Figure {
         }
         self.path("dim", d);
         if fits(text, to - from) {
-            self.text("small", Hang::Middle, (f64::midpoint(from, to), y + 10.0), text);
+            self.text("small", Hang::Middle, (f64::midpoint(from, to), y + 12.0), text);
         }
     }
 
@@ -145,7 +145,7 @@ fn write(mark: &Mark) -> Markup {
 
 /// Room a small text takes, judged generously: the letters of a page are the reader's own.
 pub(super) fn fits(text: &str, room: f64) -> bool {
-    text.chars().count() as f64 * 5.2 + 4.0 <= room
+    text.chars().count() as f64 * 7.0 + 4.0 <= room
 }
 
 /// Two places are a fiftieth of what a pen is wide.

@@ -22,6 +22,7 @@ mod quote_page;
 mod rip_page;
 mod rip_settings;
 mod shell;
+mod stick_page;
 mod tags_page;
 
 use maud::Markup;
@@ -46,8 +47,18 @@ struct Page<'a> {
     body: Box<dyn Fn() -> Markup + 'a>,
     /// Handed over to the client: nothing of how the plan came about.
     for_client: bool,
-    /// Among the sheets of the whole job; quotes, and a list that is only looked up, are files by themselves.
-    in_job: bool,
+    place: Place,
+}
+
+/// Whether a sheet is printed with the others.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Place {
+    /// Among the sheets of the whole job.
+    Job,
+    /// For the bench, printed once and by itself.
+    Bench,
+    /// For whoever may see prices.
+    Office,
 }
 
 impl<'a> Page<'a> {
@@ -58,7 +69,7 @@ impl<'a> Page<'a> {
 
     /// A page whose body is made whenever it is asked for: there may be thousands of its kind.
     fn made_anew(file: impl Into<String>, title: impl Into<String>, body: impl Fn() -> Markup + 'a) -> Self {
-        Self { file: file.into(), title: title.into(), body: Box::new(body), for_client: false, in_job: true }
+        Self { file: file.into(), title: title.into(), body: Box::new(body), for_client: false, place: Place::Job }
     }
 }
 
@@ -82,14 +93,14 @@ pub(super) fn each_page<'a>(
     let banner = cut_short(job, plan);
     let fronts = elevations::elevations(words, job, &plan.doors);
     let sheets = pages(job, plan, quote_page::client(job, plan, head, &fronts), mark);
-    let (in_job, office): (Vec<Page>, Vec<Page>) = sheets.into_iter().partition(|page| page.in_job);
-    let whole = shell::whole_job(words, job, (&in_job, &office), banner.as_deref(), &fronts);
+    let (in_job, apart): (Vec<Page>, Vec<Page>) = sheets.into_iter().partition(|page| page.place == Place::Job);
+    let whole = shell::whole_job(words, job, (&in_job, &apart), banner.as_deref(), &fronts);
     let single = move |page: Page| {
         let text = shell::single(words, job, &page, banner.as_deref()).into_string();
         (format!("pages/{}.html", page.file), text.into_bytes())
     };
     let whole = ("job.html".to_owned(), whole.into_string().into_bytes());
-    std::iter::once(whole).chain(in_job.into_iter().chain(office).map(single))
+    std::iter::once(whole).chain(in_job.into_iter().chain(apart).map(single))
 }
 
 /// All sheets, in the order of work, then the papers of the office.
@@ -105,11 +116,14 @@ fn pages<'a>(job: &'a Job, plan: &'a Plan, for_client: Markup, mark: &str) -> Ve
     pages.extend(panels_page::panels(words, job, plan).map(|body| Page::new("panels", "Panel sheet", body)));
     pages.extend(bends_page::bends(job, plan).map(|body| Page::new("bends", "Test corners, full size", body)));
     pages.push(Page::new("tags", "Tags", tags_page::tags(words, job, plan)));
+    let stick =
+        stick_page::stick(words, job, plan).map(|body| Page::new("story-stick", "Story stick, full size", body));
+    pages.extend(stick.map(|page| Page { place: Place::Bench, ..page }));
     let office = [
         Page { for_client: true, ..Page::new("quote-client", "Quote", for_client) },
         Page::new("quote-maker", "Quote, maker's copy", quote_page::maker(words, job, plan)),
         Page::new("defaults", "Defaults used", quote_page::defaults(job)),
     ];
-    pages.extend(office.map(|page| Page { in_job: false, ..page }));
+    pages.extend(office.map(|page| Page { place: Place::Office, ..page }));
     pages
 }

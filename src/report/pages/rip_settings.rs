@@ -14,9 +14,9 @@ use crate::report::strips::yielded;
 
 /// What one setting is for: how many cuts, and which parts.
 #[derive(Default)]
-struct Use {
+pub(super) struct Use {
     cuts: u64,
-    parts: BTreeSet<usize>,
+    pub(super) parts: BTreeSet<usize>,
 }
 
 impl Use {
@@ -27,19 +27,21 @@ impl Use {
 }
 
 /// Settings by size, the largest first.
-type Settings<K> = BTreeMap<Reverse<K>, Use>;
+pub(super) type Settings<K> = BTreeMap<Reverse<K>, Use>;
 
-struct AllSettings {
+pub(super) struct AllSettings {
     /// Blank lengths: crosscut stop for rough blanks.
-    blanks: Settings<Length>,
+    pub(super) blanks: Settings<Length>,
     /// Planed thickness, and whether it is the strips' thickness or their width.
-    planer: Settings<(Length, bool)>,
-    fence: Settings<Length>,
+    pub(super) planer: Settings<(Length, bool)>,
+    /// Rip widths.
+    pub(super) fence: Settings<Length>,
     /// Finished lengths: stop for the strips.
-    lengths: Settings<Length>,
+    pub(super) lengths: Settings<Length>,
 }
 
-fn collect(plan: &Plan) -> AllSettings {
+/// Every setting that the plan asks for.
+pub(super) fn collect(plan: &Plan) -> AllSettings {
     let mut all = AllSettings {
         blanks: BTreeMap::new(),
         planer: BTreeMap::new(),

@@ -2,7 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::{MOST_IN_ONE, Page};
+use super::{MOST_IN_ONE, Page, Place};
 use crate::files::shortened;
 use crate::job::Job;
 use crate::measure::{Length, Units, force_unit, show_force};
@@ -237,12 +237,12 @@ pub(super) fn single(words: Words, job: &Job, page: &Page, banner: Option<&str>)
 }
 
 /// Every sheet of the shop, one after the other, with the cabinets and a list of the sheets in front; these alone where the
-/// sheets are too many. The papers of the office are named there and are files of their own, so that the stack of the shop
-/// shows nobody a price.
+/// sheets are too many. The story stick and the papers of the office are named there and are files of their own: one is
+/// printed once, the others show prices.
 pub(super) fn whole_job(
     words: Words,
     job: &Job,
-    (pages, office): (&[Page], &[Page]),
+    (pages, alone): (&[Page], &[Page]),
     banner: Option<&str>,
     elevations: &Markup,
 ) -> Markup {
@@ -267,9 +267,8 @@ pub(super) fn whole_job(
                     }
                 } }
                 p {
-                    "For the office, files of their own and not among these sheets: "
-                    @for (at, page) in office.iter().enumerate() { @if at > 0 { "; " } (file_link(page)) }
-                    "."
+                    "Not among these sheets, each a file of its own"
+                    (file_links(": for the bench ", alone, Place::Bench)) (file_links("; for the office ", alone, Place::Office)) "."
                 }
                 (cautions())
             }
@@ -281,6 +280,15 @@ pub(super) fn whole_job(
 
 fn file_link(page: &Page) -> Markup {
     html! { a href={ "pages/" (page.file) ".html" } { (page.title) } }
+}
+
+/// Links to the sheets of a kind, where there are any.
+fn file_links(before: &str, pages: &[Page], place: Place) -> Markup {
+    let of_it: Vec<&Page> = pages.iter().filter(|page| page.place == place).collect();
+    html! {
+        @if !of_it.is_empty() { (before) }
+        @for (at, page) in of_it.into_iter().enumerate() { @if at > 0 { ", " } (file_link(page)) }
+    }
 }
 
 #[cfg(test)]
