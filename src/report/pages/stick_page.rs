@@ -61,7 +61,7 @@ fn of_the_saw(plan: &Plan) -> Vec<Notch> {
         names.join(" ")
     };
     let notch = |at: Length, words: String| Notch { at, words };
-    let blanks = all.blanks.iter().map(|(at, _)| notch(at.0, "blank".to_owned()));
+    let blanks = all.blanks.keys().map(|at| notch(at.0, "blank".to_owned()));
     let planer = all.planer.iter().map(|(at, used)| notch(at.0.0, format!("plane {}", names(&used.parts))));
     let rips = all.fence.iter().map(|(at, used)| notch(at.0, format!("rip {}", names(&used.parts))));
     let lengths = all.lengths.iter().map(|(at, used)| notch(at.0, names(&used.parts)));
