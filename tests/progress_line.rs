@@ -3,14 +3,13 @@
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 use std::collections::BTreeMap;
-use std::fs::{self, OpenOptions};
-use std::io::Read;
+use std::fs;
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
-use rustix::termios::{Winsize, tcsetwinsize};
 use slatwright::measure::{Length, Units, parse_length};
+
+use crate::common::pty::{shown_on, terminal};
 
 /// Forty sizes of panels: far more than is proven in three seconds.
 fn job(folder: &Path, units: &str, bolts: &[&str]) {
@@ -30,12 +29,7 @@ fn job(folder: &Path, units: &str, bolts: &[&str]) {
 
 /// What the command prints on a terminal of 80 columns and on standard output.
 fn on_a_terminal(folder: &Path) -> (String, String) {
-    let terminal = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
-    grantpt(&terminal).unwrap();
-    unlockpt(&terminal).unwrap();
-    let name = ptsname(&terminal, Vec::new()).unwrap().into_string().unwrap();
-    let screen = OpenOptions::new().read(true).write(true).open(name).unwrap();
-    tcsetwinsize(&screen, Winsize { ws_row: 24, ws_col: 80, ws_xpixel: 0, ws_ypixel: 0 }).unwrap();
+    let (terminal, screen) = terminal(80);
     let child = Command::new(env!("CARGO_BIN_EXE_slatwright"))
         .args(["cloth", "job.toml", "--csv", "--seconds", "3"])
         .current_dir(folder)
@@ -44,15 +38,7 @@ fn on_a_terminal(folder: &Path) -> (String, String) {
         .stdout(Stdio::piped())
         .spawn()
         .unwrap();
-    let reader = std::thread::spawn(move || {
-        let (mut shown, mut terminal) = (Vec::new(), fs::File::from(terminal));
-        let mut some = [0; 4096];
-        // Once the command has ended, some systems call that an error and others the end.
-        while let Ok(more @ 1..) = terminal.read(&mut some) {
-            shown.extend_from_slice(&some[..more]);
-        }
-        String::from_utf8_lossy(&shown).into_owned()
-    });
+    let reader = std::thread::spawn(move || shown_on(terminal));
     let output = child.wait_with_output().unwrap();
     assert!(output.status.success());
     (reader.join().unwrap(), String::from_utf8(output.stdout).unwrap())

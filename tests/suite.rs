@@ -68,6 +68,8 @@ mod quote;
 mod rack;
 mod readme;
 mod simulation;
+#[cfg(unix)]
+mod terminal_width;
 mod threads;
 mod verify;
 mod walkthrough;

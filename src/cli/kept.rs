@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use super::{Ending, cut_short_note, load_with_files, next_step, screens, whole_text};
+use super::{Ending, cut_short_note, load_with_files, next_step, screens, whole_text, width};
 use crate::files::SourceFile;
 use crate::job::Job;
 use crate::measure::Cents;
@@ -50,7 +50,8 @@ impl Kept {
 
 /// What a plan folder holds beside the plan's own files: the screens, and what the plan was made of.
 pub(super) fn to_keep(job: &Job, plan: &Plan, read: &[SourceFile]) -> Vec<(String, Vec<u8>)> {
-    let screens = Kept::ALL.map(|kept| (kept.files().0.to_owned(), kept.screen(job, plan).into_bytes()));
+    let screens =
+        Kept::ALL.map(|kept| (kept.files().0.to_owned(), width::for_a_file(|| kept.screen(job, plan)).into_bytes()));
     let inputs = (INPUTS.to_owned(), csv_text(&inputs(read), job.units).into_bytes());
     screens.into_iter().chain([inputs]).collect()
 }

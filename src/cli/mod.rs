@@ -17,6 +17,7 @@ mod open;
 mod progress;
 mod quote;
 mod screens;
+mod width;
 
 use std::ffi::OsString;
 use std::fmt::Display;
@@ -256,6 +257,7 @@ fn whole_text(path: &Path) -> Result<String, Ending> {
 /// Runs the command with `arguments` (the program's name first). Status 0: done; 1: the job cannot
 /// be done as asked; 2: a file or an argument is wrong.
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    width::take_the_terminals();
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) => match renamed(&error) {

@@ -1,4 +1,4 @@
-//! Tables for a terminal of 80 columns.
+//! Tables for a terminal.
 
 use tabled::builder::Builder;
 use tabled::settings::object::Columns;
@@ -7,7 +7,7 @@ use tabled::settings::{Alignment, Modify, Padding, Style, Width};
 
 use super::{Cell, Sheet, Show};
 
-/// The width every table fits.
+/// The width every table fits that goes to no terminal.
 pub const COLUMNS_OF_A_TERMINAL: usize = 80;
 /// Blanks between two columns.
 const BETWEEN: usize = 2;
@@ -20,6 +20,12 @@ const NARROWEST: usize = 8;
 /// that the sheet does not have are passed over.
 #[must_use]
 pub fn table<'a>(sheet: &Sheet, show: impl Into<Show<'a>>, columns: &[(&str, &str)]) -> String {
+    table_within(COLUMNS_OF_A_TERMINAL, sheet, show, columns)
+}
+
+/// The same within so many columns.
+#[must_use]
+pub fn table_within<'a>(most: usize, sheet: &Sheet, show: impl Into<Show<'a>>, columns: &[(&str, &str)]) -> String {
     let show = show.into();
     let picked: Vec<(usize, &str)> = columns
         .iter()
@@ -28,7 +34,7 @@ pub fn table<'a>(sheet: &Sheet, show: impl Into<Show<'a>>, columns: &[(&str, &st
     let mut lines: Vec<Vec<String>> = vec![picked.iter().map(|(_, heading)| (*heading).to_owned()).collect()];
     lines.extend(sheet.rows.iter().map(|row| picked.iter().map(|(at, _)| row[*at].screen(show)).collect()));
     let figures: Vec<bool> = picked.iter().map(|(at, _)| is_figures(sheet, *at)).collect();
-    let widths = fitted(&lines, &figures);
+    let widths = fitted(most, &lines, &figures);
 
     let mut builder = Builder::default();
     for line in lines {
@@ -61,10 +67,10 @@ fn is_figures(sheet: &Sheet, column: usize) -> bool {
 }
 
 /// Column widths that fit the terminal: figures as wide as they are, texts squeezed, widest first.
-fn fitted(lines: &[Vec<String>], figures: &[bool]) -> Vec<usize> {
+fn fitted(most: usize, lines: &[Vec<String>], figures: &[bool]) -> Vec<usize> {
     let widest = |column: usize| lines.iter().map(|line| line[column].chars().count()).max().unwrap_or(0);
     let mut widths: Vec<usize> = (0..figures.len()).map(widest).collect();
-    let room = (COLUMNS_OF_A_TERMINAL + BETWEEN).saturating_sub(BETWEEN * figures.len());
+    let room = (most + BETWEEN).saturating_sub(BETWEEN * figures.len());
     while widths.iter().sum::<usize>() > room {
         let squeezable = (0..widths.len()).filter(|at| !figures[*at] && widths[*at] > NARROWEST);
         let Some(at) = squeezable.max_by_key(|at| (widths[*at], *at)) else { break };

@@ -5,6 +5,8 @@
 pub(crate) mod bills;
 pub(crate) mod dice;
 pub(crate) mod plans;
+#[cfg(unix)]
+pub(crate) mod pty;
 mod shop_rules;
 
 use std::ops::Div;

@@ -1,6 +1,6 @@
 // What a sheet looks like once it is on paper: how full its pages are, and whether what belongs together stands on one
 // page. Marks too small to be seen are set into the page before it is printed and looked for in the PDF.
-import { getDocument } from "pdfjs-dist/legacy/build/pdf.mjs";
+import { OPS, Util, getDocument } from "pdfjs-dist/legacy/build/pdf.mjs";
 
 // Runs in the page. Sets a mark at the beginning and at the end of whatever must not be parted, and answers which marks
 // belong on one page.
@@ -58,10 +58,35 @@ export function markTogether() {
   return together;
 }
 
-export const MARK = /qz\d{5}z/g;
+const MARK = /qz\d{5}z/g;
+
+// Lengths in millimetres of the level lines of a page, as they come out of the printer.
+async function levelLines(page) {
+  const { fnArray, argsArray } = await page.getOperatorList();
+  let at = [1, 0, 0, 1, 0, 0];
+  const outer = [];
+  const lengths = [];
+  fnArray.forEach((fn, index) => {
+    const given = argsArray[index];
+    if (fn === OPS.save) outer.push(at);
+    else if (fn === OPS.restore) at = outer.pop() ?? at;
+    else if (fn === OPS.transform) at = Util.transform(at, given);
+    else if (fn === OPS.constructPath) {
+      const [kinds, figures] = given;
+      let [used, from] = [0, null];
+      for (const kind of kinds) {
+        if (kind !== OPS.moveTo && kind !== OPS.lineTo) break;
+        const to = Util.applyTransform([figures[used], figures[used + 1]], at);
+        if (kind === OPS.lineTo && Math.abs(to[1] - from[1]) < 0.01) lengths.push((Math.abs(to[0] - from[0]) / 72) * 25.4);
+        [used, from] = [used + 2, to];
+      }
+    }
+  });
+  return lengths;
+}
 
 // The pages of a PDF: which marks each has, how far down it is written, and its foot.
-export async function pagesOf(pdf) {
+async function pagesOf(pdf) {
   const document = await getDocument({ data: new Uint8Array(pdf), verbosity: 0, isEvalSupported: false }).promise;
   const pages = [];
   for (let number = 1; number <= document.numPages; number += 1) {
@@ -73,6 +98,7 @@ export async function pagesOf(pdf) {
     const written = items.filter((item) => !foot(item) && !item.str.startsWith("qz"));
     const lowest = Math.min(height, ...written.map((item) => item.transform[5]));
     pages.push({
+      level: await levelLines(page),
       marks: new Set(items.flatMap((item) => item.str.match(MARK) ?? [])),
       full: (height - lowest) / height,
       foot: items.filter(foot).map((item) => item.str).join(" ").replace(/\d+ of \d+/, "").trim(),
@@ -95,6 +121,12 @@ export async function faultsOnPaper(pdf, together) {
     if (new Set(on).size > 1) faults.push(`${what} stand on pages ${on.map((page) => page + 1).join(" and ")}`);
   }
   if (found < together.length * 0.95) faults.push(`of ${together.length} marks only ${found} were found in print`);
+  // A drawing at full size has rulers: where they say 100 mm the paper has 100 mm.
+  const sheets = pages.filter((page) => page.text.includes("100 mm"));
+  for (const page of sheets) {
+    if (!page.level.some((length) => Math.abs(length - 100) < 0.1)) faults.push(`no line of ${page.foot} is 100 mm long: ${page.level.filter((l) => l > 50).map((l) => l.toFixed(2))}`);
+  }
+  if (together.some(({ what }) => what.includes("Test corner")) && sheets.length === 0) faults.push("the test corners have no ruler");
   pages.forEach((page, at) => {
     const last = at + 1 === pages.length || pages[at + 1].foot !== page.foot;
     if (!last && page.full < 0.25) faults.push(`page ${at + 1} (${page.foot}) is ${Math.round(page.full * 100)} % full`);

@@ -7,12 +7,12 @@ use itertools::Itertools;
 
 use super::{marked, money, title, wrapped};
 use crate::case::{ClearBox, outside};
+use crate::cli::width::table;
 use crate::doors::Door;
 use crate::job::{Job, Order};
 use crate::measure::Length;
 use crate::packing::boards::CutBoard;
 use crate::plan::Plan;
-use crate::report::table::table;
 use crate::report::{self, Sheet};
 
 /// What the doors leave of each case for shelves.

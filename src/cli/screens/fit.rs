@@ -5,10 +5,10 @@ use std::fmt::Write;
 use itertools::Itertools;
 
 use super::wrapped;
+use crate::cli::width::table;
 use crate::doors::{Balance, Check, Details, Door, FitCheck, Fix, Verdict};
 use crate::job::Job;
 use crate::measure::{Length, force_unit, show_force, show_weight};
-use crate::report::table::table;
 use crate::report::{self, Cell};
 
 /// The fit table of every different door with what follows from it.

@@ -4,11 +4,11 @@ use std::fmt::Write;
 use std::path::Path;
 
 use super::{buy, marked, money, plan, rip, title, wrapped};
+use crate::cli::width::table;
 use crate::demand::Part;
 use crate::job::{BoardStock, Job};
 use crate::measure::Cents;
 use crate::report::pages::ranges;
-use crate::report::table::table;
 use crate::report::{self, printable};
 use crate::shopfloor::{Crosscut, Joint, Offer, Passed, Pile, RackChange, Salvage, Standing, Verdict, Yard};
 

@@ -23,12 +23,12 @@ pub(super) use self::quote::{
 };
 pub(super) use self::rip::rip;
 pub(super) use self::worth::worth;
+use crate::cli::width::{self, table};
 use crate::demand::Demand;
 use crate::doors::Door;
 use crate::job::{BoardPlace, Job};
 use crate::measure::Units;
 use crate::plan::Plan;
-use crate::report::table::{COLUMNS_OF_A_TERMINAL, table};
 use crate::report::{self, cautions, printable};
 
 /// Files of a plan folder that were edited since they were written.
@@ -68,7 +68,7 @@ fn wrapped(text: &str, indent: usize) -> String {
     let mut column = 0;
     for word in printable(text).split_whitespace() {
         let width = word.chars().count();
-        if column > 0 && column + 1 + width > COLUMNS_OF_A_TERMINAL {
+        if column > 0 && column + 1 + width > width::of_text() {
             out.push('\n');
             out.extend(std::iter::repeat_n(' ', indent));
             column = indent;

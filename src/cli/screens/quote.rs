@@ -7,6 +7,7 @@ use rust_decimal::Decimal;
 
 use super::{proof, title, wrapped};
 use crate::bill::{CostLine, OfferHead, Quote, QuoteItem, Verdict, headed_quote, quantity_words, quote};
+use crate::cli::width::table;
 use crate::estimate::Estimate;
 use crate::job::Job;
 use crate::measure::{Cents, Units};
@@ -14,7 +15,6 @@ use crate::offer::{self, ChangeOrder, Frozen, State};
 use crate::plan::{Plan, PlannedOption};
 use crate::report::earned::{self, Earned};
 use crate::report::quote::Way;
-use crate::report::table::table;
 use crate::report::{self, Cell, Sheet, printable};
 
 /// For the client: scope, doors, materials, price, payments, terms; no cost and no margin.

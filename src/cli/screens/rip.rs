@@ -40,7 +40,7 @@ pub(in crate::cli) fn rip(job: &Job, plan: &Plan) -> String {
 
 /// The parts with their sizes and how many are wanted: what the running totals run to.
 fn parts(job: &Job, plan: &Plan) -> String {
-    crate::report::table::table(
+    crate::cli::width::table(
         &crate::report::slats(plan),
         job,
         &[

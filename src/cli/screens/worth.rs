@@ -3,9 +3,9 @@
 use itertools::Itertools;
 
 use super::{NOTHING_RIPPED, money, title, wrapped};
+use crate::cli::width::table;
 use crate::demand::Demand;
 use crate::job::Job;
-use crate::report::table::table;
 use crate::report::{self, Cell, Sheet, printable};
 use crate::shopfloor::WorthTable;
 

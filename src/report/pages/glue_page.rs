@@ -109,13 +109,13 @@ fn table_of_panels(words: Words, plan: &Plan, panels: &[Panel<'_>]) -> Markup {
             } }
             tbody { @for panel in panels { tr {
                 td { @for mark in marks(plan, panel) { span class="held" { (tick()) b { (mark) } } " " } }
-                td class="n" { (panel.door.slats) " at " (words.len(panel.door.slat_width))
+                td class="n" { span class="held" { (panel.door.slats) " at " (words.len(panel.door.slat_width)) }
                     @if panel.slats.canvas_gap.is_positive() { ", spaced " (words.len(panel.slats.canvas_gap)) } }
-                td class="n" { (words.size(panel.door.slat_length, panel.form_depth)) }
+                td class="n" { span class="held" { (words.size(panel.door.slat_length, panel.form_depth)) } }
                 td class="n" { (words.len(panel.lead_rough)) ", " (words.len(panel.door.lead_width)) }
-                td class="n" { (words.size(panel.door.cloth_along_slat, panel.door.cloth_along_travel)) }
+                td class="n" { span class="held" { (words.size(panel.door.cloth_along_slat, panel.door.cloth_along_travel)) } }
                 td class="n" { (words.len(panel.end_bare)) }
-                td class="n" { (volume(words, panel)) }
+                td class="n" { span class="held" { (volume(words, panel)) } }
                 td class="n" { (format!("{:.0} min", minutes(panel))) }
             } } }
         }
