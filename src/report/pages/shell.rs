@@ -109,10 +109,10 @@ pub(super) fn some_cautions(which: &[usize]) -> Markup {
     html! { p class="cautions" { b { "Caution. " } (said.join(" ")) } }
 }
 
-/// Figures of a text with a fraction, such as `35-1/16`, are kept on one line, since half a figure at the end of a line is
-/// a wrong cut, and their fractions are built up, so that whole and part are told apart at a glance. The letters underneath
-/// stay as they are: what is searched, copied or pasted into a job file is `35-1/16`. Only what stands between tags is
-/// looked at, and no drawing, whose lines never break.
+/// Figures of a text with a fraction, such as `35-1/16`, and marks such as `CP1-L` are kept on one line, since half a
+/// figure at the end of a line is a wrong cut, and their fractions are built up, so that whole and part are told apart at a
+/// glance. The letters underneath stay as they are: what is searched, copied or pasted into a job file is `35-1/16`. Only
+/// what stands between tags is looked at, and no drawing, whose lines never break.
 fn unbroken(markup: &str) -> String {
     let mut out = String::with_capacity(markup.len() * 9 / 8);
     let mut drawing = 0usize;
@@ -136,23 +136,44 @@ fn unbroken(markup: &str) -> String {
 fn figures_held(text: &str, out: &mut String) {
     let figure = |c: char| c.is_ascii_digit() || matches!(c, '-' | '/' | '~');
     let mut rest = text;
-    while let Some(start) = rest.find(figure) {
+    while let Some(start) = rest.find(|c: char| figure(c) || c.is_ascii_alphabetic()) {
         let (before, from) = rest.split_at(start);
-        let (token, after) = from.split_at(from.find(|c| !figure(c)).unwrap_or(from.len()));
         out.push_str(before);
-        figure_held(token, out);
-        rest = after;
+        let word = &from[..from.find(|c: char| !figure(c) && !c.is_ascii_alphanumeric()).unwrap_or(from.len())];
+        let after = if is_mark(word) {
+            *out += &format!("<span class=\"f\">{word}</span>");
+            word.len()
+        } else if from.starts_with(figure) {
+            let token = &from[..from.find(|c| !figure(c)).unwrap_or(from.len())];
+            figure_held(token, out);
+            token.len()
+        } else {
+            let letters = from.find(|c: char| !c.is_ascii_alphabetic()).unwrap_or(from.len());
+            out.push_str(&from[..letters]);
+            letters
+        };
+        rest = &from[after..];
     }
     out.push_str(rest);
 }
 
-/// A figure, or what looks like one; marks such as `S01-2` and the names of thicknesses, `4/4`, are no fractions.
+/// `CP1-L`, `S01-2`: capitals, a figure and a hyphen.
+fn is_mark(word: &str) -> bool {
+    let of_a_mark = |c: u8| c.is_ascii_uppercase() || c.is_ascii_digit() || c == b'-';
+    let holds = |of: fn(&u8) -> bool| word.as_bytes().iter().any(of);
+    word.bytes().all(of_a_mark)
+        && holds(u8::is_ascii_digit)
+        && holds(|c| *c == b'-')
+        && word.starts_with(|c: char| c.is_ascii_uppercase())
+}
+
+/// A figure, or what looks like one; the names of thicknesses, `4/4`, are no fractions.
 fn figure_held(token: &str, out: &mut String) {
     if let Some((whole, over, under)) = fraction(token) {
         *out += &format!("<span class=\"f\">{whole}<sup>{over}</sup>/<sub>{under}</sub></span>");
         return;
     }
-    // Only a hyphen between figures breaks a figure: not a minus in front, nor that of a mark such as `CP1-L`.
+    // Only a hyphen between figures breaks a figure: not a minus in front.
     let mixed = |at: &[u8]| at[0].is_ascii_digit() && at[1] == b'-' && at[2].is_ascii_digit();
     if token.as_bytes().windows(3).any(mixed) {
         *out += &format!("<span class=\"f\">{token}</span>");
@@ -304,7 +325,7 @@ mod tests {
             held,
             "<p title=\"1-1/2\">cut <span class=\"f\">35-<sup>1</sup>/<sub>16</sub></span> x <span \
              class=\"f\">~4-<sup>3</sup>/<sub>8</sub></span>, <span class=\"f\"><sup>5</sup>/<sub>8</sub></span> to \
-             S<span class=\"f\">01-2</span>, CP1-L of 4/4, 2/4 on 04/05/2026, <span \
+             <span class=\"f\">S01-2</span>, <span class=\"f\">CP1-L</span> of 4/4, 2/4 on 04/05/2026, <span \
              class=\"f\">-<sup>1</sup>/<sub>8</sub></span> in 7/100</p><svg><text>1-1/8</text></svg>"
         );
         let plain = ["<span class=\"f\">", "</span>", "<sup>", "</sup>", "<sub>", "</sub>"];
