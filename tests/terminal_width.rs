@@ -49,7 +49,7 @@ fn what_a_plan_keeps_is_the_same_on_every_terminal() {
     let folder = tempfile::tempdir().unwrap();
     let kept = [80, 132].map(|columns| {
         let out = folder.path().join(columns.to_string());
-        on_a_terminal(columns, &["plan", "jobs/small_press.toml", "--out", out.to_str().unwrap()]);
+        on_a_terminal(columns, &["plan", "jobs/harbour_archive.toml", "--out", out.to_str().unwrap()]);
         let read = |name: &str| std::fs::read(Path::new(&out).join("text").join(name)).unwrap();
         ["quote.txt", "quote-client.txt", "buy.txt", "rip.txt", "cloth.txt"].map(read)
     });

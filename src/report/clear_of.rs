@@ -68,7 +68,8 @@ mod tests {
     fn a_block_goes_where_nothing_is_drawn() {
         let angle = [line((0.0, 0.0), (0.0, 100.0)), line((0.0, 100.0), (100.0, 100.0))];
         assert_eq!(free_place(&angle, (80.0, 60.0)), Some(Place::new(5.0, 0.0)));
-        assert_eq!(free_place(&angle, (97.0, 60.0)), None, "it would come within 3 mm of a line");
+        assert_eq!(free_place(&angle, (80.0, 96.5)), Some(Place::new(5.0, 0.0)));
+        assert_eq!(free_place(&angle, (80.0, 97.5)), None, "it would come within 3 mm of a line");
         assert_eq!(free_place(&angle, (120.0, 10.0)), None, "it would stand out");
         let crossed = [&angle[..], &[line((0.0, 40.0), (100.0, 40.0))]].concat();
         assert_eq!(free_place(&crossed, (80.0, 45.0)), Some(Place::new(5.0, 45.0)));
