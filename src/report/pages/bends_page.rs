@@ -25,7 +25,7 @@ pub(super) fn bends(job: &Job, plan: &Plan) -> Option<Markup> {
 }
 
 /// Width and height, in millimetres, that letter and A4 paper both have between the margins of this sheet.
-const ROOM: (f64, f64) = (193.0, 238.0);
+const ROOM: (f64, f64) = (195.9, 238.0);
 
 /// A bend as it is where a page has room for it; over pages it lies among the templates.
 fn full_size(number: u32, corner: &CornerTemplate) -> Markup {
