@@ -77,6 +77,9 @@ fn every_page_opens_prints_and_validates_in_a_real_browser() {
     for ((job, _), folder) in jobs.iter().zip(&folders) {
         planned(job, folder);
     }
+    let card =
+        Slatwright::cargo_bin("slatwright").unwrap().args(["buy", &jobs[3].0, "--worth", "--card"]).output().unwrap();
+    fs::write(folders[3].join("pages/worth.html"), card.stdout).unwrap();
     let check = Command::new("node").arg("check.mjs").args(&folders).current_dir(home().join("tests/pages")).output();
     let check = check.expect("node starts: `npm install` in tests/pages first");
     let said = String::from_utf8_lossy(&check.stdout).into_owned() + &String::from_utf8_lossy(&check.stderr);

@@ -49,7 +49,8 @@ Examples:
 pub(super) const BUY: &str = "\
 Examples:
   slatwright buy press/job.toml
-  slatwright buy press/job.toml --worth";
+  slatwright buy press/job.toml --worth
+  slatwright buy press/job.toml --worth --card > worth.html";
 
 pub(super) const RIP: &str = "\
 Examples:

@@ -38,6 +38,7 @@ use crate::job::{self, Job};
 use crate::measure::Units;
 use crate::packing::Budget;
 use crate::plan::{CannotPlan, Plan, Stage, plan, price_orders, stock_shortages};
+use crate::report::pages::worth_card;
 use crate::report::{self, Sheet, folder};
 use crate::shopfloor::worth_table;
 use crate::{demand, doors};
@@ -183,6 +184,10 @@ struct ToBuy {
     /// size would save, and one more strip cost
     #[arg(long, conflicts_with_all = ["picked", "plan"], verbatim_doc_comment)]
     worth: bool,
+    /// With --worth: print it as a page in HTML, for the
+    /// phone and the pocket, without strips and rack
+    #[arg(long, requires = "worth", conflicts_with_all = ["csv", "json"], verbatim_doc_comment)]
+    card: bool,
 }
 
 #[derive(Debug, Args)]
@@ -335,7 +340,7 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Quote(asked) => quote::quote(asked),
         Command::Compare(asked) => quote::compare(&asked.table, &asked.limit),
         Command::Estimate(asked) => quote::quick(asked),
-        Command::Buy(asked) if asked.worth => worth(&asked.from.planned),
+        Command::Buy(asked) if asked.worth => worth(&asked.from.planned, asked.card),
         Command::Buy(asked) => show(&asked.from, Kept::Buy, |_, plan| report::buy(plan), screens::buy),
         Command::Rip(asked) => show(asked, Kept::Rip, report::rips, screens::rip),
         Command::Cloth(asked) => show(asked, Kept::Cloth, report::cloth_pieces, screens::cloth),
@@ -427,7 +432,7 @@ fn show(
     Ok(Ending::of_plan(text, &job, &plan))
 }
 
-fn worth(asked: &Planned) -> Result<Ending, Ending> {
+fn worth(asked: &Planned, card: bool) -> Result<Ending, Ending> {
     let table = &asked.table;
     let job = load(&table.job)?;
     let doors = doors::lay_out(&job);
@@ -440,7 +445,11 @@ fn worth(asked: &Planned) -> Result<Ending, Ending> {
     let stopped = watch.finish();
     let found = found.map_err(|short| refused(&job, &CannotPlan::Boards(short, Box::new(demand.clone()))))?;
     let csv = || table.csv.text(&report::worth(&job, &demand, &found), job.units);
-    let text = if table.csv.asked() { csv() } else { screens::worth(&job, &demand, &found) };
+    let text = match (table.csv.asked(), card) {
+        (true, _) => csv(),
+        (false, true) => worth_card(&job, &found),
+        (false, false) => screens::worth(&job, &demand, &found),
+    };
     Ok(Ending::of_answer(text, stopped && found.cut_short, "sizes that were not come to have no exact worth"))
 }
 

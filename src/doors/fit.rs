@@ -332,9 +332,10 @@ pub(super) fn at_most(length: Length, units: Units) -> String {
     format!("{} {units}", down.show(units))
 }
 
-/// The figure itself, rounded for reading, with its unit.
+/// The figure as a rule shows it, with its unit; what a rule does not show is in decimals.
 pub(super) fn about(length: Length, units: Units) -> String {
-    format!("{} {units}", length.show(units))
+    let on_a_rule = units == Units::Inch && length.abs() >= Length::SIXTY_FOURTH;
+    format!("{} {units}", if on_a_rule { length.show_nearest(units) } else { length.show(units) })
 }
 
 /// Millimetres of the geometry as a length; what no case holds (or no number) becomes the limit.
@@ -346,6 +347,16 @@ pub(super) fn length(mm: f64) -> Length {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_figure_is_said_as_a_rule_shows_it_where_a_rule_does() {
+        let said = |nm: i64, units| about(Length::from_nm(nm), units);
+        assert_eq!(said(31_115_000, Units::Inch), "~1-7/32 in");
+        assert_eq!(said(-6_400_000, Units::Inch), "~-1/4 in");
+        assert_eq!(said(6_350_000, Units::Inch), "1/4 in");
+        assert_eq!(said(300_000, Units::Inch), "~0.012 in");
+        assert_eq!(said(31_115_000, Units::Millimetre), "~31.12 mm");
+    }
 
     #[test]
     fn shown_limits_are_rounded_to_the_safe_side() {

@@ -7,6 +7,7 @@ mod markup;
 mod rip_sheet;
 pub(crate) mod sheets;
 mod story_stick;
+mod worth_card;
 
 use sheets::{REAL, pages, planned, words};
 use slatwright::measure::Length;

@@ -24,6 +24,7 @@ mod rip_settings;
 mod shell;
 mod stick_page;
 mod tags_page;
+mod worth_page;
 
 use maud::Markup;
 
@@ -39,6 +40,7 @@ pub use board_figure::{BoardScale, board_figure};
 pub use figure::{Figure, Hang, Mark};
 pub use shell::STYLE;
 pub(crate) use shell::ranges;
+pub use worth_page::worth_card;
 
 /// One sheet: its file name without ending, its title and what stands on it.
 struct Page<'a> {
