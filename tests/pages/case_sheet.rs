@@ -1,6 +1,6 @@
 //! The case sheet says what stops.csv and the job say: read by itself it is enough to rout a case and to set its stops.
 
-use slatwright::job::{DoorTrack, Job};
+use slatwright::job::{DoorTrack, Hand, Job};
 use slatwright::measure::Length;
 use slatwright::plan::Plan;
 use slatwright::report::{Cell, Sheet, stops};
@@ -121,4 +121,54 @@ fn the_grooves_of_the_case_sheet_are_those_of_the_job() {
         }
     }
     assert!(read > 60, "{read} figures were read");
+}
+
+/// Every slat of every door is drawn closed and open, in true size beside the case, and every stop of the groove once.
+#[test]
+fn the_plan_of_a_case_shows_each_slat_closed_and_open_and_each_stop() {
+    for path in [REAL, SMALL, ODD] {
+        let (job, plan) = planned(path);
+        let pages = pages(&job, &plan);
+        for (at, cabinet) in job.cabinets.iter().enumerate() {
+            let svg = between(&pages[&sheet_name(&job, at)], "<svg class=\"fig\"", "</svg>")[0].to_owned();
+            let doors: Vec<_> = plan.doors.iter().filter(|door| door.cabinet == at).collect();
+            for pen in ["slat", "ghost"] {
+                let drawn = between(&svg, &format!("<path class=\"{pen}\" d=\""), "\"");
+                let slats: Vec<usize> = drawn.iter().map(|path| path.matches('Z').count()).collect();
+                let wanted: Vec<usize> = doors.iter().map(|door| door.slats as usize + 1).collect();
+                assert_eq!(slats, wanted, "{path}, {}, {pen}", cabinet.name);
+            }
+            let stops = doors.iter().flat_map(|door| &door.stops);
+            let named = stops.filter(|stop| stop.station.is_some() && stop.name != "entry filler").count();
+            assert_eq!(svg.matches("class=\"stop\"").count(), named, "{path}, {}", cabinet.name);
+            // The case is as wide on the sheet as the left lead slat is beside its own slats.
+            let Some(width) = cabinet.inside.map(|inside| inside.width.mm_f64()) else { continue };
+            let board = between(&svg, "<path class=\"board\" d=\"M", "\"")[0];
+            let (left, right) = (number(board, ""), number(board, "H"));
+            for slats in between(&svg, "<path class=\"slat\" d=\"M", "\"") {
+                let corners = slats.split(['M', 'L', 'Z']).filter(|corner| !corner.is_empty());
+                let within = corners.map(|corner| number(corner, "")).all(|x| x > left - 0.1 && x < right + 0.1);
+                assert!(within, "{path}, {}: a slat stands outside the case", cabinet.name);
+            }
+            let lead = between(&svg, "<path class=\"slat\" d=\"M", "Z")[0];
+            let corners: Vec<f64> = lead.split('L').map(|corner| number(corner, "")).collect();
+            let wide =
+                corners.iter().copied().fold(f64::MIN, f64::max) - corners.iter().copied().fold(f64::MAX, f64::min);
+            if matches!(cabinet.doors[0].track, DoorTrack::Case { hand: Hand::Left | Hand::Right | Hand::PairLeft, .. })
+            {
+                let told = doors[0].lead_width.mm_f64() / width * (right - left);
+                assert!((wide - told).abs() < 0.2, "{path}, {}: {wide} {told}", cabinet.name);
+            }
+        }
+    }
+}
+
+/// The first figure after a mark.
+fn number(text: &str, after: &str) -> f64 {
+    let from = &text[text.find(after).unwrap() + after.len()..];
+    from.split(|c: char| !c.is_ascii_digit() && c != '.' && c != '-')
+        .find(|part| !part.is_empty())
+        .unwrap()
+        .parse()
+        .unwrap()
 }

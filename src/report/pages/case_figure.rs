@@ -1,9 +1,10 @@
-//! The grooves of a case in plan: centrelines as they are routed, with what they are measured from.
+//! The grooves of a case in plan: centrelines as they are routed, and the doors in them.
 
+use super::case_door::door_in_case;
 use super::figure::{Figure, Hang, figure};
 use super::shell::Words;
-use crate::doors::Door;
-use crate::job::{DoorSpec, DoorTrack, Hand, InsideSize, Segment};
+use crate::doors::{Door, PlanView};
+use crate::job::{DoorSpec, DoorTrack, Hand, InsideSize, Job, Segment};
 use crate::measure::Length;
 
 /// A point of the plan in millimetres, y towards the back.
@@ -105,7 +106,7 @@ fn walk(door: &Door, spec: &DoorSpec) -> (Walk, Option<InsideSize>) {
 }
 
 /// The grooves of one cabinet's doors in plan, front edge below.
-pub(super) fn case_figure(words: Words, doors: &[(&Door, &DoorSpec)]) -> Figure {
+pub(super) fn case_figure(words: Words, job: &Job, doors: &[(&Door, &DoorSpec)]) -> Figure {
     let walks: Vec<(Walk, Option<InsideSize>)> = doors.iter().map(|(door, spec)| walk(door, spec)).collect();
     let up = doors.iter().any(|(_, spec)| matches!(spec.track, DoorTrack::Case { hand: Hand::Up, .. }));
     let inside = walks.iter().find_map(|(_, inside)| *inside);
@@ -120,12 +121,21 @@ pub(super) fn case_figure(words: Words, doors: &[(&Door, &DoorSpec)]) -> Figure 
     let place = |p: Point| (left + (p.0 - low.0) * scale, top + (high.1 - p.1) * scale);
     let foot = top + deep * scale;
 
-    let mut sheet = Figure::new("Groove centrelines in plan, front edge below".to_owned(), 350.0, foot + 46.0);
+    let mut sheet = Figure::new(
+        "The doors in their grooves in plan, closed and open, front edge below".to_owned(),
+        350.0,
+        foot + 46.0,
+    );
     if let Some((width, depth)) = case {
         outline(&mut sheet, words, (width, depth), up, &place);
     }
-    for ((walk, _), (door, _)) in walks.iter().zip(doors) {
+    for ((walk, _), (door, spec)) in walks.iter().zip(doors) {
         sheet.path("centre", walk.drawn(place, scale));
+        if let Some(view) = PlanView::new(spec, &job.shop, job.units) {
+            // The door's own plan begins at its closed lead edge and runs the way the door opens.
+            let (from, way) = (walk.points[0], if walk.turn > 0.0 { 1.0 } else { -1.0 });
+            door_in_case(&mut sheet, &view, door, &|point| place((from.0 + way * point.x, from.1 + point.y)));
+        }
         starts(&mut sheet, walk, door, &place, words);
     }
     sheet

@@ -28,18 +28,18 @@ fn case(words: Words, job: &Job, plan: &Plan, index: usize) -> Markup {
     let doors: Vec<(&Door, &DoorSpec)> =
         of_it.filter_map(|door| Some((door, cabinet.doors.get(door.index)?))).collect();
     let room = clear_of(job, &plan.doors, index).map(|clear| room(words, job, index, &clear));
-    sheet(words, cabinet.count, &doors, room)
+    sheet(words, job, cabinet.count, &doors, room)
 }
 
-fn sheet(words: Words, built: u32, doors: &[(&Door, &DoorSpec)], room: Option<Markup>) -> Markup {
+fn sheet(words: Words, job: &Job, built: u32, doors: &[(&Door, &DoorSpec)], room: Option<Markup>) -> Markup {
     html! {
         p class="ticks" { "Cases: " @for number in 1..=built { span { (tick()) (number) } } }
         (some_cautions(&[0, 8, 9]))
         div class="cols" {
             figure {
-                (case_figure(words, doors).markup())
+                (case_figure(words, job, doors).markup())
                 figcaption {
-                    "Centrelines of the grooves in plan, from above (a roll-up from its side, lying on its back). Bars: the lead edge, closed and open."
+                    "From above (a roll-up from its side, lying on its back): slats closed, dashed open; the groove's centreline and the entry. Stops: C closing, P opening, T tail."
                 }
             }
             @for (names, body) in alike(doors, |door, spec| grooves(words, door, spec)) {

@@ -8,6 +8,7 @@ mod bars_figure;
 mod bends_page;
 mod board_figure;
 mod buy_page;
+mod case_door;
 mod case_figure;
 mod case_page;
 mod cloth_figure;
