@@ -77,7 +77,7 @@ async function levelLines(page) {
       for (const kind of kinds) {
         if (kind !== OPS.moveTo && kind !== OPS.lineTo) break;
         const to = Util.applyTransform([figures[used], figures[used + 1]], at);
-        if (kind === OPS.lineTo && Math.abs(to[1] - from[1]) < 0.01) lengths.push((Math.abs(to[0] - from[0]) / 72) * 25.4);
+        if (kind === OPS.lineTo && from && Math.abs(to[1] - from[1]) < 0.01) lengths.push((Math.abs(to[0] - from[0]) / 72) * 25.4);
         [used, from] = [used + 2, to];
       }
     }
