@@ -14,7 +14,6 @@ pub(crate) mod cautions;
 #[cfg(feature = "internals")]
 pub mod cautions;
 mod cell;
-mod clear_of;
 mod csv;
 mod cut_short;
 mod door_sheet;
@@ -30,6 +29,7 @@ mod floor;
 pub(crate) mod folder;
 #[cfg(feature = "internals")]
 pub mod folder;
+mod free_place;
 mod inputs;
 mod json;
 #[cfg(not(feature = "internals"))]

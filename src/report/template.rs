@@ -1,8 +1,8 @@
 //! Full-size groove templates: what the router follows, with the case's edges to lay it by and rulers that show whether
 //! the print is true.
 
-use super::clear_of::free_place;
 use super::drawing::{Anchor, Drawing, Item, Layer, Place, extent};
+use super::free_place::free_place;
 use crate::doors::chain::{CanvasPath, Piece, Point};
 use crate::doors::{CasePlan, Door, PlanView, Stop};
 use crate::files::shortened;
