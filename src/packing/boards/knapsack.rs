@@ -97,6 +97,8 @@ impl Fillings {
     pub(super) fn solve(&mut self, choices: &[Choice<'_>], last: usize) {
         self.best.clear();
         self.next.clear();
+        self.best.reserve(last + 1);
+        self.next.reserve(last + 1);
         for room in 0..=last {
             let (mut value, mut next) = match room.checked_sub(1) {
                 Some(smaller) => (self.best[smaller], SMALLER),

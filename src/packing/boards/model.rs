@@ -242,11 +242,20 @@ impl Model {
 
     /// Units of a part that one rip of `hold` yields in a class.
     pub(super) fn yields(&self, layout: usize, class: usize, hold: Hold) -> u32 {
-        let variant = &self.variants[hold.variant];
-        let leaves = self.layouts[layout].classes[class].rooms[variant.group].as_ref().map_or(0, |room| room.leaves);
-        let (pieces, unit) = (hold.pieces * leaves, self.parts[variant.part].unit);
+        self.units(hold, self.leaves(layout, class, self.variants[hold.variant].group)).1
+    }
+
+    /// Leaves into which boards of a class are resawn for a group; 0 where it has no room.
+    pub(super) fn leaves(&self, layout: usize, class: usize, group: usize) -> u32 {
+        self.layouts[layout].classes[class].rooms[group].as_ref().map_or(0, |room| room.leaves)
+    }
+
+    /// The part of a rip of `hold`, and how many of its units so many leaves of the rip yield.
+    pub(super) fn units(&self, hold: Hold, leaves: u32) -> (usize, u32) {
+        let part = self.variants[hold.variant].part;
+        let (pieces, unit) = (hold.pieces * leaves, self.parts[part].unit);
         // Nearly always, and a division is slow.
-        if unit == 1 { pieces } else { pieces / unit }
+        (part, if unit == 1 { pieces } else { pieces / unit })
     }
 
     /// True for a variant that some board yields.

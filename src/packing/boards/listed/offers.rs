@@ -73,14 +73,13 @@ impl Lists {
             .collect();
         let spans: BTreeMap<Key, i64> =
             fillings.iter().map(|(&key, offer)| (key, offer.best.max(0) + values.span(key.0, key.1, key.2))).collect();
-        let of_cut = |mode: Mode, cut: &Cut| {
-            cut.iter().map(|&(span, n)| spans[&(mode.layout, mode.class, span)] * i64::from(n)).sum::<i64>()
-        };
         let cuts = self
             .cuts
             .iter()
             .map(|(&mode, list)| {
-                let mut worths: Vec<i64> = list.iter().map(|cut| of_cut(mode, cut)).collect();
+                let worth = of_spans(model, mode, &spans);
+                let of_cut = |cut: &Cut| cut.iter().map(|&(span, n)| worth[span] * i64::from(n)).sum();
+                let mut worths: Vec<i64> = list.iter().map(of_cut).collect();
                 for (known, dual) in &rounded {
                     worths.iter_mut().zip(&known.cuts[&mode]).for_each(|(worth, times)| *worth += times * dual);
                 }
@@ -99,17 +98,19 @@ impl Lists {
         let inner: Vec<(Rc<Coefficients>, i64)> =
             sum.inner().iter().map(|(inner, times)| (self.coefficients(model, inner), *times)).collect();
         let fillings = self.fillings.iter().map(|(&key, list)| {
+            let inner: Vec<(&[i64], i64)> =
+                inner.iter().map(|(known, times)| (&known.fillings[&key][..], *times)).collect();
             let of_rips = |(at, rips): (usize, &Rips)| {
-                let inner = inner.iter().map(|(known, times)| known.fillings[&key][at] * times).sum();
-                sum.of_rips(model, rips, inner)
+                sum.of_rips(model, rips, inner.iter().map(|(known, times)| known[at] * times).sum())
             };
             (key, list.iter().enumerate().map(of_rips).collect())
         });
         let fillings: BTreeMap<Key, Vec<i64>> = fillings.collect();
         let cuts = self.cuts.iter().map(|(&mode, list)| {
+            let inner: Vec<(&[i64], i64)> =
+                inner.iter().map(|(known, times)| (&known.cuts[&mode][..], *times)).collect();
             let of_cut = |(at, spans): (usize, &Cut)| {
-                let inner = inner.iter().map(|(known, times)| known.cuts[&mode][at] * times).sum();
-                sum.of_cut(mode, spans, inner)
+                sum.of_cut(mode, spans, inner.iter().map(|(known, times)| known[at] * times).sum())
             };
             (mode, list.iter().enumerate().map(of_cut).collect())
         });
@@ -170,6 +171,16 @@ impl Offers<'_> {
     }
 }
 
+/// Worth of each span that boards of a mode are cut into, by its place.
+fn of_spans(model: &Model, mode: Mode, worth: &BTreeMap<Key, i64>) -> Vec<i64> {
+    let mut spans = vec![0; model.layouts[mode.layout].spans.len()];
+    let keys = (mode.layout, mode.class, 0)..(mode.layout, mode.class + 1, 0);
+    for (&(.., span), &worth) in worth.range(keys) {
+        spans[span] = worth;
+    }
+    spans
+}
+
 /// What a filling is worth.
 fn worth(model: &Model, values: &Values, rips: &Rips) -> i64 {
     if rips.rips.iter().any(|(hold, _)| values.bans(hold.variant)) {
@@ -177,9 +188,7 @@ fn worth(model: &Model, values: &Values, rips: &Rips) -> i64 {
     }
     let at = (rips.layout, rips.span);
     let fill = model.layouts[rips.layout].fill(rips.class, rips.group).unwrap_or(0);
-    let of_rip = |&(hold, count): &(Hold, u32)| {
-        let units = model.yields(rips.layout, rips.class, hold);
-        values.rip(at, fill, (model.variants[hold.variant].part, units)) * i64::from(count)
-    };
+    let leaves = model.leaves(rips.layout, rips.class, rips.group);
+    let of_rip = |&(hold, count): &(Hold, u32)| values.rip(at, fill, model.units(hold, leaves)) * i64::from(count);
     rips.rips.iter().map(of_rip).sum::<i64>() + values.fill(rips.layout, rips.group, rips.span)
 }

@@ -211,9 +211,10 @@ impl Rounded {
         if let Some((column, sign)) = &self.only {
             return if matches!(column, Column::Rips(only) if only == rips) { *sign } else { 0 };
         }
+        let leaves = model.leaves(rips.layout, rips.class, rips.group);
         let need = |&(hold, count): &(Hold, u32)| {
-            let units = model.yields(rips.layout, rips.class, hold) * count;
-            self.needs[model.variants[hold.variant].part] * i64::from(units)
+            let (part, units) = model.units(hold, leaves);
+            self.needs[part] * i64::from(units * count)
         };
         let needs: i64 = rips.rips.iter().map(need).sum();
         let link = self.links.get(&(rips.layout, rips.class, rips.span)).copied().unwrap_or(0);

@@ -58,11 +58,8 @@ impl Pricer<'_> {
         group: usize,
         (values, need): (&Values, &[u32]),
     ) -> impl Iterator<Item = Hold> {
-        let may = move |hold: &Hold| {
-            let variant = &self.model.variants[hold.variant];
-            variant.group == group && need[variant.part] > 0 && !values.bans(hold.variant)
-        };
-        self.model.layouts[layout].spans[span].holds.iter().copied().filter(may)
+        let may = move |hold: &Hold| need[self.model.variants[hold.variant].part] > 0 && !values.bans(hold.variant);
+        self.holds[layout][span][group].iter().copied().filter(may)
     }
 
     /// The most valuable rip that fits, with its worth.
@@ -93,7 +90,8 @@ impl Pricer<'_> {
     ) -> Option<Rips> {
         let rooms = &self.model.layouts[layout].classes[class].rooms[group].as_ref()?.rooms;
         let fill = self.model.layouts[layout].fill(class, group)?;
-        let choices = self.choices((layout, span), fill, (values, need));
+        let mut choices = Vec::new();
+        self.choose((layout, span), fill, (values, need), &mut choices);
         let plain: Vec<(Choice<'_>, Times)> = choices.iter().map(|&(choice, times, ..)| (choice, times)).collect();
         let mut best = vec![0; rooms[0] + 1];
         plain.iter().for_each(|&(choice, times)| knapsack::fill(&mut best, choice, times));

@@ -10,7 +10,7 @@ use std::rc::Rc;
 
 use super::knapsack::{self, Choice, Fillings, Times};
 use super::master::Rounded;
-use super::model::{Fill, Hold, Layout, Mode, Model};
+use super::model::{Fill, Hold, Layout, Mode, Model, Span};
 
 /// Rips that fill one span of one class of boards.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -77,6 +77,8 @@ pub(super) struct Pricer<'a> {
     along: Vec<Vec<Steps>>,
     /// `[layout][variant][multiple - 1]`.
     across: Vec<Vec<Vec<Steps>>>,
+    /// What a span can hold of a group: `[layout][span][group]`.
+    holds: Vec<Vec<Vec<Vec<Hold>>>>,
 }
 
 /// What must lie in a span.
@@ -113,7 +115,8 @@ impl<'a> Pricer<'a> {
     pub(super) fn new(model: &'a Model) -> Self {
         let along = model.layouts.iter().map(along_steps).collect();
         let across = model.layouts.iter().map(|layout| across_steps(model, layout)).collect();
-        Self { model, along, across }
+        let holds = model.layouts.iter().map(|layout| holds_by_group(model, layout)).collect();
+        Self { model, along, across, holds }
     }
 
     /// Prices everything at `values`, rips never more than `need` asks for.
@@ -160,15 +163,14 @@ impl<'a> Pricer<'a> {
     ) -> Vec<(usize, usize, i64)> {
         let layout = &self.model.layouts[mode.layout];
         let mut worth = vec![(0, 0); layout.spans.len()];
-        let mut best = Vec::new();
+        let (mut best, mut choices) = (Vec::new(), Vec::new());
         for (span, _) in layout.spans.iter().enumerate().filter(|(_, span)| span.size <= layout.along.sum(room)) {
             for (group, across) in layout.classes[mode.class].rooms.iter().enumerate() {
                 let (Some(across), Some(fill)) = (across, layout.fill(mode.class, group)) else { continue };
                 best.clear();
                 best.resize(across.rooms[0] + 1, 0);
-                for (choice, times, ..) in self.choices((mode.layout, span), fill, (values, need)) {
-                    knapsack::fill(&mut best, choice, times);
-                }
+                self.choose((mode.layout, span), fill, (values, need), &mut choices);
+                choices.iter().for_each(|&(choice, times, ..)| knapsack::fill(&mut best, choice, times));
                 let filled = across.rooms.iter().map(|&room| best[room]).sum();
                 if filled > worth[span].0 {
                     worth[span] = (filled, group);
@@ -187,15 +189,14 @@ impl<'a> Pricer<'a> {
     fn price_spans(&self, at: usize, values: &Values, need: &[u32]) -> Vec<Vec<(i64, usize)>> {
         let layout = &self.model.layouts[at];
         let mut spans = vec![vec![(0, 0); layout.spans.len()]; layout.classes.len()];
-        let mut best = Vec::new();
+        let (mut best, mut choices) = (Vec::new(), Vec::new());
         for (span, _) in layout.spans.iter().enumerate() {
             for (fill, &known) in layout.fills.iter().enumerate() {
                 let group = known.group;
                 best.clear();
                 best.resize(known.widest + 1, 0);
-                for (choice, times, ..) in self.choices((at, span), fill, (values, need)) {
-                    knapsack::fill(&mut best, choice, times);
-                }
+                self.choose((at, span), fill, (values, need), &mut choices);
+                choices.iter().for_each(|&(choice, times, ..)| knapsack::fill(&mut best, choice, times));
                 let more = values.fill(at, group, span);
                 for (class, spans) in spans.iter_mut().enumerate() {
                     let Some(rooms) = layout.rooms(class, known) else { continue };
@@ -227,18 +228,19 @@ impl<'a> Pricer<'a> {
 
     /// The rips that may go into a span of a group: choices for the knapsack across, each with its
     /// hold and how many rips it stands for.
-    fn choices(
-        &self,
+    fn choose<'b>(
+        &'b self,
         (at, span): (usize, usize),
         fill: usize,
         (values, need): (&Values, &[u32]),
-    ) -> Vec<(Choice<'_>, Times, Hold, u32)> {
+        choices: &mut Vec<(Choice<'b>, Times, Hold, u32)>,
+    ) {
         let Fill { group, leaves, .. } = self.model.layouts[at].fills[fill];
-        let mut choices = Vec::new();
+        choices.clear();
         for hold in self.usable((at, span), group, (values, need)) {
             let variant = &self.model.variants[hold.variant];
             let multiples = &self.across[at][hold.variant];
-            if variant.group != group || need[variant.part] == 0 || multiples.is_empty() || values.bans(hold.variant) {
+            if multiples.is_empty() {
                 continue;
             }
             let units = hold.pieces * leaves / self.model.parts[variant.part].unit;
@@ -263,7 +265,6 @@ impl<'a> Pricer<'a> {
                 rips = (rips * 2).min(MULTIPLES);
             }
         }
-        choices
     }
 
     fn price_boards(&self, at: usize, class: usize, worth: &[(i64, usize)]) -> PricedBoards {
@@ -326,9 +327,10 @@ impl Rips {
     /// Units of each part, ascending by part.
     pub(super) fn units(&self, model: &Model) -> Vec<(usize, u32)> {
         let mut units: Vec<(usize, u32)> = Vec::new();
+        let leaves = model.leaves(self.layout, self.class, self.group);
         for &(hold, count) in &self.rips {
-            let part = model.variants[hold.variant].part;
-            let more = model.yields(self.layout, self.class, hold) * count;
+            let (part, each) = model.units(hold, leaves);
+            let more = each * count;
             match units.iter_mut().find(|(p, _)| *p == part) {
                 Some((_, sum)) => *sum += more,
                 None => units.push((part, more)),
@@ -337,6 +339,16 @@ impl Rips {
         units.sort_unstable();
         units
     }
+}
+
+fn holds_by_group(model: &Model, layout: &Layout) -> Vec<Vec<Vec<Hold>>> {
+    let groups = layout.across.len();
+    let of_span = |span: &Span| {
+        let of_group =
+            |group| span.holds.iter().copied().filter(move |hold| model.variants[hold.variant].group == group);
+        (0..groups).map(|group| of_group(group).collect()).collect()
+    };
+    layout.spans.iter().map(of_span).collect()
 }
 
 /// Spans worth more than every shorter one.

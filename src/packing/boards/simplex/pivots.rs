@@ -2,6 +2,9 @@
 
 use super::{CHECK_EVERY, FEASIBLE, Line, Outcome, PIVOT, Place, Simplex, Var};
 
+/// Room for the candidates of most pivots.
+const MANY: usize = 64;
+
 impl Simplex {
     /// Brings `entering` into the basis at `position`, whose line must have been priced; the leaving
     /// variable rests at `rest`.
@@ -145,7 +148,7 @@ impl Simplex {
         self.price_line(position);
         self.work += self.vars() as u64;
         let line = self.inverse.line(position);
-        let mut candidates: Vec<(f64, f64, Var)> = Vec::new();
+        let mut candidates: Vec<(f64, f64, Var)> = Vec::with_capacity(MANY);
         let mut look = |var: Var, known: &Line, alpha: f64, reduced: f64| {
             if alpha.abs() <= 1e-9 || known.is_basic() || known.upper - known.lower <= 0.0 {
                 return;
@@ -216,7 +219,7 @@ impl Simplex {
     /// The longest step before a basic variable meets a bound, and which does (Harris: among those
     /// that meet it nearly together the largest pivot).
     fn primal_ratio(&self, column: &[f64], up: bool) -> (f64, Option<(usize, Place)>) {
-        let mut hits: Vec<(f64, f64, usize, Place)> = Vec::new();
+        let mut hits: Vec<(f64, f64, usize, Place)> = Vec::with_capacity(MANY);
         let mut least = f64::INFINITY;
         for (position, (&var, &a)) in self.basis.iter().zip(column).enumerate() {
             let fall = if up { a } else { -a };
