@@ -65,6 +65,17 @@ fn figure(name: &str, usual: u32) -> u32 {
     std::env::var(name).ok().and_then(|n| n.parse().ok()).unwrap_or(usual)
 }
 
+/// Jobs that stay open where whole counts that no plan makes are left as they are.
+#[test]
+fn counts_that_no_plan_makes_are_parted() {
+    for (seed, cost) in [(258, 6_048), (332, 25_117), (252, 13_416)] {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        let run = run(&job(&mut dice, size), size, &Budget::default());
+        assert_eq!((run.cost, run.proven), (cost, true), "{seed}");
+    }
+}
+
 /// `JOBS`, `FIRST`, `TIMES` (so many default budgets) and `VERBOSE` are read from the environment.
 #[test]
 #[ignore = "takes minutes"]

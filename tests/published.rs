@@ -192,6 +192,46 @@ fn berkey_wang(width: i64, most: i64) -> Vec<Instance> {
     (0..10).map(make).collect()
 }
 
+/// The same authors' items in square bins, classes I to VI: 20 items of 1 to `most`, a bin a board for a cent, cut
+/// across and then along. Such cutting in two stages is the level packing of A. Lodi, S. Martello and D. Vigo ("Models
+/// and bounds for two-dimensional level packing problems", Journal of Combinatorial Optimization 8, 2004), but that
+/// pieces may lie end to end in a rip.
+fn berkey_wang_bins(side: i64, most: i64) -> Vec<Instance> {
+    let make = |seed| {
+        let mut dice = Dice::new(seed);
+        bins(side, &(0..20).map(|_| (dice.between(1, most), dice.between(1, most))).collect::<Vec<_>>())
+    };
+    (0..10).map(make).collect()
+}
+
+/// S. Martello and D. Vigo ("Exact solution of the two-dimensional finite bin packing problem", Management Science 44,
+/// 1998), classes VII to X, from memory: bins of 100 by 100; seven items in ten are of the kind that the class is of
+/// (wide and low, narrow and high, both large, both small), one in ten of each other.
+fn martello_vigo_bins(class: i64) -> Vec<Instance> {
+    let sizes = [((67, 100), (1, 50)), ((1, 50), (67, 100)), ((50, 100), (50, 100)), ((1, 50), (1, 50))];
+    let make = |seed| {
+        let mut dice = Dice::new(seed);
+        let mut item = || {
+            let other = dice.between(0, 9);
+            let kind = if other < 3 { (class + 1 + other) % 4 } else { class };
+            let ((narrow, wide), (low, high)) = sizes[usize::try_from(kind).unwrap()];
+            (dice.between(narrow, wide), dice.between(low, high))
+        };
+        bins(100, &(0..20).map(|_| item()).collect::<Vec<_>>())
+    };
+    (0..10).map(make).collect()
+}
+
+/// Items, (across, along), in square bins.
+fn bins(side: i64, items: &[(i64, i64)]) -> Instance {
+    let problem = BoardProblem {
+        parts: items.iter().map(|&(across, along)| strip(along, across, 64, 1)).collect(),
+        stock: vec![board(side, side, None, 1)],
+        rules: bare_rules(OrderRule::Only(Order::CrosscutFirst)),
+    };
+    Instance { what: What::Boards(problem), known: None }
+}
+
 /// The two saved cases of one cabinet, in both orders; optima by an arc-flow program.
 fn cabinets() -> Vec<Instance> {
     let mut cases = Vec::new();
@@ -238,5 +278,12 @@ fn the_table() {
     row("strips placed freely (Hopper and Turton 2000, Kendall)", placed_freely());
     for (class, width, most) in [("I", 10, 10), ("II", 30, 10), ("III", 40, 35), ("V", 100, 100)] {
         row(&format!("class {class}, 20 items on a strip (Berkey and Wang 1987)"), berkey_wang(width, most));
+    }
+    let classes = [("I", 10, 10), ("II", 30, 10), ("III", 40, 35), ("IV", 100, 35), ("V", 100, 100), ("VI", 300, 100)];
+    for (class, side, most) in classes {
+        row(&format!("class {class}, 20 items in bins (Berkey and Wang 1987)"), berkey_wang_bins(side, most));
+    }
+    for (class, name) in (0..).zip(["VII", "VIII", "IX", "X"]) {
+        row(&format!("class {name}, 20 items in bins (Martello and Vigo 1998)"), martello_vigo_bins(class));
     }
 }

@@ -8,7 +8,7 @@
 //! Computers and Operations Research 34, 2007). All functions here are superadditive and rise, so the same
 //! one serves bolts of several widths.
 
-use super::goal::{Prices, by_length, cheapest, price_list};
+use super::goal::{Choices, Prices, by_length, price_list};
 use super::model::Model;
 use super::pricing::ceil_div;
 use super::{ClothProblem, charge};
@@ -128,7 +128,7 @@ impl<'a> Area<'a> {
         if left <= 0 || lists.is_empty() {
             return 0;
         }
-        cheapest(lists, beyond, left).max(self.by_the_cheapest(weighed, left))
+        Choices::new(lists, beyond).cheapest(left).max(self.by_the_cheapest(weighed, left))
     }
 
     /// All at the price of the bolt that costs least for what it takes: lists of prices end somewhere, this does not.

@@ -2,14 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use super::fit::{Room, fit};
+use super::fit::{Room, fit, never_fit};
 use super::layout::{Layout, Level};
 use super::master::{Master, Relaxed};
+use super::model::Model;
 use super::rows::{Count, Row};
-use super::stacks::{Content, pieces};
+use super::stacks::{Content, Stack, pieces};
 
 /// A count this far from a whole number is fractional.
 const FRACTIONAL: f64 = 1e-4;
+/// Counts of one kind that may be tried before one is branched on.
+const MOST_OF_A_KIND: usize = 4;
 
 /// Counts of a fractional solution by bolt, height and placement.
 #[derive(Debug, Default)]
@@ -21,9 +24,6 @@ pub(super) struct Counts {
     /// Contents in use by (bolt, height) with how often.
     contents: BTreeMap<(usize, usize), Vec<(Content, f64)>>,
 }
-
-/// The best candidate so far: how far from a whole number, the count and its value.
-type Best = Option<(f64, Count, f64)>;
 
 impl Counts {
     /// Counts what the columns in use make.
@@ -54,70 +54,105 @@ impl Counts {
         .sum()
     }
 
-    /// The count to branch on with its value, or `None` when all are whole. Broad counts first:
-    /// levels at least so high, then the same on one bolt, then pieces in such levels.
-    pub(super) fn fractional(&self, master: &Master<'_, '_>) -> Option<(Count, f64)> {
+    /// Counts that are not whole, with their values: of each kind those farthest from it, broad kinds first: levels at
+    /// least so high, the same on one bolt, pieces in such levels, the same on one bolt, pieces laid one way.
+    pub(super) fn fractional(&self, master: &Master<'_, '_>) -> Vec<(Count, f64)> {
         let kind = |p: usize| master.model.placements[p].kind;
         let levels = || self.levels.iter().map(|(&(bolt, height), &value)| (bolt, height, value));
         let pieces = || self.pieces.iter().map(|(&(bolt, height, p), &value)| (bolt, height, p, value));
-        let all = || levels().map(|(_, h, v)| ((), h, v));
-        let best = most_fractional(all(), |(), from| Count::Levels { bolt: None, from })
-            .or_else(|| most_fractional(levels(), |bolt, from| Count::Levels { bolt: Some(bolt), from }))
-            .or_else(|| {
-                let keyed = pieces().map(|(_, h, p, v)| (kind(p), h, v));
-                most_fractional(keyed, |kind, from| Count::Kind { kind, bolt: None, from })
-            })
-            .or_else(|| {
-                let keyed = pieces().map(|(bolt, h, p, v)| ((bolt, kind(p)), h, v));
-                most_fractional(keyed, |(bolt, kind), from| Count::Kind { kind, bolt: Some(bolt), from })
-            })
-            .or_else(|| {
-                let keyed = pieces().map(|(bolt, h, p, v)| ((bolt, p), h, v));
-                most_fractional(keyed, |(bolt, placement), from| Count::Laid { placement, bolt: Some(bolt), from })
-            });
-        best.map(|(_, count, value)| (count, value))
+        let of_kinds = pieces().map(|(_, h, p, v)| (kind(p), h, v));
+        let of_kinds_on_bolts = pieces().map(|(bolt, h, p, v)| ((bolt, kind(p)), h, v));
+        let of_placements = pieces().map(|(bolt, h, p, v)| ((bolt, p), h, v));
+        let mut most = Vec::new();
+        let all = levels().map(|(_, h, v)| ((), h, v));
+        most.extend(most_fractional(all, |(), from| Count::Levels { bolt: None, from }));
+        most.extend(most_fractional(levels(), |bolt, from| Count::Levels { bolt: Some(bolt), from }));
+        most.extend(most_fractional(of_kinds, |kind, from| Count::Kind { kind, bolt: None, from }));
+        most.extend(most_fractional(of_kinds_on_bolts, |(bolt, kind), from| Count::Kind {
+            kind,
+            bolt: Some(bolt),
+            from,
+        }));
+        most.extend(most_fractional(of_placements, |(bolt, placement), from| Count::Laid {
+            placement,
+            bolt: Some(bolt),
+            from,
+        }));
+        most
     }
 
-    /// The plan that these whole counts make, if the pieces of every height fit into its levels.
-    pub(super) fn plan(&self, master: &Master<'_, '_>) -> Option<Layout> {
+    /// The plan that these whole counts make, if the pieces of every height fit into its levels; else where they are
+    /// not known to: the bolt and the height.
+    pub(super) fn plan(&self, master: &Master<'_, '_>) -> Result<Layout, (usize, usize)> {
         let mut layout = Layout::default();
         for (&(bolt, height), &levels) in &self.levels {
-            let at = (bolt, height, 0)..(bolt, height + 1, 0);
-            let pieces = self.pieces.range(at).map(|(&(.., p), &copies)| (p, (copies + 0.5) as i64)).collect();
+            let pieces = self.laid(bolt, height);
             let sure: Vec<_> = self.contents[&(bolt, height)]
                 .iter()
                 .map(|(content, times)| (content.clone(), (times + FRACTIONAL) as i64))
                 .filter(|(_, times)| *times > 0)
                 .collect();
-            let room = Room { width: master.model.bolts[bolt].width, height: master.model.heights[height] };
-            let contents = fit(master.model, room, (levels + 0.5) as i64, &pieces, &sure)?;
+            let room = room(master.model, bolt, height);
+            let contents = fit(master.model, room, (levels + 0.5) as i64, &pieces, &sure).ok_or((bolt, height))?;
             layout.levels.extend(contents.into_iter().map(|(content, times)| (Level { bolt, content }, times)));
         }
-        Some(layout)
+        Ok(layout)
+    }
+
+    /// Whole counts of the pieces laid in levels of a height, by placement.
+    fn laid(&self, bolt: usize, height: usize) -> Stack {
+        let at = (bolt, height, 0)..(bolt, height + 1, 0);
+        self.pieces.range(at).map(|(&(.., p), &copies)| (p, (copies + 0.5) as i64)).filter(|laid| laid.1 > 0).collect()
+    }
+
+    /// Where the pieces of a height are proven not to fit into its levels, what every plan has of it: more levels, or
+    /// fewer of some piece. Each is a set of rows, and no plan obeys two of them.
+    pub(super) fn ways_out(&self, model: &Model, (bolt, height): (usize, usize)) -> Option<Vec<Vec<Row>>> {
+        let levels = (self.levels.get(&(bolt, height))? + 0.5) as i64;
+        let laid = self.laid(bolt, height);
+        if !never_fit(model, room(model, bolt, height), levels, &laid) {
+            return None;
+        }
+        let count = Count::LevelsAt { bolt, height };
+        let mut ways = vec![vec![Row { count, at_least: true, rhs: levels + 1 }]];
+        let mut held = vec![Row { count, at_least: false, rhs: levels }];
+        for (placement, copies) in laid {
+            let count = Count::LaidAt { placement, bolt, height };
+            let mut way = held.clone();
+            way.push(Row { count, at_least: false, rhs: copies - 1 });
+            ways.push(way);
+            held.push(Row { count, at_least: true, rhs: copies });
+        }
+        Some(ways)
     }
 }
 
-/// Sums from the highest level down, by key, and picks the sum farthest from a whole number.
+fn room(model: &Model, bolt: usize, height: usize) -> Room {
+    Room { width: model.bolts[bolt].width, height: model.heights[height] }
+}
+
+/// Sums from the highest level down, by key, and picks the sums farthest from a whole number.
 fn most_fractional<K: Ord + Copy>(
     entries: impl Iterator<Item = (K, usize, f64)>,
     count: impl Fn(K, usize) -> Count,
-) -> Best {
+) -> Vec<(Count, f64)> {
     let mut by_key: BTreeMap<K, BTreeMap<usize, f64>> = BTreeMap::new();
     for (key, height, value) in entries {
         *by_key.entry(key).or_default().entry(height).or_default() += value;
     }
-    let mut best: Best = None;
+    let mut found: Vec<(f64, Count, f64)> = Vec::new();
     for (key, by_height) in by_key {
         let mut sum = 0.0;
         for (height, value) in by_height.into_iter().rev() {
             sum += value;
             let far = (sum - f64::round(sum)).abs();
-            if far > FRACTIONAL && best.is_none_or(|(held, ..)| far > held + 1e-9) {
-                best = Some((far, count(key, height), sum));
+            if far > FRACTIONAL {
+                found.push((far, count(key, height), sum));
             }
         }
     }
-    best
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    found.into_iter().take(MOST_OF_A_KIND).map(|(_, count, sum)| (count, sum)).collect()
 }
 
 /// Rows with one more; a row on the same count in the same direction is replaced.

@@ -49,6 +49,21 @@ pub(super) fn fit(
     if done.is_empty() { None } else { spread(model, room, levels, laid) }
 }
 
+/// Proven: so many levels, with more pieces or without, never hold these.
+pub(super) fn never_fit(model: &Model, room: Room, levels: i64, laid: &Stack) -> bool {
+    if model.stacked {
+        // A level of more pieces may be opened by one of those.
+        piling(model, room, levels, (laid, usize::MAX / 2)).is_some_and(|mut search| {
+            let found = search.place(0);
+            !found && search.steps <= MOST_STEPS
+        })
+    } else {
+        let queue = queue(model, laid);
+        let mut search = Spread::new(model, room, levels, queue);
+        !search.place() && search.steps <= MOST_STEPS
+    }
+}
+
 /// Pieces one by one, from the widest to the narrowest.
 fn queue(model: &Model, pieces: &Stack) -> Vec<usize> {
     let copies = |&(p, copies): &(usize, i64)| std::iter::repeat_n(p, copies.max(0) as usize);
@@ -60,26 +75,25 @@ fn queue(model: &Model, pieces: &Stack) -> Vec<usize> {
 /// Stacks that may still grow, level by level: depth first, the widest piece left onto each stack
 /// and beside the stacks of each level.
 fn stacked(model: &Model, room: Room, levels: i64, pieces: &Stack) -> Option<Vec<(Content, i64)>> {
+    let mut search = piling(model, room, levels, (pieces, 0))?;
+    if !search.place(0) {
+        return None;
+    }
+    let contents = search.levels.into_iter().map(|part| (together(part.stacks), 1));
+    Some(contents.filter(|(content, _)| !content.is_empty()).collect())
+}
+
+/// Levels with nothing in them yet, and `more` pieces beside those given that may open one.
+fn piling<'a>(model: &'a Model, room: Room, levels: i64, (pieces, more): (&Stack, usize)) -> Option<Piling<'a>> {
     let queue = queue(model, pieces);
     if queue.len() > MOST_STACKED {
         return None;
     }
     let levels = usize::try_from(levels).unwrap_or(0).min(queue.len());
     let tall = |p: usize| model.placements[p].along == room.height;
-    let openers = queue.iter().filter(|&&p| tall(p)).count();
-    let mut search = Piling {
-        model,
-        queue,
-        levels: vec![Part { room: room.width, ..Part::default() }; levels],
-        height: room.height,
-        openers,
-        steps: 0,
-    };
-    if !search.place(0) {
-        return None;
-    }
-    let contents = search.levels.into_iter().map(|part| (together(part.stacks), 1));
-    Some(contents.filter(|(content, _)| !content.is_empty()).collect())
+    let openers = more + queue.iter().filter(|&&p| tall(p)).count();
+    let levels = vec![Part { room: room.width, ..Part::default() }; levels];
+    Some(Piling { model, queue, levels, height: room.height, openers, steps: 0 })
 }
 
 /// A level that is being filled.
@@ -162,19 +176,18 @@ impl Piling<'_> {
 /// Without stacks: depth first, the widest piece left into each level where it fits.
 fn flat(model: &Model, room: Room, levels: i64, pieces: &Stack) -> Option<Vec<(Content, i64)>> {
     let queue = queue(model, pieces);
-    let levels = usize::try_from(levels).unwrap_or(0).min(queue.len());
     let total: i128 = queue.iter().map(|&p| i128::from(model.placements[p].across)).sum();
     if queue.is_empty() {
         return Some(Vec::new());
     }
-    if total > i128::from(room.width) * levels as i128 {
+    if total > i128::from(room.width) * i128::from(levels) {
         return None;
     }
-    let mut search = Spread { model, queue, at: Vec::new(), room: vec![room.width; levels], steps: 0 };
+    let mut search = Spread::new(model, room, levels, queue);
     if !search.place() {
         return None;
     }
-    let mut levels = vec![Vec::new(); levels];
+    let mut levels = vec![Vec::new(); search.room.len()];
     search.queue.iter().zip(&search.at).for_each(|(&p, &level)| levels[level].push(vec![(p, 1)]));
     levels.retain(|stacks| !stacks.is_empty());
     Some(levels.into_iter().map(|stacks| (together(stacks), 1)).collect())
@@ -188,7 +201,12 @@ struct Spread<'a> {
     steps: u32,
 }
 
-impl Spread<'_> {
+impl<'a> Spread<'a> {
+    fn new(model: &'a Model, room: Room, levels: i64, queue: Vec<usize>) -> Self {
+        let levels = usize::try_from(levels).unwrap_or(0).min(queue.len());
+        Self { model, queue, at: Vec::new(), room: vec![room.width; levels], steps: 0 }
+    }
+
     /// Places all pieces. Placed in a loop and undone in a loop: long queues need no deep stack.
     fn place(&mut self) -> bool {
         let (mut next, mut from) = (0, 0);
@@ -218,5 +236,61 @@ impl Spread<'_> {
                 from = level + 1;
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::{BoltKind, ClothProblem, PieceDemand};
+    use super::*;
+    use crate::measure::{Length, Price, Ratio};
+
+    fn problem(sizes: &[(i64, i64, u32)], width: i64) -> ClothProblem {
+        let piece = |&(along, across, count): &(i64, i64, u32)| PieceDemand {
+            along: Length::from_inches(along),
+            across: Length::from_inches(across),
+            turn: false,
+            count,
+        };
+        let bolt = BoltKind {
+            usable_width: Length::from_inches(width),
+            usable_length: None,
+            price: Price::parse("12").unwrap(),
+            unit: Length::from_inches(36),
+            increment: Length::ZERO,
+            shrink_along: Ratio::ZERO,
+            on_hand: None,
+        };
+        ClothProblem { pieces: sizes.iter().map(piece).collect(), bolts: vec![bolt] }
+    }
+
+    /// All pieces of these sizes in so many levels as high as the tallest: (they fit, they never do).
+    fn in_levels(sizes: &[(i64, i64, u32)], levels: i64, stacked: bool) -> (bool, bool) {
+        let problem = problem(sizes, 60);
+        let flat = Model::new(&problem).unwrap();
+        let model = if stacked { flat.with_stacks().unwrap() } else { flat };
+        let laid: Stack =
+            model.placements.iter().enumerate().map(|(p, placement)| (p, model.kinds[placement.kind].need)).collect();
+        let room = Room { width: model.bolts[0].width, height: *model.heights.last().unwrap() };
+        (fit(&model, room, levels, &laid, &[]).is_some(), never_fit(&model, room, levels, &laid))
+    }
+
+    #[test]
+    fn what_does_not_fit_side_by_side_never_does() {
+        // Three of 25 across take two levels of 60, whatever their area.
+        assert_eq!(in_levels(&[(20, 25, 3)], 2, false), (true, false));
+        assert_eq!(in_levels(&[(20, 25, 3)], 1, false), (false, true));
+        // By area 5 x 24 is two levels; two of 24 lie side by side.
+        assert_eq!(in_levels(&[(20, 24, 5)], 2, false), (false, true));
+    }
+
+    #[test]
+    fn what_lacks_an_opener_only_may_fit_with_more_pieces() {
+        // The low ones stand on one another, two to a stack, five stacks of 20 across beside one of 40.
+        assert_eq!(in_levels(&[(20, 40, 1), (10, 20, 2)], 1, true), (true, false));
+        assert_eq!(in_levels(&[(20, 40, 1), (10, 20, 4)], 1, true), (false, true));
+        // A second level would do, had it a piece as tall as it is.
+        assert_eq!(in_levels(&[(20, 40, 1), (10, 20, 8)], 2, true), (false, false));
+        assert_eq!(in_levels(&[(20, 40, 1), (10, 20, 9)], 2, true), (false, true));
     }
 }

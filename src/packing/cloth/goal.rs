@@ -78,7 +78,7 @@ impl Goal {
         }
     }
 
-    /// Work of one lift, in steps of about a nanosecond.
+    /// Work of making a lift, in steps of about a nanosecond.
     pub(super) fn lift_work(&self) -> u64 {
         match self {
             Self::Cost { prices, .. } if prices.len() > 2 => {
@@ -89,6 +89,13 @@ impl Goal {
         }
     }
 
+    /// How bounds are lifted to values of plans that obey the rows on lengths.
+    pub(super) fn lift<'a>(&'a self, problem: &'a ClothProblem, model: &'a Model, rows: &[Row]) -> Lift<'a> {
+        let Self::Cost { bolts, prices } = self else { return Lift { goal: self, problem, model, choices: None } };
+        let choices = (bolts.len() > 1).then(|| within(problem, bolts, prices, rows));
+        Lift { goal: self, problem, model, choices }
+    }
+
     /// What a plan with these lengths (in units) is worth.
     pub(super) fn value(&self, problem: &ClothProblem, model: &Model, lengths: &[i64]) -> i128 {
         match self {
@@ -96,19 +103,30 @@ impl Goal {
             Self::Cost { .. } => i128::from(total_cost(problem, model, lengths).get()),
         }
     }
+}
 
-    /// The least value that a plan can have whose weighted length is at least `bound` and which
-    /// obeys the rows on lengths.
-    pub(super) fn lift(&self, problem: &ClothProblem, model: &Model, bound: i128, rows: &[Row]) -> i128 {
-        match self {
-            Self::Length(sums) => sums.next(bound),
-            Self::Cost { bolts, .. } if bolts.len() == 1 => {
-                let units = i64::try_from(bound.max(0)).unwrap_or(i64::MAX);
-                i128::from(charge::cost(&problem.bolts[bolts[0]], model.length(units)).get())
+/// Lifts bounds on weighted length to the next value that a plan can have.
+#[derive(Debug)]
+pub(super) struct Lift<'a> {
+    goal: &'a Goal,
+    problem: &'a ClothProblem,
+    model: &'a Model,
+    /// What lengths cost where several bolts do.
+    choices: Option<Choices>,
+}
+
+impl Lift<'_> {
+    /// The least value that a plan can have whose weighted length is at least `bound`.
+    pub(super) fn value(&self, bound: i128) -> i128 {
+        match (self.goal, &self.choices) {
+            (Goal::Length(sums), _) => sums.next(bound),
+            (Goal::Cost { bolts, .. }, Some(choices)) => {
+                linear(self.problem, self.model, bolts, bound).max(choices.cheapest(bound))
             }
-            Self::Cost { bolts, prices } => {
-                let plain = linear(problem, model, bolts, bound);
-                plain.max(cheapest_within(problem, bolts, prices, bound, rows))
+            (Goal::Cost { bolts, .. }, None) => {
+                let units = i64::try_from(bound.max(0)).unwrap_or(i64::MAX);
+                let cost = |bolt: usize| charge::cost(&self.problem.bolts[bolt], self.model.length(units)).get();
+                bolts.first().map_or(0, |&bolt| i128::from(cost(bolt)))
             }
         }
     }
@@ -165,8 +183,8 @@ pub(super) fn price_list(problem: &ClothProblem, model: &Model, bolt: usize, mos
     }
 }
 
-/// The cheapest choice of one price for each bolt that buys the weighted length and obeys the rows on lengths.
-fn cheapest_within(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], bound: i128, rows: &[Row]) -> i128 {
+/// The choices of one price for each bolt that obey the rows on lengths.
+fn within(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], rows: &[Row]) -> Choices {
     let weights = weights(problem);
     let beyond = prices.iter().map(|list| list.beyond).min().unwrap_or(0);
     let allowed = |(&bolt, list): (&usize, &Prices)| -> Vec<Step> {
@@ -179,34 +197,51 @@ fn cheapest_within(problem: &ClothProblem, bolts: &[usize], prices: &[Prices], b
         let steps = list.steps.iter().filter(|step| step.1 >= low);
         steps.map(|&(price, units)| (price, units.min(high) * weight)).collect()
     };
-    cheapest(bolts.iter().zip(prices).map(allowed).collect(), beyond, bound)
+    Choices::new(bolts.iter().zip(prices).map(allowed).collect(), beyond)
 }
 
-/// The cheapest choice of one step from each list that buys the bound (or a little less, where long lists
-/// had to be thinned); what is on no list costs `beyond`.
-pub(super) fn cheapest(mut lists: Vec<Vec<Step>>, beyond: i64, bound: i128) -> i128 {
-    let Some(last) = lists.pop() else { return 0 };
-    let mut front: Vec<Step> = vec![(0, 0)];
-    for list in lists {
-        let list = thinned(list);
-        let pairs = front.iter().flat_map(|a| list.iter().map(move |b| (a.0 + b.0, a.1 + b.1)));
-        let mut all: Vec<Step> = pairs.filter(|step| step.0 < beyond).collect();
-        all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
-        front.clear();
-        for step in all {
-            if front.last().is_none_or(|last| step.1 > last.1) {
-                front.push(step);
+/// Choices of one step from each list, where long lists may have been thinned.
+#[derive(Debug)]
+pub(super) struct Choices {
+    /// Of the last list.
+    last: Vec<Step>,
+    /// Of all others together, those that no other beats.
+    front: Vec<Step>,
+    /// What is on no list costs at least this.
+    beyond: i64,
+}
+
+impl Choices {
+    /// All that come to less than `beyond`; the lists rise in price and in length.
+    pub(super) fn new(mut lists: Vec<Vec<Step>>, beyond: i64) -> Self {
+        let last = lists.pop().unwrap_or_else(|| vec![(0, i128::MAX >> 1)]);
+        let mut front: Vec<Step> = vec![(0, 0)];
+        for list in lists {
+            let list = thinned(list);
+            let pairs = front.iter().flat_map(|a| list.iter().map(move |b| (a.0 + b.0, a.1 + b.1)));
+            let mut all: Vec<Step> = pairs.filter(|step| step.0 < beyond).collect();
+            all.sort_unstable_by_key(|&(price, length)| (price, std::cmp::Reverse(length)));
+            front.clear();
+            for step in all {
+                if front.last().is_none_or(|last| step.1 > last.1) {
+                    front.push(step);
+                }
             }
+            front = thinned(front);
         }
-        front = thinned(front);
+        Self { last, front, beyond }
     }
-    // Both lists rise in price and in length: the rest that the last bolt must add is looked up.
-    let with_last = |step: &Step| {
-        let from = last.partition_point(|other| step.1 + other.1 < bound);
-        last.get(from).map(|other| step.0 + other.0)
-    };
-    let listed = front.iter().filter_map(with_last).min().unwrap_or(i64::MAX);
-    i128::from(listed.min(beyond))
+
+    /// The cheapest that buys so much length, or a little less where lists were thinned.
+    pub(super) fn cheapest(&self, bound: i128) -> i128 {
+        // Both lists rise in price and in length: the rest that the last bolt must add is looked up.
+        let with_last = |step: &Step| {
+            let from = self.last.partition_point(|other| step.1 + other.1 < bound);
+            self.last.get(from).map(|other| step.0 + other.0)
+        };
+        let listed = self.front.iter().filter_map(with_last).min().unwrap_or(i64::MAX);
+        i128::from(listed.min(self.beyond))
+    }
 }
 
 /// A shorter list that promises no less: neighbours become one step with the price of the first and

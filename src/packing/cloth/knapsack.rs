@@ -45,6 +45,15 @@ impl Fills {
         Self { capacity, front, spare: Vec::new(), steps: Vec::new(), partial: false, work: 0 }
     }
 
+    /// Nothing offered yet, in the same room of memory.
+    pub(super) fn renew(&mut self, capacity: i64) {
+        self.capacity = capacity;
+        self.front.clear();
+        self.front.push(State { size: 0, value: 0, step: START });
+        self.steps.clear();
+        (self.partial, self.work) = (false, 0);
+    }
+
     /// Offers up to `most` copies of something of this size and worth.
     pub(super) fn offer(&mut self, what: usize, size: i64, value: i128, most: i64) {
         if size <= 0 || value <= 0 || size > self.capacity {

@@ -15,6 +15,8 @@ const WHOLE_LEVELS: i64 = 16;
 pub(super) const STATE_WORK: u64 = 8;
 /// Rounds of column generation in one program, far above what is ever needed.
 const MOST_ROUNDS: usize = 400;
+/// Pivots of a probe.
+const PROBED: usize = 30;
 /// Kinds of pieces beyond which the outside solver is not asked: it hears no stop.
 const MOST_OUTSIDE: usize = 150;
 
@@ -51,6 +53,9 @@ pub(super) struct Relaxed {
     pub unfinished: bool,
     /// Duals of the needs: what a piece of each kind is worth.
     pub worth: Vec<i128>,
+    /// The program as it was solved, and the numbers of its columns.
+    program: Simplex,
+    play: Vec<usize>,
 }
 
 impl<'a, 'e> Master<'a, 'e> {
@@ -177,7 +182,16 @@ impl<'a, 'e> Master<'a, 'e> {
         let lacks = program.lacks();
         let impossible = lacks && self.impossible(&program, &rows);
         let basis = renumber(program.basis(), |inner| play.get(inner).copied()).unwrap_or_default();
-        Relaxed { impossible, unfinished, bound, used, basis, lacks, worth }
+        Relaxed { impossible, unfinished, bound, used, basis, lacks, worth, program, play }
+    }
+
+    /// How much dearer the program gets with one more row, over the columns it has and after a few pivots: an estimate,
+    /// in parts of the dearest level.
+    pub(super) fn probe(&self, relaxed: &Relaxed, row: Row) -> f64 {
+        let figure = |&number: &usize| self.figure(self.pool.get(number).figure(self.model, row.count), row.count);
+        let figures: Vec<f64> = relaxed.play.iter().map(figure).collect();
+        let side = Side { rhs: self.figure(row.rhs, row.count), at_least: row.at_least };
+        relaxed.program.probe(side, &figures, (PROBED, self.effort)) - relaxed.program.value()
     }
 
     /// The bound that the duals of an outside solver prove for the program over the columns in play.

@@ -15,7 +15,7 @@ use crate::measure::Cents;
 use crate::packing::{Budget, Flow, Listener, Progress};
 
 /// Work allowed for each node of the budget, in steps of about a nanosecond.
-const WORK_A_NODE: u64 = 600_000;
+const WORK_A_NODE: u64 = 1_500_000;
 /// With several bolts the length at the least cost comes second: it gets one part in so many of the work.
 const LENGTH_SHARE: u32 = 16;
 /// Fills before anything else, so that there is a plan to return at once.

@@ -62,20 +62,27 @@ impl Piles {
         let looked_at = tops.iter().map(Vec::len).sum::<usize>() as u64;
         effort.spend((above.work + looked_at) * STATE_WORK);
         let mut piles = Self { partial: above.partial, above, best: Vec::new() };
+        let mut across = Fills::new(0);
         for (&height, tops) in heights.iter().zip(tops) {
             if piles.partial || effort.is_over() {
                 piles.partial = true;
                 break;
             }
-            let work = piles.set_side_by_side((model, bolt, worth), height, &tops, floor(height));
+            across.renew(model.bolts[bolt].width);
+            let work = piles.set_side_by_side((model, bolt, worth), height, (&tops, &mut across), floor(height));
             effort.spend(work * STATE_WORK);
         }
         piles
     }
 
-    /// `at` is (model, bolt, worths). Returns the states looked at.
-    fn set_side_by_side(&mut self, at: (&Model, usize, &[i128]), height: usize, tops: &[Top], floor: i128) -> u64 {
-        let (model, bolt, worth) = at;
+    /// The best level of a height; the knapsack across has nothing in it yet. Returns the states looked at.
+    fn set_side_by_side(
+        &mut self,
+        (model, bolt, worth): (&Model, usize, &[i128]),
+        height: usize,
+        (tops, across): (&[Top], &mut Fills),
+        floor: i128,
+    ) -> u64 {
         let width = model.bolts[bolt].width;
         let openers: Vec<usize> =
             model.bolts[bolt].fits.iter().copied().filter(|&p| model.placements[p].height == height).collect();
@@ -84,7 +91,6 @@ impl Piles {
         if at_most(model, bolt, things) <= floor {
             return tops.len() as u64;
         }
-        let mut across = Fills::new(width);
         for (at, top) in tops.iter().enumerate() {
             let most = model.side_by_side(bolt, top.leader);
             across.offer(at, model.placements[top.leader].across, top.value, most);
@@ -104,7 +110,7 @@ impl Piles {
         }
         self.partial |= across.partial;
         let Some((value, opener, step)) = best.filter(|best| best.0 > floor) else { return across.work };
-        let content = self.content(tops, &across, opener, step);
+        let content = self.content(tops, across, opener, step);
         if wanted(model, &content) {
             self.best.push(BestLevel { height, value, content });
             return across.work;

@@ -142,9 +142,10 @@ pub(super) fn price(
 /// The best level of each height on a bolt. A piece may be worth more in higher levels (a row says
 /// so): then the knapsack starts anew at that height, else it goes on from the height below.
 fn offers(model: &Model, costs: &Costs, bolt: usize, rows: &[Row], duals: &Duals, effort: &Effort<'_>) -> Offers {
-    let mut starts: Vec<usize> = rows.iter().filter_map(|row| row.count.pieces_from(bolt)).chain([0]).collect();
+    let mut starts: Vec<usize> = rows.iter().flat_map(|row| row.count.pieces_from(bolt)).chain([0]).collect();
     starts.sort_unstable();
     starts.dedup();
+    starts.retain(|&start| start == 0 || start < model.heights.len());
     let mut offers = Offers::default();
     let gain = |height| level_gain(model, costs, bolt, height, rows, duals);
     for (at, &start) in starts.iter().enumerate() {

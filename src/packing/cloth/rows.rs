@@ -45,6 +45,22 @@ pub(super) enum Count {
         /// Index of the least height.
         from: usize,
     },
+    /// Levels of one height on one bolt.
+    LevelsAt {
+        /// The bolt.
+        bolt: usize,
+        /// Index of the height.
+        height: usize,
+    },
+    /// Pieces laid one way in these.
+    LaidAt {
+        /// The placement.
+        placement: usize,
+        /// The bolt.
+        bolt: usize,
+        /// Index of the height.
+        height: usize,
+    },
 }
 
 /// A bound on a count.
@@ -64,6 +80,7 @@ impl Count {
         match self {
             Self::Length { bolt: b } if b == bolt => model.heights[height],
             Self::Levels { bolt: b, from } if b.is_none_or(|b| b == bolt) && height >= from => 1,
+            Self::LevelsAt { bolt: b, height: at } if (b, at) == (bolt, height) => 1,
             _ => 0,
         }
     }
@@ -73,19 +90,24 @@ impl Count {
         let (matches, on, from) = match self {
             Self::Kind { kind, bolt, from } => (model.placements[placement].kind == kind, bolt, from),
             Self::Laid { placement: p, bolt, from } => (p == placement, bolt, from),
+            Self::LaidAt { placement: p, bolt: b, height: at } => {
+                return i64::from((p, b, at) == (placement, bolt, height));
+            }
             _ => return 0,
         };
         i64::from(matches && on.is_none_or(|b| b == bolt) && height >= from)
     }
 
-    /// The height from which pieces count on this bolt, for counts of pieces.
-    pub(super) fn pieces_from(self, bolt: usize) -> Option<usize> {
-        match self {
+    /// The heights, lowest first, from which on pieces count on this bolt, and then no longer do.
+    pub(super) fn pieces_from(self, bolt: usize) -> impl Iterator<Item = usize> {
+        let heights = match self {
             Self::Kind { bolt: b, from, .. } | Self::Laid { bolt: b, from, .. } if b.is_none_or(|b| b == bolt) => {
-                Some(from)
+                [Some(from), None]
             }
-            _ => None,
-        }
+            Self::LaidAt { bolt: b, height, .. } if b == bolt => [Some(height), Some(height + 1)],
+            _ => [None, None],
+        };
+        heights.into_iter().flatten()
     }
 }
 

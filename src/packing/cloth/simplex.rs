@@ -45,7 +45,7 @@ const PIVOT_NOISE: f64 = 1e-9;
 const REFRESH: u32 = 64;
 
 /// A linear program, minimising, all variables at least zero.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(super) struct Simplex {
     sides: Vec<Side>,
     columns: Vec<Sparse>,
@@ -99,9 +99,55 @@ impl Simplex {
 
     /// Optimises, as far as the effort allows: restores what a new row broke, then improves.
     pub(super) fn solve(&mut self, effort: &Effort<'_>) {
-        self.repair(effort);
+        self.repair(effort, usize::MAX);
         self.improve(effort);
         effort.spend(std::mem::take(&mut self.work));
+    }
+
+    /// What it costs now.
+    pub(super) fn value(&self) -> f64 {
+        self.basis.iter().zip(&self.values).map(|(&var, value)| self.cost(var) * value).sum()
+    }
+
+    /// What it would cost with one more row, of which `figures` are the columns' figures, after at most so many pivots
+    /// that restore what the row breaks: a lower estimate over the columns there are.
+    pub(super) fn probe(&self, side: Side, figures: &[f64], (pivots, effort): (usize, &Effort<'_>)) -> f64 {
+        let n = self.sides.len();
+        let mut program = self.clone();
+        program.sides.push(side);
+        for (column, &figure) in program.columns.iter_mut().zip(figures) {
+            if figure != 0.0 {
+                column.entries.push((n, figure));
+            }
+        }
+        // The row's own slack is basic; the inverse grows by a line and a column.
+        let slack = Var::Slack(n);
+        let sign = program.unit(slack).map_or(1.0, |(_, figure)| figure);
+        let mut last = vec![0.0; n + 1];
+        let mut value = side.rhs;
+        for (place, &var) in self.basis.iter().enumerate() {
+            let Var::Column(column) = var else { continue };
+            if figures[column] != 0.0 {
+                value -= figures[column] * self.values[place];
+                for (sum, &figure) in last.iter_mut().zip(&self.inverse[place * n..(place + 1) * n]) {
+                    *sum -= figures[column] * figure;
+                }
+            }
+        }
+        last[n] = 1.0;
+        last.iter_mut().for_each(|figure| *figure *= sign);
+        program.inverse = Vec::with_capacity((n + 1) * (n + 1));
+        for place in 0..n {
+            program.inverse.extend_from_slice(&self.inverse[place * n..(place + 1) * n]);
+            program.inverse.push(0.0);
+        }
+        program.inverse.extend(last);
+        program.values.push(value * sign);
+        program.basis.push(slack);
+        program.work = (2 * n * n + 60 * self.columns.len()) as u64;
+        program.repair(effort, pivots);
+        effort.spend(program.work);
+        program.value()
     }
 
     /// True when the program is to be left as it is.
@@ -241,9 +287,9 @@ impl Simplex {
     }
 
     /// Dual simplex: makes every value at least zero again. Lacks may enter, so it always can.
-    fn repair(&mut self, effort: &Effort<'_>) {
+    fn repair(&mut self, effort: &Effort<'_>, most: usize) {
         let n = self.sides.len();
-        for _ in 0..100 + 10 * n {
+        for _ in 0..most.min(100 + 10 * n) {
             if self.is_over(effort) {
                 return;
             }
