@@ -75,7 +75,7 @@ mod tests {
                 })
                 .collect();
             columns.extend((0..n).map(|row| Sparse { cost: 1.0, entries: vec![(row, 1.0)] }));
-            let mut sides: Vec<Side> = needs.iter().map(|&rhs| Side { rhs, at_least: true }).collect();
+            let sides: Vec<Side> = needs.iter().map(|&rhs| Side { rhs, at_least: true }).collect();
             let mut inner = Simplex::new(sides.clone(), columns.clone(), None);
             inner.solve(&Effort::endless());
             let cost = |program: &Simplex, columns: &[Sparse]| -> f64 {
@@ -86,11 +86,18 @@ mod tests {
             // One row more on the first column, started from the basis of the program without it.
             let mut basis = inner.basis().to_vec();
             basis.push(super::super::simplex::Var::Slack(n));
-            sides.push(Side { rhs: most, at_least: false });
+            let mut figures = vec![0.0; columns.len()];
+            figures[0] = 1.0;
             columns[0].entries.push((n, 1.0));
-            let mut inner = Simplex::new(sides.clone(), columns.clone(), Some(&basis));
-            inner.solve(&Effort::endless());
-            prop_assert!((least(&sides, &columns) - cost(&inner, &columns)).abs() < 1e-4);
+            for at_least in [false, true] {
+                let side = Side { rhs: most, at_least };
+                let probed = inner.probe(side, &figures, (usize::MAX, &Effort::endless()));
+                let sides: Vec<Side> = sides.iter().copied().chain([side]).collect();
+                let mut more = Simplex::new(sides.clone(), columns.clone(), Some(&basis));
+                more.solve(&Effort::endless());
+                prop_assert!((least(&sides, &columns) - cost(&more, &columns)).abs() < 1e-4);
+                prop_assert!((probed - more.value()).abs() < 1e-4, "{probed} {}", more.value());
+            }
         }
     }
 }

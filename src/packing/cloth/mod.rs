@@ -8,8 +8,8 @@
 //! - a linear program whose columns are levels, or fills of a whole remnant (`master`, `rows`), its
 //!   columns priced by exact knapsacks and its bound proven in integers (`pricing`, `knapsack`);
 //! - a plan at once by shelves (`shelves`), better ones by randomised fills, by dives, and by laying a few levels anew (`fill`, `dive`, `rework`);
-//! - branch and bound on counts: levels at least so high, pieces in such levels (`search`,
-//!   `branch`, `fit`);
+//! - branch and bound on counts: levels at least so high, pieces in such levels, those first that raise the bound most
+//!   after a few pivots (strong branching); whole counts that no plan makes are parted further (`search`, `branch`, `fit`);
 //! - bounds for every way of cutting, by area and dual feasible functions, before any search (`area`);
 //! - bounds lifted to what a plan can cost or measure (`goal`), money in exact integers (`charge`).
 //!
