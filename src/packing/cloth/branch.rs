@@ -164,3 +164,40 @@ pub(super) fn with(rows: &[Row], row: Row) -> Vec<Row> {
     }
     rows
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::fit::tests::problem;
+    use super::*;
+
+    /// Two of 25 across and one of 31 in one level of 60: every other plan has more levels, or fewer of one of them.
+    #[test]
+    fn the_ways_out_are_all_plans_but_those_that_cannot_be_each_once() {
+        let model = Model::new(&problem(&[(20, 25, 2), (20, 31, 1)], 60)).unwrap();
+        let [narrow, wide] = [25, 31].map(|across| {
+            let wanted = crate::measure::Length::from_inches(across).nm();
+            model.placements.iter().position(|placement| placement.across == wanted).unwrap()
+        });
+        let counts = Counts {
+            levels: BTreeMap::from([((0, 0), 1.0)]),
+            pieces: BTreeMap::from([((0, 0, narrow), 2.0), ((0, 0, wide), 1.0)]),
+            contents: BTreeMap::new(),
+        };
+        let ways = counts.ways_out(&model, (0, 0)).unwrap();
+        for (levels, narrows, wides) in itertools::iproduct!(0..4, 0..5, 0..4) {
+            let count = |count: Count| match count {
+                Count::LevelsAt { bolt: 0, height: 0 } => levels,
+                Count::LaidAt { placement, bolt: 0, height: 0 } if placement == narrow => narrows,
+                Count::LaidAt { placement, bolt: 0, height: 0 } if placement == wide => wides,
+                other => panic!("{other:?}"),
+            };
+            let holds =
+                |row: &Row| if row.at_least { count(row.count) >= row.rhs } else { count(row.count) <= row.rhs };
+            let obeyed = ways.iter().filter(|way| way.iter().all(holds)).count();
+            let never = levels <= 1 && narrows >= 2 && wides >= 1;
+            assert_eq!(obeyed, usize::from(!never), "{levels} {narrows} {wides}");
+        }
+        let fits = Counts { levels: BTreeMap::from([((0, 0), 2.0)]), ..counts };
+        assert_eq!(fits.ways_out(&model, (0, 0)), None);
+    }
+}

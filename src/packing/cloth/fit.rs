@@ -240,12 +240,13 @@ impl<'a> Spread<'a> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::super::{BoltKind, ClothProblem, PieceDemand};
     use super::*;
     use crate::measure::{Length, Price, Ratio};
 
-    fn problem(sizes: &[(i64, i64, u32)], width: i64) -> ClothProblem {
+    /// Pieces (along, across, count) on a bolt so wide, inches.
+    pub(in super::super) fn problem(sizes: &[(i64, i64, u32)], width: i64) -> ClothProblem {
         let piece = |&(along, across, count): &(i64, i64, u32)| PieceDemand {
             along: Length::from_inches(along),
             across: Length::from_inches(across),
