@@ -1,5 +1,6 @@
 //! The command: arguments in, text out, an exit status. Nothing here computes.
 
+mod arguments;
 mod completions;
 mod csv_out;
 mod cuts;
@@ -7,6 +8,7 @@ mod cuts;
 mod diagnostic;
 #[cfg(feature = "internals")]
 pub mod diagnostic;
+mod ending;
 mod examples;
 mod floor;
 mod kept;
@@ -20,20 +22,19 @@ mod screens;
 mod width;
 
 use std::ffi::OsString;
-use std::fmt::Display;
 use std::fs::{self, File};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use clap::error::{ContextKind, ContextValue};
-use clap::{Args, CommandFactory, Parser, Subcommand};
+use clap::{CommandFactory, Parser};
 
-use self::csv_out::CsvOut;
+use self::arguments::{Arguments, Command, FromPicked, Limit, Picks, Planned, Table, ToCheck};
+use self::ending::{Ending, cut_short_note, end, print, renamed, wrong_arguments};
 use self::kept::Kept;
 use self::progress::Watch;
 use crate::case::{self, Casework, ClearBox};
-use crate::files::{LARGEST_CSV, Problems, SourceFile, StarterFile, read_disk, starter};
+use crate::files::{LARGEST_CSV, SourceFile, StarterFile, read_disk, starter};
 use crate::job::{self, Job};
 use crate::measure::Units;
 use crate::packing::Budget;
@@ -42,222 +43,6 @@ use crate::report::pages::worth_card;
 use crate::report::{self, Sheet, folder};
 use crate::shopfloor::worth_table;
 use crate::{demand, doors};
-
-// Help is not wrapped: a line of it is as long as it is written here, and `tests/help.rs` holds all of them to 80
-// columns. What takes more than a line is broken by hand (`verbatim_doc_comment`).
-
-/// Plans jobs of tambour-door cabinets: doors, boards, cloth, cutting and price.
-#[derive(Debug, Parser)]
-#[command(name = "slatwright", version, arg_required_else_help = true, after_help = examples::FIRST)]
-struct Arguments {
-    #[command(subcommand)]
-    command: Command,
-}
-
-#[derive(Debug, Subcommand)]
-enum Command {
-    /// Write a commented starter job that plans without edits.
-    #[command(after_help = examples::NEW)]
-    New {
-        /// Folder for the job, shop, boards and cloth files; made
-        /// when missing. The job gets its name
-        #[arg(verbatim_doc_comment)]
-        folder: PathBuf,
-        /// Unit of the job: in or mm.
-        #[arg(long, hide_possible_values = true, default_value = "in", value_parser = ["in", "mm"])]
-        units: String,
-    },
-    /// Lay out the doors: what fits, and where it is tightest.
-    #[command(after_help = examples::CHECK)]
-    Check(ToCheck),
-    /// Show every cost line, hours and the total, or the client's quote.
-    #[command(after_help = examples::QUOTE)]
-    Quote(quote::QuoteArguments),
-    /// Plan the job and its alternatives and show them side by side.
-    #[command(after_help = examples::COMPARE)]
-    Compare(Planned),
-    /// Estimate a job, or a rough case: low, expected, high.
-    #[command(after_help = examples::ESTIMATE)]
-    Estimate(quote::EstimateArguments),
-    /// Show the shopping list, or what a board of each size is worth.
-    #[command(after_help = examples::BUY)]
-    Buy(ToBuy),
-    /// Show the rip list, board by board, with running totals.
-    #[command(after_help = examples::RIP)]
-    Rip(FromPicked),
-    /// Show where each cloth piece lies on its bolt.
-    #[command(after_help = examples::CLOTH)]
-    Cloth(FromPicked),
-    /// Do all of it and write every list into a folder.
-    #[command(after_help = examples::PLAN)]
-    Plan {
-        /// The job file. Several are planned together: one rack, one
-        /// shopping list, the cost split
-        #[arg(required = true, verbatim_doc_comment)]
-        jobs: Vec<PathBuf>,
-        /// Folder for the plan; made when missing. Only
-        /// files that slatwright wrote are replaced
-        #[arg(long, verbatim_doc_comment)]
-        out: PathBuf,
-        #[command(flatten)]
-        picks: Picks,
-        #[command(flatten)]
-        limit: Limit,
-    },
-    /// Open a job in the browser: move its doors, change it, price it.
-    #[cfg(feature = "open")]
-    #[command(after_help = examples::OPEN)]
-    Open(open::OpenArguments),
-    /// At the yard: what is covered, what is short, take it or leave it.
-    #[command(after_help = examples::YARD)]
-    Yard(floor::AtYard),
-    /// At the saw: enough or not, and the least extra cutting.
-    #[command(after_help = examples::COUNT)]
-    Count(floor::AtSaw),
-    /// After the cut: boards used, offcuts worth keeping, the rack file.
-    #[command(after_help = examples::RACK)]
-    Rack(floor::AtRack),
-    /// Print a tab-completion script for your shell.
-    #[command(after_help = examples::COMPLETIONS)]
-    Completions {
-        /// Which shell, or `man`.
-        #[arg(value_name = "SHELL")]
-        reader: completions::Reader,
-    },
-}
-
-#[derive(Debug, Args)]
-struct Table {
-    /// The job file.
-    job: PathBuf,
-    #[command(flatten)]
-    csv: CsvOut,
-}
-
-#[derive(Debug, Args)]
-struct ToCheck {
-    #[command(flatten)]
-    table: Table,
-    /// Every check of every door, with stops, room, seasons
-    /// and loading, and every default used
-    #[arg(long, conflicts_with_all = ["csv", "json"], verbatim_doc_comment)]
-    all: bool,
-    /// The smallest cases in which such a room is free for
-    /// shelves: width x depth x height, "30 x 12 x 26"
-    #[arg(long, value_name = "SIZES", conflicts_with_all = ["csv", "json", "all"], verbatim_doc_comment)]
-    room: Option<String>,
-}
-
-#[derive(Debug, Args)]
-struct Planned {
-    #[command(flatten)]
-    table: Table,
-    #[command(flatten)]
-    limit: Limit,
-}
-
-#[derive(Debug, Args)]
-struct Picks {
-    /// Plan for the boards bought, as `yard --finish` writes
-    /// them, and the rack; others only where these run short
-    #[arg(long, verbatim_doc_comment)]
-    picked: Option<PathBuf>,
-}
-
-#[derive(Debug, Args)]
-struct FromPicked {
-    #[command(flatten)]
-    planned: Planned,
-    #[command(flatten)]
-    picks: Picks,
-    /// Print what this plan folder holds instead of packing
-    /// again, as long as the job's files are unchanged
-    #[arg(long, value_name = "FOLDER", conflicts_with_all = ["seconds", "picked", "csv_comma", "json"], verbatim_doc_comment)]
-    plan: Option<PathBuf>,
-}
-
-#[derive(Debug, Args)]
-struct ToBuy {
-    #[command(flatten)]
-    from: FromPicked,
-    /// Instead of the list: what one more board of each
-    /// size would save, and one more strip cost
-    #[arg(long, conflicts_with_all = ["picked", "plan"], verbatim_doc_comment)]
-    worth: bool,
-    /// With --worth: print it as a page in HTML, for the
-    /// phone and the pocket, without strips and rack
-    #[arg(long, requires = "worth", conflicts_with_all = ["csv", "json"], verbatim_doc_comment)]
-    card: bool,
-}
-
-#[derive(Debug, Args)]
-struct Limit {
-    /// Stop packing after so many seconds and use the best
-    /// plan so far; it says that it was cut short
-    #[arg(long, value_parser = seconds, verbatim_doc_comment)]
-    seconds: Option<f64>,
-}
-
-fn seconds(text: &str) -> Result<f64, String> {
-    match text.parse::<f64>() {
-        Ok(seconds) if seconds > 0.0 && seconds <= 1e6 => Ok(seconds),
-        _ => Err("a number of seconds above 0, at most 1000000".to_owned()),
-    }
-}
-
-/// How a command ends: text for standard output, or a message and a status.
-enum Ending {
-    /// Done: the output goes to standard output, a note on it to standard error.
-    Done { output: String, note: String },
-    /// The job cannot be done as asked (1) or a file or argument is wrong (2). What there is to
-    /// print still goes to standard output.
-    Failed { status: u8, message: String, output: String },
-}
-
-impl Ending {
-    /// Done, with nothing to note.
-    const fn done(output: String) -> Self {
-        Self::Done { output, note: String::new() }
-    }
-
-    /// Done; where the packing was stopped early, that is noted whatever the output is.
-    fn of_plan(output: String, job: &Job, plan: &Plan) -> Self {
-        Self::Done { output, note: cut_short_note(report::cut_short(job, plan)) }
-    }
-
-    /// Done; where the work was stopped early, `said` is what that means for the answer.
-    fn of_answer(output: String, stopped: bool, said: &str) -> Self {
-        Self::Done { output, note: cut_short_note(stopped.then(|| format!("stopped early: {said}"))) }
-    }
-
-    /// A file or an argument is wrong: what, and what to do next. What it quotes of them is made safe to show.
-    fn wrong(what: impl Display, next: &str) -> Self {
-        let message = printable_lines(&format!("error: {what}\nhelp: {next}\n"));
-        Self::Failed { status: 2, message, output: String::new() }
-    }
-
-    /// Files with problems, each with what would be right; `first` says what they belong to.
-    fn problems(first: &str, problems: &Problems) -> Self {
-        let said = diagnostic::render(problems, coloured());
-        Self::Failed { status: 2, message: printable_lines(first) + &said, output: String::new() }
-    }
-}
-
-/// Colours go to a terminal that can show them, and to nobody who asked for none: NO_COLOR, CLICOLOR and TERM are heard.
-fn coloured() -> bool {
-    anstream::AutoStream::choice(&io::stderr()) != anstream::ColorChoice::Never
-}
-
-fn printable_lines(text: &str) -> String {
-    text.lines().map(|line| report::printable(line) + "\n").collect()
-}
-
-/// The text of a file that a person writes in CSV, as a whole.
-fn whole_text(path: &Path) -> Result<String, Ending> {
-    let bytes = read_disk(path, LARGEST_CSV).map_err(|fault| Ending::wrong(fault.what, next_step::READABLE))?;
-    String::from_utf8(bytes)
-        .map_err(|_| Ending::wrong(format!("`{}` is not UTF-8 text", path.display()), "save the file again as UTF-8"))
-}
 
 /// Runs the command with `arguments` (the program's name first). Status 0: done; 1: the job cannot
 /// be done as asked; 2: a file or an argument is wrong.
@@ -271,65 +56,6 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         },
     };
     end(execute(&arguments.command).unwrap_or_else(|failed| failed))
-}
-
-/// Prints what there is to print and gives the status.
-fn end(ending: Ending) -> ExitCode {
-    let (status, message, output) = match ending {
-        Ending::Done { output, note } => (0, note, output),
-        Ending::Failed { status, message, output } => (status, message, output),
-    };
-    let printed = print(&output);
-    let _ = io::stderr().lock().write_all(message.as_bytes());
-    if printed { ExitCode::from(status) } else { ExitCode::from(status.max(2)) }
-}
-
-/// Prints on standard output and answers whether all of it went out; what stood in the way is said on standard error.
-fn print(output: &str) -> bool {
-    let mut out = io::stdout().lock();
-    let written = out.write_all(output.as_bytes()).and_then(|()| out.flush());
-    went_out(written)
-}
-
-/// True when all was written, or when the reader had seen enough (`| head`); else says why not.
-fn went_out(written: io::Result<()>) -> bool {
-    match written {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            let said = format!(
-                "error: cannot write to standard output: {error}\nhelp: check that the disk it goes to is not full\n"
-            );
-            let _ = io::stderr().lock().write_all(printable_lines(&said).as_bytes());
-            false
-        }
-        _ => true,
-    }
-}
-
-/// One line on standard error about a plan that was cut short.
-fn cut_short_note(said: Option<String>) -> String {
-    said.map_or_else(String::new, |said| format!("note: {said}\n"))
-}
-
-/// Commands by the names that they had once: refused with the new one.
-const RENAMED: [(&str, &str); 2] = [("canvas", "cloth"), ("tally", "count")];
-
-/// What to say of a command by an old name.
-fn renamed(error: &clap::Error) -> Option<Ending> {
-    let Some(ContextValue::String(word)) = error.get(ContextKind::InvalidSubcommand) else { return None };
-    let (old, new) = RENAMED.iter().find(|(old, _)| old == word)?;
-    Some(Ending::wrong(format!("the command `{old}` is now `{new}`"), &format!("say `slatwright {new}`")))
-}
-
-/// Help, or what is wrong with the arguments; words that could steer a terminal are shown without colours and safe.
-fn wrong_arguments(error: &clap::Error) -> ExitCode {
-    let said = error.render().to_string();
-    let safe = printable_lines(&said);
-    let printed = if safe.trim_end() == said.trim_end() {
-        went_out(error.print().and_then(|()| io::stdout().flush()))
-    } else {
-        io::stderr().lock().write_all(safe.as_bytes()).is_ok()
-    };
-    ExitCode::from(if printed && !error.use_stderr() { 0 } else { 2 })
 }
 
 fn execute(command: &Command) -> Result<Ending, Ending> {
@@ -359,6 +85,13 @@ fn execute(command: &Command) -> Result<Ending, Ending> {
         Command::Rack(asked) => floor::rack(asked),
         Command::Completions { reader } => Ok(Ending::done(completions::made_for(*reader, Arguments::command()))),
     }
+}
+
+/// The text of a file that a person writes in CSV, as a whole.
+fn whole_text(path: &Path) -> Result<String, Ending> {
+    let bytes = read_disk(path, LARGEST_CSV).map_err(|fault| Ending::wrong(fault.what, next_step::READABLE))?;
+    String::from_utf8(bytes)
+        .map_err(|_| Ending::wrong(format!("`{}` is not UTF-8 text", path.display()), "save the file again as UTF-8"))
 }
 
 fn load(path: &Path) -> Result<Job, Ending> {

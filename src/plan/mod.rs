@@ -1,17 +1,18 @@
 //! The whole run in order: doors, demand, packing, bill, and the second opinion on all of it.
 
+mod problems;
+
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc;
 
 use itertools::Itertools;
 use thiserror::Error;
 
-use crate::case::sheet_rules;
-use crate::job::{Bolt, Job, JobOption, Millings, Order, OrderRule, OtherWay, Species};
-use crate::measure::{Cents, Length, Price, StockThickness, Units};
-use crate::packing::boards::{self, BoardKind, BoardPlan, BoardProblem, BoardShortage, StripDemand};
-use crate::packing::bundles::{Tied, Want};
-use crate::packing::cloth::{self, BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand};
+use crate::job::{Job, JobOption, Order, OrderRule, OtherWay};
+use crate::measure::{Cents, Length, Units};
+use crate::packing::boards::{self, BoardPlan, BoardProblem, BoardShortage};
+use crate::packing::bundles::Tied;
+use crate::packing::cloth::{self, ClothPlan, ClothProblem, ClothShortage};
 use crate::packing::ease::{self, Ease, Eased};
 use crate::packing::{Budget, Flow, Listener, Progress, Threads};
 use crate::verify::Claim;
@@ -22,6 +23,7 @@ pub use crate::case::{CaseProblem, Casework};
 pub use crate::demand::{Bundle, Demand, DemandError};
 pub use crate::doors::Door;
 pub use crate::verify::Violation;
+pub use problems::{board_problem, bundle_wants, cloth_problem, sheet_problem};
 
 /// A finished, verified plan.
 #[derive(Debug, Clone)]
@@ -243,33 +245,6 @@ fn refuse_many_sizes(job: &Job, case: &Casework) -> Result<(), CannotPlan> {
     }
 }
 
-/// The packing's view of a job's sheets: every row, in file order, so that indices agree.
-#[must_use]
-pub fn sheet_problem(job: &Job, case: &Casework) -> BoardProblem {
-    let goods = |material: &str, thickness: Length| (material.to_lowercase(), thickness);
-    let rows = job.sheets.iter().map(|sheet| goods(&sheet.material, sheet.thickness));
-    let kinds: Vec<(String, Length)> = rows.sorted().dedup().collect();
-    let label = |kind| kinds.binary_search(&kind).expect("a part is of some row's kind");
-    let parts = case.parts.iter().map(|part| StripDemand {
-        label: label(goods(&part.material, part.thickness)),
-        length: part.length,
-        width: part.width,
-        thickness: part.thickness,
-        millings: Millings::Flat,
-        count: part.count,
-    });
-    let stock = job.sheets.iter().map(|sheet| BoardKind {
-        label: label(goods(&sheet.material, sheet.thickness)),
-        thickness: StockThickness::Plain(sheet.thickness),
-        width: sheet.width,
-        length: sheet.length,
-        defects: Vec::new(),
-        available: sheet.on_hand,
-        cost: sheet.unit_cost,
-    });
-    BoardProblem { parts: parts.collect(), stock: stock.collect(), rules: sheet_rules(&job.shop.panels) }
-}
-
 /// What no board and no bolt yields, whatever is packed: every shortage that can be told beforehand.
 #[must_use]
 pub fn stock_shortages(job: &Job, demand: &Demand, case: &Casework) -> Vec<CannotPlan> {
@@ -445,70 +420,9 @@ fn pack_both(
     })
 }
 
-/// The board packing's view of a job: every stock row, in file order, so that indices agree.
-#[must_use]
-pub fn board_problem(job: &Job, demand: &Demand) -> BoardProblem {
-    let species: Vec<&Species> =
-        demand.parts.iter().map(|p| &p.species).chain(job.boards.iter().map(|b| &b.species)).sorted().dedup().collect();
-    let label = |wood: &Species| species.binary_search(&wood).expect("every species was collected above");
-    let parts = demand.parts.iter().map(|part| StripDemand {
-        label: label(&part.species),
-        length: part.length,
-        width: part.width,
-        thickness: part.thickness,
-        millings: part.millings,
-        count: part.total(),
-    });
-    let stock = job.boards.iter().map(|board| BoardKind {
-        label: label(&board.species),
-        thickness: board.thickness,
-        width: board.width,
-        length: board.length,
-        defects: board.defects.clone(),
-        available: board.on_hand,
-        cost: board.unit_cost,
-    });
-    BoardProblem { parts: parts.collect(), stock: stock.collect(), rules: job.shop.cutting }
-}
-
-/// What the demand's bundles take.
-#[must_use]
-pub fn bundle_wants(demand: &Demand) -> Vec<Want> {
-    let want = |bundle: &Bundle| {
-        let takes = bundle.takes.iter().map(|takes| (takes.part, takes.strips)).into_grouping_map().sum();
-        Want { takes: takes.into_iter().sorted().collect(), door: bundle.door }
-    };
-    demand.bundles.iter().map(want).collect()
-}
-
 fn eased(problem: &BoardProblem, boards: BoardPlan, demand: &Demand) -> Eased {
     ease::ease(problem, boards.clone(), &bundle_wants(demand)).unwrap_or_else(|| {
         // A board plan covers every part, so the strips suffice; were it otherwise, the check below says so.
         Eased { plan: boards, tied: Tied::default(), before: Ease::default(), after: Ease::default() }
     })
-}
-
-/// The cloth packing's view of a job: every bolt, in file order, washed.
-#[must_use]
-pub fn cloth_problem(job: &Job, demand: &Demand) -> ClothProblem {
-    let pieces = demand.cloth.iter().map(|need| PieceDemand {
-        along: need.along,
-        across: need.across,
-        turn: need.turn,
-        count: u32::try_from(need.owners.len()).expect("the file limits keep piece counts far below u32"),
-    });
-    ClothProblem { pieces: pieces.collect(), bolts: job.bolts.iter().map(bolt_kind).collect() }
-}
-
-fn bolt_kind(bolt: &Bolt) -> BoltKind {
-    let (price, unit) = bolt.price.map_or((Price::ZERO, Length::from_inches(36)), |(price, per)| (price, per.length()));
-    BoltKind {
-        usable_width: bolt.usable_width(),
-        usable_length: bolt.on_hand.map(|length| length.shrunk_by(bolt.shrink_along)),
-        price,
-        unit,
-        increment: bolt.increment,
-        shrink_along: bolt.shrink_along,
-        on_hand: bolt.on_hand,
-    }
 }
