@@ -6,6 +6,8 @@
 
 use std::collections::BTreeSet;
 
+/// Steps between two questions whether to stop: some hundredths of a second.
+const ASK_EVERY: u64 = 200_000;
 /// More fillings of one room than this are not listed.
 const MOST: usize = 5_000;
 
@@ -47,14 +49,20 @@ pub(super) enum Fit {
 }
 
 /// Fits all `lengths` into `rooms` or proves it impossible, in at most `steps` looks at a length:
-/// small rooms first, then, if that stays open, large ones first. Takes the steps done from `left`.
-pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u64, left: &mut u64) -> Fit {
+/// small rooms first, then, if that stays open, large ones first. Takes the steps done from `left`; asks from time to
+/// time whether to stop.
+pub(super) fn fit(
+    rooms: &[Rooms],
+    lengths: &[Lengths],
+    (steps, left): (u64, &mut u64),
+    stop: &dyn Fn() -> bool,
+) -> Fit {
     let mut small: Vec<usize> = (0..rooms.len()).collect();
     small.sort_by_key(|&at| (rooms[at].size(), at));
     let large: Vec<usize> = small.iter().rev().copied().collect();
     for order in [small, large] {
         let sorted: Vec<Rooms> = order.iter().map(|&at| rooms[at].clone()).collect();
-        let (answer, done) = fit_in_order(&sorted, lengths, (steps / 2).min(*left));
+        let (answer, done) = fit_in_order(&sorted, lengths, (steps / 2).min(*left), stop);
         *left -= done;
         match answer {
             Fit::Open => {}
@@ -68,7 +76,7 @@ pub(super) fn fit(rooms: &[Rooms], lengths: &[Lengths], steps: u64, left: &mut u
 }
 
 /// The answer and the steps done.
-fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u64) -> (Fit, u64) {
+fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u64, stop: &dyn Fn() -> bool) -> (Fit, u64) {
     let mut order: Vec<usize> = (0..lengths.len()).collect();
     order.sort_by_key(|&at| (std::cmp::Reverse(lengths[at].size), at));
     let mut search = Search {
@@ -81,6 +89,8 @@ fn fit_in_order(rooms: &[Rooms], lengths: &[Lengths], steps: u64) -> (Fit, u64) 
         failed: BTreeSet::new(),
         steps,
         listed: true,
+        stop,
+        asked: steps,
     };
     let fits = search.run();
     let done = steps - search.steps;
@@ -99,6 +109,19 @@ struct Listing {
     looks: u64,
 }
 
+/// A run that is being filled.
+#[derive(Clone, Copy)]
+struct Run<'a> {
+    /// What is left of it.
+    room: i64,
+    /// The runs of the room that come after it.
+    others: &'a [i64],
+    /// The smallest length that was left out although some of it remains.
+    smallest: i64,
+    /// What may be left over in this run and those.
+    spare: i64,
+}
+
 struct Search<'a> {
     rooms: &'a [Rooms],
     lengths: &'a [Lengths],
@@ -111,12 +134,22 @@ struct Search<'a> {
     steps: u64,
     /// False once some fillings were left out.
     listed: bool,
+    stop: &'a dyn Fn() -> bool,
+    /// Steps that were left when it was asked last.
+    asked: u64,
 }
 
 impl Search<'_> {
     fn run(&mut self) -> bool {
         let Some(&largest) = self.order.iter().find(|&&at| self.left[at] > 0) else { return true };
-        if self.steps == 0 || !self.may_fit() {
+        if self.asked - self.steps > ASK_EVERY {
+            self.asked = self.steps;
+            if (self.stop)() {
+                self.steps = 0;
+            }
+        }
+        let spare = self.spare();
+        if self.steps == 0 || spare < 0 {
             return false;
         }
         let state = (self.left.clone(), self.free.clone());
@@ -130,7 +163,8 @@ impl Search<'_> {
                 continue;
             }
             self.free[room] -= 1;
-            for filling in self.fillings(largest, runs) {
+            let unused = self.rooms[room].size() - runs.iter().sum::<i64>();
+            for filling in self.fillings(largest, runs, spare - unused) {
                 if self.steps == 0 {
                     break;
                 }
@@ -151,17 +185,19 @@ impl Search<'_> {
         false
     }
 
-    fn may_fit(&self) -> bool {
+    /// What may be left over in all rooms together; below nought where they are too small.
+    fn spare(&self) -> i64 {
         let size: i64 = self.lengths.iter().zip(&self.left).map(|(l, &n)| l.size * i64::from(n)).sum();
         let room = |(rooms, &free): (&Rooms, &u32)| rooms.size() * i64::from(free);
-        size <= self.rooms.iter().zip(&self.free).map(room).sum()
+        self.rooms.iter().zip(&self.free).map(room).sum::<i64>() - size
     }
 
-    /// Maximal fillings of a room that hold the largest length, fullest with large ones first.
+    /// Maximal fillings of a room that hold the largest length and leave no more than `spare`, fullest with large ones
+    /// first.
     ///
     /// The run that takes the largest length is filled first, so that nothing else that is left goes in,
     /// then the others likewise: what fits an earlier run may as well lie there.
-    fn fillings(&mut self, largest: usize, runs: &[i64]) -> Vec<Vec<(usize, u32)>> {
+    fn fillings(&mut self, largest: usize, runs: &[i64], spare: i64) -> Vec<Vec<(usize, u32)>> {
         let group = self.lengths[largest].group;
         let sorts: Vec<usize> =
             self.order.iter().copied().filter(|&at| self.left[at] > 0 && self.lengths[at].group == group).collect();
@@ -169,7 +205,8 @@ impl Search<'_> {
         for first in 0..runs.len() {
             if runs[first] >= self.lengths[largest].size && !runs[..first].contains(&runs[first]) {
                 let others: Vec<i64> = [&runs[..first], &runs[first + 1..]].concat();
-                self.extend(&sorts, (runs[first], &others, i64::MAX), &mut Vec::new(), &mut list);
+                let run = Run { room: runs[first], others: &others, smallest: i64::MAX, spare };
+                self.extend(&sorts, run, &mut Vec::new(), &mut list);
             }
         }
         self.steps = self.steps.saturating_sub(list.looks);
@@ -185,26 +222,27 @@ impl Search<'_> {
         found
     }
 
-    /// Adds to `taken` what goes into the rest of a run, sort by sort, then turns to the `others`.
-    /// `smallest` is the smallest length that was left out although some of it remains.
-    fn extend(
-        &self,
-        sorts: &[usize],
-        (room, others, smallest): (i64, &[i64], i64),
-        taken: &mut Vec<(usize, u32)>,
-        list: &mut Listing,
-    ) {
+    /// Adds to `taken` what goes into the rest of a run, sort by sort, then turns to the others.
+    fn extend(&self, sorts: &[usize], run: Run<'_>, taken: &mut Vec<(usize, u32)>, list: &mut Listing) {
         list.looks += 1;
         if list.found.len() >= MOST {
             return;
         }
-        let Some((&at, rest)) = sorts.split_first() else {
-            if room < smallest {
-                self.next_run(others, taken, list);
+        let Run { room, smallest, .. } = run;
+        // The largest of all is always taken; of the others those that no longer go in are passed over.
+        let too_large = if taken.is_empty() { 0 } else { sorts.partition_point(|&at| self.lengths[at].size > room) };
+        let Some((&at, rest)) = sorts[too_large..].split_first() else {
+            if room < smallest && room <= run.spare {
+                self.next_run(run.others, taken, list, run.spare - room);
             }
             return;
         };
         let size = self.lengths[at].size;
+        // So many as the smallest goes in, each no larger than this one, would leave too much.
+        let smallest_left = sorts.last().map_or(size, |&at| self.lengths[at].size);
+        if size.saturating_mul(room / smallest_left) < room - run.spare {
+            return;
+        }
         // Earlier runs may have taken some of it.
         let left = self.left[at] - taken.iter().filter(|(sort, _)| *sort == at).map(|(_, n)| n).sum::<u32>();
         let most = i64::from(left).min(room / size) as u32;
@@ -214,14 +252,14 @@ impl Search<'_> {
             if n > 0 {
                 taken.push((at, n));
             }
-            self.extend(rest, (room - size * i64::from(n), others, smallest), taken, list);
+            self.extend(rest, Run { room: room - size * i64::from(n), smallest, ..run }, taken, list);
             if n > 0 {
                 taken.pop();
             }
         }
     }
 
-    fn next_run(&self, runs: &[i64], taken: &mut Vec<(usize, u32)>, list: &mut Listing) {
+    fn next_run(&self, runs: &[i64], taken: &mut Vec<(usize, u32)>, list: &mut Listing, spare: i64) {
         let Some((&run, others)) = runs.split_first() else {
             let mut filling: Vec<(usize, u32)> = Vec::new();
             for &(at, n) in taken.iter() {
@@ -236,7 +274,7 @@ impl Search<'_> {
         let group = self.lengths[taken[0].0].group;
         let in_group = |at: &usize| self.left[*at] > 0 && self.lengths[*at].group == group;
         let sorts: Vec<usize> = self.order.iter().copied().filter(in_group).collect();
-        self.extend(&sorts, (run, others, i64::MAX), taken, list);
+        self.extend(&sorts, Run { room: run, others, smallest: i64::MAX, spare }, taken, list);
     }
 }
 
@@ -270,7 +308,7 @@ mod tests {
             let mut plain = rooms.iter().flat_map(|(runs, n)| runs.repeat(*n as usize)).collect();
             let single: Vec<i64> = lengths.iter().flat_map(|&(size, n)| vec![size; n as usize]).collect();
             let known = brute(&mut plain, &single);
-            match fit(&sorts, &wanted, 1_000_000, &mut 1_000_000) {
+            match fit(&sorts, &wanted, (1_000_000, &mut 1_000_000), &|| false) {
                 Fit::Yes(filled) => {
                     prop_assert!(known);
                     for (room, taken) in &filled {
@@ -292,9 +330,9 @@ mod tests {
     fn groups_never_share_a_room() {
         let rooms = [Rooms { sizes: vec![vec![10], vec![10]], count: 1 }];
         let lengths = [Lengths { group: 0, size: 4, count: 1 }, Lengths { group: 1, size: 4, count: 1 }];
-        assert_eq!(fit(&rooms, &lengths, 1_000, &mut 1_000), Fit::No);
+        assert_eq!(fit(&rooms, &lengths, (1_000, &mut 1_000), &|| false), Fit::No);
         // Not in two runs of one room either: a full-length rip is planed as a whole.
         let parted = [Rooms { sizes: vec![vec![5, 5], vec![5, 5]], count: 1 }];
-        assert_eq!(fit(&parted, &lengths, 1_000, &mut 1_000), Fit::No);
+        assert_eq!(fit(&parted, &lengths, (1_000, &mut 1_000), &|| false), Fit::No);
     }
 }

@@ -19,7 +19,7 @@ fn lay(runs: &[i64], lengths: &[(i64, u32)]) -> Option<Vec<Vec<u32>>> {
     }
     let rooms: Vec<Rooms> = runs.iter().map(|&run| Rooms { sizes: vec![vec![run]], count: 1 }).collect();
     let wanted: Vec<Lengths> = lengths.iter().map(|&(size, count)| Lengths { group: 0, size, count }).collect();
-    let Fit::Yes(filled) = fit(&rooms, &wanted, STEPS, &mut { STEPS }) else { return None };
+    let Fit::Yes(filled) = fit(&rooms, &wanted, (STEPS, &mut { STEPS }), &|| false) else { return None };
     let mut laid = vec![vec![0; lengths.len()]; runs.len()];
     for (run, taken) in filled {
         taken.into_iter().for_each(|(at, n)| laid[run][at] += n);

@@ -20,15 +20,35 @@ const LOOK: u64 = 4;
 type Fillings = Vec<Vec<Vec<Rips>>>;
 
 /// The plan with the point's counts, or counts that no plan has together: none of them when that
-/// stays open.
-pub(super) fn plan(master: &mut Master<'_, '_, '_>, point: &Point, wanted: &Rest) -> Result<Boards, Vec<Count>> {
-    let mut steps = ALL_STEPS;
-    let plan = pack(master, point, wanted, &mut steps);
-    master.add_work((ALL_STEPS - steps) * LOOK);
+/// stays open. It looks so many times as long as usual.
+pub(super) fn plan(
+    master: &mut Master<'_, '_, '_>,
+    point: &Point,
+    wanted: &Rest,
+    times: u64,
+) -> Result<Boards, Vec<Count>> {
+    let mut left = ALL_STEPS * times;
+    let plan = {
+        let stop = || master.is_stopped();
+        pack(master, point, wanted, &mut Steps { left: &mut left, each: STEPS * times, stop: &stop })
+    };
+    master.add_work((ALL_STEPS * times - left) * LOOK);
     plan
 }
 
-fn pack(master: &Master<'_, '_, '_>, point: &Point, wanted: &Rest, steps: &mut u64) -> Result<Boards, Vec<Count>> {
+/// Looks that are left for all questions, and how many each may take.
+struct Steps<'a> {
+    left: &'a mut u64,
+    each: u64,
+    stop: &'a dyn Fn() -> bool,
+}
+
+fn pack(
+    master: &Master<'_, '_, '_>,
+    point: &Point,
+    wanted: &Rest,
+    steps: &mut Steps<'_>,
+) -> Result<Boards, Vec<Count>> {
     let model = master.pricer.model;
     let mut boards: Boards = Vec::new();
     for layout in 0..model.layouts.len() {
@@ -106,7 +126,7 @@ fn wholes(master: &Master<'_, '_, '_>, filled: impl Fn(&Column) -> Option<Filled
 
 /// Fits what fillings known to be whole leave, or else everything afresh: with hundreds of lengths
 /// only the rest is small enough to be searched.
-fn fit_from(wholes: &[(Filled, u32)], (rooms, lengths): (&[Rooms], &[Lengths]), steps: &mut u64) -> Fit {
+fn fit_from(wholes: &[(Filled, u32)], (rooms, lengths): (&[Rooms], &[Lengths]), steps: &mut Steps<'_>) -> Fit {
     let (mut free, mut left) = (rooms.to_vec(), lengths.to_vec());
     let mut known = Vec::new();
     for ((room, taken), times) in wholes {
@@ -116,9 +136,9 @@ fn fit_from(wholes: &[(Filled, u32)], (rooms, lengths): (&[Rooms], &[Lengths]), 
         taken.iter().for_each(|&(at, n)| left[at].count -= n * times);
         known.extend(std::iter::repeat_n((*room, taken.clone()), times as usize));
     }
-    match fit(&free, &left, STEPS / 4, steps) {
+    match fit(&free, &left, (steps.each / 4, &mut *steps.left), steps.stop) {
         Fit::Yes(filled) => Fit::Yes(known.into_iter().chain(filled).collect()),
-        Fit::No | Fit::Open => fit(rooms, lengths, STEPS, steps),
+        Fit::No | Fit::Open => fit(rooms, lengths, (steps.each, &mut *steps.left), steps.stop),
     }
 }
 
@@ -127,7 +147,7 @@ fn fill_spans(
     master: &Master<'_, '_, '_>,
     point: &Point,
     (at, span): (usize, usize),
-    steps: &mut u64,
+    steps: &mut Steps<'_>,
 ) -> Result<Vec<Vec<Rips>>, Vec<Count>> {
     let model = master.pricer.model;
     let layout = &model.layouts[at];
@@ -182,7 +202,7 @@ fn cut_boards(
     master: &Master<'_, '_, '_>,
     point: &Point,
     (at, class): (usize, usize),
-    steps: &mut u64,
+    steps: &mut Steps<'_>,
 ) -> Result<Vec<(Mode, Vec<usize>)>, Vec<Count>> {
     let model = master.pricer.model;
     let layout = &model.layouts[at];

@@ -294,6 +294,11 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         self.add(Column::Cut(mode, cut));
     }
 
+    /// The listener says stop.
+    pub(super) fn is_stopped(&self) -> bool {
+        self.watch.borrow_mut().stop()
+    }
+
     /// Work done so far, the same on every machine.
     pub(super) fn work(&self) -> u64 {
         self.simplex.work + self.priced

@@ -105,6 +105,8 @@ const PENALTY: f64 = 20.0;
 /// A dive is tried at every node so near the root, where boards come out whole, and whenever dives
 /// have had less than their share of the work.
 const DIVE_DEPTH: u32 = 3;
+/// Where whole counts can be neither packed nor parted, it is tried for so many times as long.
+const LAST_LOOK: u64 = 16;
 /// Nodes that a point may be parted into where its counts do not pack.
 const MOST_CHILDREN: usize = 64;
 /// Every node counts as so much work at least.
@@ -323,23 +325,23 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         node: &Node,
         (point, bound): (&Point, i64),
     ) -> Vec<(i64, Node)> {
-        match whole::plan(&mut self.master, point, &state.wanted) {
+        let mut plan = whole::plan(&mut self.master, point, &state.wanted, 1);
+        // Another milling of the same worth may pack where this one does not.
+        let millings = banned_nodes(node, bound, open_millings(&self.master, &node.banned));
+        if matches!(&plan, Err(counts) if counts.is_empty()) {
+            self.dive(state, node, point, false);
+            if millings.is_empty() && bound < state.limit() {
+                // Nothing else is left to be done here.
+                plan = whole::plan(&mut self.master, point, &state.wanted, LAST_LOOK);
+            }
+        }
+        match plan {
             Ok(boards) => {
                 state.offer(boards);
                 Vec::new()
             }
-            Err(counts) => {
-                if counts.is_empty() {
-                    self.dive(state, node, point, false);
-                }
-                // Another milling of the same worth may pack where this one does not.
-                let millings = banned_nodes(node, bound, open_millings(&self.master, &node.banned));
-                if millings.is_empty() {
-                    self.other_counts((point, bound), node, (&counts, MOST_CHILDREN))
-                } else {
-                    millings
-                }
-            }
+            Err(_) if !millings.is_empty() => millings,
+            Err(counts) => self.other_counts((point, bound), node, (&counts, MOST_CHILDREN)),
         }
     }
 
