@@ -287,7 +287,7 @@ pub(super) mod tests {
 
     #[test]
     fn what_lacks_an_opener_only_may_fit_with_more_pieces() {
-        // The low ones stand on one another, two to a stack, five stacks of 20 across beside one of 40.
+        // Beside the tall one there is room for one stack of two low ones.
         assert_eq!(in_levels(&[(20, 40, 1), (10, 20, 2)], 1, true), (true, false));
         assert_eq!(in_levels(&[(20, 40, 1), (10, 20, 4)], 1, true), (false, true));
         // A second level would do, had it a piece as tall as it is.

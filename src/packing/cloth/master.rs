@@ -228,9 +228,10 @@ fn renumber(basis: &[Var], number: impl Fn(usize) -> Option<usize>) -> Option<Ve
 
 #[cfg(test)]
 mod tests {
-    use super::super::{BoltKind, ClothProblem, PieceDemand};
+    use super::super::fit::tests::problem;
+    use super::super::{ClothProblem, PieceDemand};
     use super::*;
-    use crate::measure::{Length, Price, Ratio};
+    use crate::measure::Length;
 
     #[test]
     fn an_outside_solver_proves_the_same_bound() {
@@ -240,17 +241,8 @@ mod tests {
             turn: false,
             count,
         };
-        let bolt = BoltKind {
-            usable_width: Length::from_inches(58),
-            usable_length: None,
-            price: Price::parse("12").unwrap(),
-            unit: Length::from_inches(36),
-            increment: Length::ZERO,
-            shrink_along: Ratio::ZERO,
-            on_hand: None,
-        };
         let pieces = vec![piece(1152, 1040, 3), piece(2912, 1008, 4), piece(2448, 1728, 2), piece(2656, 1552, 5)];
-        let problem = ClothProblem { pieces, bolts: vec![bolt] };
+        let problem = ClothProblem { pieces, ..problem(&[], 58) };
         let model = Model::new(&problem).unwrap();
         let effort = Effort::endless();
         let mut master = Master::new(&model, vec![1], &effort);
