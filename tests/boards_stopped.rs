@@ -6,7 +6,7 @@ use std::cell::Cell;
 use std::time::{Duration, Instant};
 
 use crate::boards_support;
-use crate::common::some_of;
+use crate::common::{all_cases, some_of};
 
 use boards_support::jobs::{Dice, Size, job};
 use boards_support::{board, faults, strip};
@@ -59,7 +59,7 @@ fn no_bound_of_a_short_run_is_above_what_a_long_one_costs() {
 /// some percent of what a long run proves.
 #[test]
 fn every_wood_has_its_bound_whenever_the_packing_is_stopped() {
-    for seed in 70..75 {
+    for seed in 70..if all_cases() { 75 } else { 72 } {
         let problem = of_two_woods(made_up(seed), &made_up(seed + 100));
         let long = pack(&problem, &Budget { nodes: 100, tries: 30 }, &mut |_| Flow::Continue).unwrap();
         let short = stopped_after(&problem, 0);

@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+use crate::common::all_cases;
+
 use proptest::prelude::*;
 use slatwright::measure::{Cents, Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, ClothShortage, PieceDemand, pack};
@@ -86,7 +88,7 @@ fn valid(problem: &ClothProblem, plan: &ClothPlan) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 48, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: if all_cases() { 48 } else { 16 }, ..ProptestConfig::default() })]
 
     #[test]
     fn a_plan_is_valid_and_above_its_bound(problem in problem()) {

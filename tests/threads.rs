@@ -111,12 +111,16 @@ fn two_searches_find_the_same_plan_in_turn_and_side_by_side() {
 #[test]
 fn two_searches_stop_when_told() {
     // Proven with the second search alone: were a stop not heard, the plan would be proven.
+    const MOST: u32 = 400;
     let (problem, work) = (hard(286), Budget::default().nodes);
-    let (whole, nodes) = searched(&problem, Threads::Several, (work, u32::MAX));
-    assert!(whole.optimal);
-    for &threads in if all_cases() { &[Threads::Several, Threads::One][..] } else { &[Threads::Several] } {
-        let (plan, _) = searched(&problem, threads, (work, nodes / 3));
+    if all_cases() {
+        let (whole, nodes) = searched(&problem, Threads::Several, (work, u32::MAX));
+        assert!(whole.optimal && nodes > 3 * MOST, "{nodes} nodes");
+    }
+    for threads in [Threads::Several, Threads::One] {
+        let (plan, nodes) = searched(&problem, threads, (work, MOST));
         assert!(plan.cut_short && !plan.optimal, "{threads:?}");
+        assert!((MOST..MOST + 100).contains(&nodes), "{threads:?}: {nodes} nodes");
     }
 }
 

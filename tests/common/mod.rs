@@ -18,10 +18,10 @@ use slatwright::measure::{Cents, Price, Ratio, Units, parse_thickness};
 
 pub(crate) use shop_rules::{cherry, inch, shop, slats};
 
-/// How many of so many cases of a kind are tried: a fifth, or all of them with `CASES=all`, as `.ci/run` says for the
+/// How many of so many cases of a kind are tried: a tenth, or all of them with `CASES=all`, as `.ci/run` says for the
 /// files of tests that use it.
 pub(crate) fn some_of<N: From<u8> + Div<Output = N>>(cases: N) -> N {
-    if all_cases() { cases } else { cases / N::from(5) }
+    if all_cases() { cases } else { cases / N::from(10) }
 }
 
 /// Whether every case of every kind is tried.
