@@ -2,7 +2,7 @@
 
 use crate::geometry_support;
 
-use crate::common::{all_cases, dice::Dice};
+use crate::common::{all_cases, dice::Dice, some_of};
 use geometry_support::{arc, case, door, inches, job, path, slats, straight};
 use slatwright::doors::{Check, CheckItem, Door, Figure, FitCheck, Verdict, lay_out, limits};
 use slatwright::job::{DoorSpec, DoorTrack, Hand, LeadEntry, LeadFitted, LeadTongueAt, Panel, RabbetFace, Shop};
@@ -45,7 +45,7 @@ fn both_units(number: u64) -> Units {
 #[test]
 fn a_groove_keeps_its_wall_to_the_front_edge() {
     let mut dice = Dice::new(11);
-    for n in 0..60 {
+    for n in 0..some_of(120) {
         let mut shop = geometry_support::shop();
         shop.clearance.front_wall = Length::from_nm(dice.between(0, 9_000_000));
         let groove = Length::from_nm(dice.between(4_100_000, 12_000_000));
@@ -89,7 +89,7 @@ fn it_is_said_where_the_show_face_stands() {
 #[test]
 fn a_door_resting_in_one_groove_holds_in_the_other() {
     let mut dice = Dice::new(12);
-    for n in 0..60 {
+    for n in 0..some_of(120) {
         let units = both_units(n);
         let mut shop = geometry_support::shop();
         let depth = Length::from_nm(dice.between(3_300_000, 14_000_000));
@@ -128,7 +128,7 @@ fn a_groove_too_shallow_for_its_play_is_told_how_deep() {
 #[test]
 fn a_tongue_is_two_fifths_of_its_slat_and_an_eighth() {
     let mut dice = Dice::new(13);
-    for n in 0..60 {
+    for n in 0..some_of(120) {
         let units = both_units(n);
         let hold: i64 = if units == Units::Inch { 3_175_000 } else { 3_000_000 };
         let thick = dice.between(5_000_000, 20_000_000);

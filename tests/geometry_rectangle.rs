@@ -1,6 +1,6 @@
 //! A rigid rectangle moved through random tracks by search, with exact clearances to both walls, against the formula.
 
-use crate::common::some_of;
+use crate::common::{all_cases, some_of};
 use crate::geometry_support;
 
 use geometry_support::band::{Band, Dice};
@@ -107,7 +107,7 @@ fn two_near_bends_are_safe_as_one() {
 fn two_bends_of_any_sense_pass_what_is_called_enough() {
     let mut dice = Dice(41);
     let mut over_alone = 0;
-    for round in 0..80 {
+    for round in 0..if all_cases() { 80 } else { 40 } {
         let same = round % 2 == 0;
         let bend = |dice: &mut Dice, concave| Bend {
             radius: dice.between(1.0, 3.0),

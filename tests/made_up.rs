@@ -1,4 +1,4 @@
-//! Forty made-up jobs unlike the demo, planned whole: whatever a shop asks for, the second opinion finds nothing in the
+//! Made-up jobs unlike the demo, planned whole: whatever a shop asks for, the second opinion finds nothing in the
 //! plan. The same generator measures how far an estimate is from the plan.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
@@ -23,7 +23,7 @@ use write::made_up;
 const FIRST: u64 = 10_000;
 
 #[test]
-fn forty_jobs_unlike_the_demo_are_planned_and_pass_the_second_opinion() {
+fn jobs_unlike_the_demo_are_planned_and_pass_the_second_opinion() {
     let mut kinds: BTreeSet<&str> = BTreeSet::new();
     let jobs = if all_cases() { 40 } else { 20 };
     for seed in FIRST..FIRST + jobs {
