@@ -10,7 +10,8 @@ use std::time::Instant;
 use boards_support::faults;
 use boards_support::jobs::{Dice, Size, job, shop};
 use slatwright::job::Millings;
-use slatwright::packing::boards::{BoardProblem, pack};
+use slatwright::measure::Cents;
+use slatwright::packing::boards::{BoardKind, BoardProblem, pack};
 use slatwright::packing::{Budget, Flow};
 
 struct Run {
@@ -165,4 +166,40 @@ fn large_shops() {
             run.seconds, run.boards, run.gap, run.nodes, run.longest_silence, run.cost
         );
     }
+}
+
+/// The same parts from just the boards of a plan, paid for, with what was for sale beside them: as planned anew for what
+/// was bought.
+fn bought(problem: &BoardProblem) -> BoardProblem {
+    let plan = pack(problem, &budget(), &mut |_| Flow::Continue).unwrap();
+    let mut again = problem.clone();
+    again.stock.retain(|board| board.available.is_none());
+    for (at, board) in problem.stock.iter().enumerate() {
+        let used = plan.boards.iter().filter(|cut| cut.stock == at).count();
+        let used = Some(u32::try_from(used).unwrap());
+        again.stock.push(BoardKind { available: used, cost: Cents::ZERO, ..board.clone() });
+    }
+    again
+}
+
+/// There is a plan that buys nothing: the one for which the boards were bought.
+#[test]
+#[ignore = "takes minutes"]
+fn what_was_bought_planned_anew() {
+    let (first, jobs) = (10_000, 80);
+    let mut enough = 0;
+    let mut seconds = Vec::new();
+    for seed in first..first + jobs {
+        let mut dice = Dice::new(seed);
+        let size = Size::any(&mut dice);
+        let run = run(&bought(&milled(job(&mut dice, size))), size);
+        if run.cost > 0 {
+            println!("{seed}: {} more is bought, {} boards, {:.2} s", run.cost, run.boards, run.seconds);
+        }
+        enough += u32::from(run.cost == 0);
+        seconds.push(run.seconds);
+    }
+    seconds.sort_by(f64::total_cmp);
+    let at = |part: usize| seconds[(seconds.len() - 1) * part / 10];
+    println!("of {jobs} jobs {enough} buy nothing more; median {:.2} s, p90 {:.2}, worst {:.2}", at(5), at(9), at(10));
 }

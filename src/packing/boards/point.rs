@@ -94,6 +94,12 @@ impl Point {
         }
     }
 
+    /// The same of the kinds that cost something: of the others there is no reason to leave one out.
+    pub(super) fn paid_are_whole(&self, master: &Master<'_, '_, '_>) -> bool {
+        let kinds = &master.pricer.model.kinds;
+        self.kinds.iter().zip(kinds).all(|(&n, kind)| kind.cost == 0 || fraction(n) <= WHOLE)
+    }
+
     pub(super) fn kinds_are_whole(&self) -> bool {
         self.kinds.iter().all(|&n| fraction(n) <= WHOLE)
     }

@@ -90,10 +90,14 @@ impl<'a, 'b, 'c> Wood<'a, 'b, 'c> {
             }
         }
         state.exact = sized.loose.is_none();
+        let is_free = bound == 0;
         let rest = one_milling(pricer.model, whole, &root);
         if rest.banned.contains(&true) && !columns.is_spent() && !state.stop() {
             (root, columns) = root::solve(pricer, watch, &rest, most_work);
             spent += columns.work();
+        }
+        if is_free {
+            root.duals = state.worth_by_size();
         }
         // Not only the program's own plan is told.
         state.stop();
@@ -168,6 +172,8 @@ fn ceiling(model: &Model, rest: &Rest) -> i64 {
     model.kinds.iter().enumerate().map(of_kind).fold(1, i64::saturating_add).min(i64::MAX / 1_000)
 }
 
+/// Share of the best plan's cost that the needs are worth where boards cost nothing.
+const FREE_SHARE: f64 = 0.25;
 /// Sizes that the first plan packs together: with more it would take long to come.
 const AT_ONCE: usize = 12;
 /// With more sizes than this packing some of them after others takes long too.
@@ -325,6 +331,14 @@ impl State<'_, '_, '_> {
         let best: Vec<usize> = (0..model.parts.len()).map(best).collect();
         let banned = (0..model.variants.len()).map(|v| !best.contains(&v)).collect();
         (best.into_iter().map(size).collect(), banned)
+    }
+
+    /// What units are worth where boards that cost nothing would do for all: the linear program says nothing then. Every
+    /// part by its size, all needs together a share of the best plan.
+    fn worth_by_size(&self) -> Vec<f64> {
+        let sizes = self.sizes().0;
+        let all: f64 = sizes.iter().zip(&self.wanted.need).map(|(&size, &units)| size as f64 * f64::from(units)).sum();
+        sizes.iter().map(|&size| FREE_SHARE * self.limit() as f64 * size as f64 / all.max(1.0)).collect()
     }
 
     /// A bound before anything is solved: what all needs are worth, every part by its size, when the most that a

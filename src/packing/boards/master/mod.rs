@@ -56,8 +56,9 @@ pub(super) struct Master<'a, 'b, 'c> {
     lacks: BTreeMap<Count, usize>,
     /// Rounding cuts with their rows.
     rounded: Vec<Row>,
-    /// Columns of what plans cut beyond the needs, by part.
+    /// Columns of what plans cut beyond the needs, by part, and whether that is paid for.
     surplus: Vec<usize>,
+    pays: bool,
     /// Columns of what rows lacked that are gone.
     spare: Vec<usize>,
     bounds: Bounds,
@@ -123,6 +124,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
             lacks: BTreeMap::new(),
             rounded: Vec::new(),
             surplus: Vec::new(),
+            pays: false,
             spare: Vec::new(),
             bounds: Bounds::new(),
             need: need.clone(),
@@ -223,6 +225,7 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
 
     /// Keeps to columns that are listed, or to none in particular.
     pub(super) fn keep_to(&mut self, lists: Option<&Rc<Lists>>) {
+        self.pay_surplus(lists.is_some());
         let same = match (&self.lists, lists) {
             (None, None) => true,
             (Some(a), Some(b)) => Rc::ptr_eq(a, b),
@@ -231,7 +234,6 @@ impl<'a, 'b, 'c> Master<'a, 'b, 'c> {
         if !same {
             self.lists.iter().for_each(|lists| lists.forget());
             self.lists = lists.cloned();
-            self.pay_surplus(lists.is_some());
             (0..self.columns.len()).for_each(|col| self.ban(col));
         }
     }

@@ -229,6 +229,8 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     /// Brings the linear program to a node.
     fn enter(&mut self, node: &Node) {
         self.master.keep_to(node.listed.lists());
+        // Where boards cost nothing the reward is all that is said of what they hold, listed or not.
+        self.master.pay_surplus(node.listed.lists().is_some() || self.is_free(node));
         let rows = node.rounded.iter().chain(&node.columns).filter(|_| node.listed.lists().is_some());
         self.master.obey(&rows.cloned().collect::<Vec<_>>());
         self.master.tidy(&node.bounds);
@@ -280,7 +282,9 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
         let given = (&solved.cover, bound, state.limit());
         let children = match self.by_milling(node, &mixed, (bound, state.limit())) {
             Some(children) => Some(children),
-            None if node.set == Set::Free && point.kinds_are_whole() => Some(self.by_set(&point, node, given)),
+            None if node.set == Set::Free && point.paid_are_whole(&self.master) => {
+                Some(self.by_set(&point, node, given))
+            }
             None => self.children(&point, node, given),
         };
         let children = match children {

@@ -1,9 +1,9 @@
 //! One set of boards after another: a plan from a given set, or none.
 //!
-//! Where the numbers of boards come out whole, the node is parted into their set and all others. Within
-//! a set the linear program may leave boards out: it then says how much of them is left over, and every
-//! branch that uses something up is seen to do so. With the numbers fixed its cost would be the same at
-//! every node, down to the one where nothing fits any more.
+//! Where the numbers of boards come out whole, the node is parted into their set and all others; boards that cost
+//! nothing, as those bought before, are in every set. Within a set the linear program may leave boards out: it then
+//! says how much of them is left over, and every branch that uses something up is seen to do so. With the numbers fixed
+//! its cost would be the same at every node, down to the one where nothing fits any more.
 
 use std::cell::RefCell;
 use std::rc::{Rc, Weak};
@@ -109,6 +109,16 @@ impl Tree<'_, '_, '_> {
         self.boards().iter().map(|&(cost, _, high)| cost.saturating_mul(i64::from(high))).fold(0, i64::saturating_add)
     }
 
+    /// Whether a node's set is given and costs nothing.
+    pub(super) fn is_free(&self, node: &Node) -> bool {
+        let kinds = &self.master.pricer.model.kinds;
+        let paid = |(&count, &(_, high)): (&Count, &(u32, u32))| match count {
+            Count::Kind(kind) => kinds[kind].cost > 0 && high > 0,
+            _ => false,
+        };
+        node.set != Set::Free && !node.bounds.iter().any(paid)
+    }
+
     /// Cost of all boards of a node's set; `None` where they are still to be found.
     pub(super) fn all_of(state: &State<'_, '_, '_>, node: &Node) -> Option<i64> {
         let kinds = &state.pricer.model.kinds;
@@ -131,7 +141,12 @@ impl Tree<'_, '_, '_> {
         node: &Node,
         (cover, bound, limit): (&Cover, i64, i64),
     ) -> Vec<(i64, Node)> {
-        let counts: Vec<Count> = (0..self.boards().len()).map(Count::Kind).collect();
+        // Boards that cost nothing are all given.
+        let (free, paid): (Vec<usize>, Vec<usize>) =
+            (0..self.boards().len()).partition(|&kind| self.master.pricer.model.kinds[kind].cost == 0);
+        let counts: Vec<Count> = paid.into_iter().map(Count::Kind).collect();
+        let all = |kind: usize| (Count::Kind(kind), (0, self.master.bounds_of(Count::Kind(kind)).1));
+        let free: Vec<_> = free.into_iter().map(all).collect();
         let mut given = Node { set: Set::Given, ..node.clone() };
         given.bounds.remove(&Count::Boards);
         for (count, range) in &mut given.bounds {
@@ -140,6 +155,7 @@ impl Tree<'_, '_, '_> {
             }
         }
         given.bounds.extend(counts.iter().map(|&count| (count, (0, point.value(count).round() as u32))));
+        given.bounds.extend(free);
         given.home = self.manner.pools.then(|| Rc::new(Home::new(given.bounds.clone())));
         let mut children = vec![(bound, given)];
         for (_, other) in self.other_counts((point, bound), node, (&counts, usize::MAX)) {
