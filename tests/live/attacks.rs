@@ -117,8 +117,9 @@ fn large_and_broken_requests_are_answered_or_dropped() {
 #[test]
 #[ignore = "waits eight seconds: `.ci/run` runs it"]
 fn a_slow_request_is_dropped_when_its_time_is_over() {
-    let (_home, path) = starter();
+    let (home, path) = starter();
     let served = serve(&path);
+    let before = holds(home.path());
     let begun = Instant::now();
     let mut slow = TcpStream::connect(&served.host).unwrap();
     slow.set_read_timeout(Some(Duration::from_millis(500))).unwrap();
@@ -134,6 +135,7 @@ fn a_slow_request_is_dropped_when_its_time_is_over() {
         }
     };
     assert!(dropped, "still open after {:?}", begun.elapsed());
+    assert_eq!(holds(home.path()), before);
     assert_eq!(served.get("").0, 200);
 }
 

@@ -94,14 +94,15 @@ impl Point {
         }
     }
 
+    /// Whether boards of every kind are used a whole number of times.
+    pub(super) fn kinds_are_whole(&self) -> bool {
+        self.kinds.iter().all(|&n| fraction(n) <= WHOLE)
+    }
+
     /// The same of the kinds that cost something: of the others there is no reason to leave one out.
     pub(super) fn paid_are_whole(&self, master: &Master<'_, '_, '_>) -> bool {
         let kinds = &master.pricer.model.kinds;
         self.kinds.iter().zip(kinds).all(|(&n, kind)| kind.cost == 0 || fraction(n) <= WHOLE)
-    }
-
-    pub(super) fn kinds_are_whole(&self) -> bool {
-        self.kinds.iter().all(|&n| fraction(n) <= WHOLE)
     }
 
     /// Parts that are milled two ways, those with most rips of the rarer one first.

@@ -176,7 +176,7 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
             let Some((mut key, node)) = self.pick() else { break };
             // Another search may have proven more.
             key.0 = key.0.max(state.bound);
-            if Self::all_of(state, &node).is_some_and(|most| most < key.0) {
+            if Self::all_of(&state.pricer.model.kinds, &node).is_some_and(|most| most < key.0) {
                 continue;
             }
             let least = self.open.first_key_value().map_or(key.0, |(first, _)| first.0.min(key.0));
@@ -230,7 +230,8 @@ impl<'a, 'b, 'c> Tree<'a, 'b, 'c> {
     fn enter(&mut self, node: &Node) {
         self.master.keep_to(node.listed.lists());
         // Where boards cost nothing the reward is all that is said of what they hold, listed or not.
-        self.master.pay_surplus(node.listed.lists().is_some() || self.is_free(node));
+        let is_free = Self::all_of(&self.master.pricer.model.kinds, node) == Some(0);
+        self.master.pay_surplus(node.listed.lists().is_some() || is_free);
         let rows = node.rounded.iter().chain(&node.columns).filter(|_| node.listed.lists().is_some());
         self.master.obey(&rows.cloned().collect::<Vec<_>>());
         self.master.tidy(&node.bounds);

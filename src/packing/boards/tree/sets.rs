@@ -12,8 +12,8 @@ use super::{Node, Tree};
 use crate::packing::boards::cover::Cover;
 use crate::packing::boards::listed::Lists;
 use crate::packing::boards::master::{Bounds, Count, Rounded, Solved};
+use crate::packing::boards::model::Kind;
 use crate::packing::boards::point::Point;
-use crate::packing::boards::search::State;
 
 /// What a node knows of its boards.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -109,19 +109,8 @@ impl Tree<'_, '_, '_> {
         self.boards().iter().map(|&(cost, _, high)| cost.saturating_mul(i64::from(high))).fold(0, i64::saturating_add)
     }
 
-    /// Whether a node's set is given and costs nothing.
-    pub(super) fn is_free(&self, node: &Node) -> bool {
-        let kinds = &self.master.pricer.model.kinds;
-        let paid = |(&count, &(_, high)): (&Count, &(u32, u32))| match count {
-            Count::Kind(kind) => kinds[kind].cost > 0 && high > 0,
-            _ => false,
-        };
-        node.set != Set::Free && !node.bounds.iter().any(paid)
-    }
-
     /// Cost of all boards of a node's set; `None` where they are still to be found.
-    pub(super) fn all_of(state: &State<'_, '_, '_>, node: &Node) -> Option<i64> {
-        let kinds = &state.pricer.model.kinds;
+    pub(super) fn all_of(kinds: &[Kind], node: &Node) -> Option<i64> {
         let cost = |(&count, &(_, high)): (&Count, &(u32, u32))| match count {
             Count::Kind(kind) => kinds[kind].cost.saturating_mul(i64::from(high)),
             _ => 0,
