@@ -5,6 +5,8 @@ pub mod bundles;
 pub mod cloth;
 pub mod ease;
 mod lp;
+mod noise;
+mod simplex;
 #[cfg(feature = "highs")]
 pub mod whole;
 

@@ -273,7 +273,7 @@ fn stage(folder: &Path, files: impl Iterator<Item = (String, Vec<u8>)>) -> Resul
     let mut names = Vec::new();
     let mut list = String::new();
     for (name, content) in files {
-        debug_assert!(stays_inside(&name), "file names are the program's own");
+        assert!(stays_inside(&name), "file names are the program's own");
         write_synced(&stage.join(&name), &content)?;
         list += &format!("{name}\t{}\n", mark(&content));
         names.push(name);

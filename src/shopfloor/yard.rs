@@ -146,7 +146,7 @@ fn standing(
         let uncut = row.on_hand.unwrap_or(0).saturating_sub(kept.uses(&row.stock));
         (uncut > 0).then(|| if uncut == 1 { row.stock.clone() } else { format!("{uncut} x {}", row.stock) })
     });
-    debug_assert!(rest.job.boards.len() >= job.boards.len(), "the yard and the rack are among the boards");
+    assert!(rest.job.boards.len() >= job.boards.len(), "the yard and the rack are among the boards");
     Yard {
         picked: picked.iter().map(|row| u64::from(row.on_hand.unwrap_or(0))).sum(),
         spent,

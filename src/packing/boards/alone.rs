@@ -135,12 +135,13 @@ impl Full {
 #[cfg(test)]
 mod tests {
     use super::super::BoardProblem;
-    use super::super::fill::{Noise, serves};
+    use super::super::fill::serves;
     use super::super::model::Rounding;
     use super::super::tests::{bare_rules, board, strip};
     use super::*;
     use crate::job::{Millings, OrderRule};
     use crate::measure::Length;
+    use crate::packing::noise::Noise;
 
     fn problem(seed: u64) -> BoardProblem {
         let mut noise = Noise::new(seed);

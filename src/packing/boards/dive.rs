@@ -6,11 +6,12 @@
 
 use std::collections::BTreeMap;
 
-use super::fill::{self, Boards, Noise, Rest};
+use super::fill::{self, Boards, Rest};
 use super::master::{Bounds, Column, Master};
 use super::mend::mend;
 use super::pricing::Rips;
 use super::root::Pattern;
+use crate::packing::noise::Noise;
 
 /// Values nearer than this to a whole number are whole.
 pub(super) const WHOLE: f64 = 1e-5;

@@ -4,10 +4,11 @@
 //! anew with shaken values for what is missing; a change is kept when no more is missing than
 //! before, and parts that stay missing grow in value.
 
-use super::fill::{self, Boards, Noise};
+use super::fill::{self, Boards};
 use super::model::Mode;
 use super::pricing::{Pricer, Values};
 use super::root::Pattern;
+use crate::packing::noise::Noise;
 
 /// Most boards emptied at once.
 const EMPTIED: u64 = 3;

@@ -9,7 +9,7 @@
 //! - plans at once, size by size (`alone`), by shaken fills, by dives, by packing a few boards anew, by exchanging boards (`fill`, `dive`,
 //!   `mend`, `renew`, `exchange`);
 //! - a search that branches on counts, with fillings and cuts as columns of their own (`tree`, `master`,
-//!   `simplex`, `point`), where all is whole by exact packing (`whole`, `onedim`);
+//!   `point`) and the simplex that cloth shares, where all is whole by exact packing (`whole`, `onedim`);
 //! - one species from first to last (`search`), bettered by two searches side by side (`improve`, `second`),
 //!   laid between defects, written out and trimmed (`place`, `assemble`, `tidy`);
 //! - for one set of boards after another: all that a plan from it can hold (`listed`) and rounding cuts over
@@ -108,7 +108,6 @@ mod root;
 mod search;
 mod second;
 mod shortage;
-mod simplex;
 mod spans;
 mod tidy;
 mod tree;

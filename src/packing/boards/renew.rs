@@ -4,10 +4,11 @@
 //! A plan of many boards that no dive betters can often be bettered a few boards at a time
 //! (Taillard and Voss, "POPMUSIC", 2002, do so for other problems).
 
-use super::fill::{Boards, Noise, Rest};
+use super::fill::{Boards, Rest};
 use super::root::{self, Columns, Pattern};
 use super::search::State;
 use super::tree::{Manner, Tree};
+use crate::packing::noise::Noise;
 
 /// Boards taken out at once: at least two and up to so many more.
 const TAKEN: u64 = 4;

@@ -10,8 +10,8 @@ use super::Watcher;
 use super::fill::Rest;
 use super::model::{Mode, Model};
 use super::pricing::{Pricer, Rips, Values};
-use super::simplex::{Outcome, Simplex};
 use crate::packing::lp::{Program, Sense};
+use crate::packing::simplex::{Outcome, Simplex};
 
 /// One way to cut one board.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]

@@ -2,13 +2,14 @@
 
 use super::alone;
 use super::assemble;
-use super::fill::{self, Boards, Noise, Rest};
+use super::fill::{self, Boards, Rest};
 use super::lattice::Lattice;
 use super::model::{Kind, Model, Rounding, TooFine, Variant};
 use super::pricing::Pricer;
 use super::root::{self, Columns, Root};
 use super::tidy;
 use super::{BoardProblem, CutBoard, Watcher};
+use crate::packing::noise::Noise;
 
 /// One species in whole numbers.
 pub(super) struct Sized {

@@ -41,7 +41,7 @@ impl Noise {
 pub(super) fn give_one(flows: &mut Flows, bundle: usize, noise: &mut Noise) {
     let boards = boards_for(flows, bundle, noise);
     let given = flows.give(bundle, &boards);
-    debug_assert!(given, "boards were chosen from what is free");
+    assert!(given, "boards were chosen from what is free");
     flows.drop_idle(bundle);
 }
 

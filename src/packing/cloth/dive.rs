@@ -5,9 +5,9 @@ use super::fill::{Guide, fill};
 use super::layout::{Layout, Level};
 use super::master::Master;
 use super::model::Model;
-use super::random::Random;
 use super::rows::Column;
 use super::stacks::{pieces, settled};
+use crate::packing::noise::Noise;
 
 /// A value this close below a whole number is taken for it.
 const NEARLY: f64 = 1e-5;
@@ -30,12 +30,12 @@ pub(super) struct Dive<'a, 'e> {
 
 impl Dive<'_, '_> {
     /// Dives from the columns in use at a node, or from nothing. Every layout that covers all needs goes to `found`.
-    pub(super) fn run(mut self, mut used: Vec<(Column, f64)>, random: &mut Random, found: &mut dyn FnMut(Layout)) {
+    pub(super) fn run(mut self, mut used: Vec<(Column, f64)>, random: &mut Noise, found: &mut dyn FnMut(Layout)) {
         let (effort, end) = (self.effort, self.effort.work() + self.most_work);
         effort.within(2 * self.most_work, || self.dive(&mut used, random, found, end));
     }
 
-    fn dive(&mut self, used: &mut Vec<(Column, f64)>, random: &mut Random, found: &mut dyn FnMut(Layout), end: u64) {
+    fn dive(&mut self, used: &mut Vec<(Column, f64)>, random: &mut Noise, found: &mut dyn FnMut(Layout), end: u64) {
         let (mut left, mut laid) = (self.model.clone(), Layout::default());
         while self.effort.work() < end && !self.effort.is_over() {
             // Without a start the program of the whole problem is solved first.
@@ -54,7 +54,7 @@ impl Dive<'_, '_> {
             for column in self.columns.drain(..).filter(|column| proper(&left, &whole, column)) {
                 master.pool.add(column);
             }
-            let relaxed = master.relax(&[], None, &mut |_| false);
+            let relaxed = master.relax(&[], &mut |_| false);
             let guide = Guide { worth: relaxed.worth.clone(), rates: self.rates.to_vec() };
             let Some(rest) = fill(&left, &guide, random, self.effort) else { return };
             if rest.missing.iter().all(|&missing| missing == 0) {
@@ -80,7 +80,7 @@ fn proper(left: &Model, whole: &[bool], column: &Column) -> bool {
 
 /// Fixes the whole parts of the columns in use, or, when there are none, one copy of a column with
 /// a large value. False when nothing could be fixed.
-fn fix(left: &mut Model, used: &[(Column, f64)], random: &mut Random, laid: &mut Layout) -> bool {
+fn fix(left: &mut Model, used: &[(Column, f64)], random: &mut Noise, laid: &mut Layout) -> bool {
     let mut fixed = false;
     for (column, value) in used {
         let times = (value + NEARLY) as i64;

@@ -6,8 +6,8 @@ use super::knapsack::Fills;
 use super::layout::{Layout, Level};
 use super::master::STATE_WORK;
 use super::model::Model;
-use super::random::Random;
 use super::stacks::{pieces, side_by_side};
+use crate::packing::noise::Noise;
 
 /// What guides a fill.
 #[derive(Debug, Clone)]
@@ -32,7 +32,7 @@ impl Guide {
     }
 
     /// A copy shaken by chance: worths up or down by up to a few eighths, free bolts at some price.
-    fn shaken(&self, random: &mut Random) -> Self {
+    fn shaken(&self, random: &mut Noise) -> Self {
         let highest = self.worth.iter().copied().max().unwrap_or(1).max(1);
         let spread = [0, 1, 16, 64, 128][random.below(5) as usize];
         let worth = self.worth.iter().map(|&worth| {
@@ -71,7 +71,7 @@ impl Choice {
 }
 
 /// Fills the bolts of the model with all pieces it asks for; `None` when the effort did not last.
-pub(super) fn fill(model: &Model, guide: &Guide, random: &mut Random, effort: &Effort<'_>) -> Option<Filled> {
+pub(super) fn fill(model: &Model, guide: &Guide, random: &mut Noise, effort: &Effort<'_>) -> Option<Filled> {
     let guide = guide.shaken(random);
     let opened = random.below(3) > 0 || model.stacked;
     let mut left = model.clone();

@@ -1,12 +1,17 @@
 //! The linear program over levels: column generation, and a bound that is proven in integers.
+//!
+//! One program serves a whole search: a node is entered by changing the bounds of its rows, and the simplex goes on from
+//! the basis that it has.
+
+use std::collections::BTreeMap;
 
 use super::effort::Effort;
-use super::lp;
 use super::model::Model;
 use super::pool::Pool;
 use super::pricing::{Costs, Duals, LENGTH_SHIFT, price};
 use super::rows::{Column, Count, Row};
-use super::simplex::{Side, Simplex, Sparse, Var};
+use crate::packing::lp::{Program, Sense};
+use crate::packing::simplex::{Outcome, Simplex};
 
 /// Remnants that hold at most so many of their lowest levels are filled as a whole, which bounds
 /// better; longer ones get a row for their length.
@@ -19,6 +24,16 @@ const MOST_ROUNDS: usize = 400;
 const PROBED: usize = 30;
 /// Kinds of pieces beyond which the outside solver is not asked: it hears no stop.
 const MOST_OUTSIDE: usize = 150;
+/// Cost of a lacking unit, where the dearest single level costs 1.
+const LACK: f64 = 1e4;
+/// The same where that does not yet prove that something must be lacking.
+const DEAR_LACK: f64 = 1e7;
+/// Every right-hand side is a little more, different for each row: that keeps degenerate vertices apart.
+const APART: f64 = 1e-7;
+/// A value above this is one.
+const SOME: f64 = 1e-6;
+/// Rows of counts that bind nothing and may stay.
+const MOST_IDLE: usize = 24;
 
 /// Columns found so far and the costs they have.
 #[derive(Debug)]
@@ -28,23 +43,44 @@ pub(super) struct Master<'a, 'e> {
     /// Costs and what is filled as a whole.
     pub costs: Costs,
     /// Rows that hold everywhere.
-    pub fixed: Vec<Row>,
+    fixed: Vec<Row>,
     /// All columns found.
     pub pool: Pool,
+    /// The program: a row for the need of each kind, then those of the counts.
+    simplex: Simplex,
+    /// Its columns, by their numbers in the pool.
+    columns: Vec<usize>,
+    /// Its columns of what rows lack.
+    lacks: Vec<usize>,
+    /// Those of rows that are gone.
+    spare: Vec<usize>,
+    counts: BTreeMap<Count, Counted>,
+    /// Bounds of counts at the node.
+    bounds: Bounds,
     /// Cost of the dearest level, in the parts of the duals.
     top: i128,
     effort: &'a Effort<'e>,
 }
 
+/// The row of a count, and its column of what that lacks.
+#[derive(Debug, Clone, Copy)]
+struct Counted {
+    row: usize,
+    lacks: usize,
+}
+
+/// The least and the most of counts.
+type Bounds = BTreeMap<Count, (i64, i64)>;
+/// Of a count that is not bounded.
+const UNBOUNDED: (i64, i64) = (0, i64::MAX);
+
 /// The answer of one linear program.
-#[derive(Debug)]
+#[derive(Debug, Default)]
 pub(super) struct Relaxed {
     /// Proven lower bound on the weighted length.
     pub bound: i128,
     /// Columns in use with their values.
     pub used: Vec<(usize, f64)>,
-    /// Basis, to start the next from.
-    pub basis: Vec<Var>,
     /// Some need is not met: no plan, or none found yet.
     pub lacks: bool,
     /// Proven: no plan obeys the rows.
@@ -53,9 +89,6 @@ pub(super) struct Relaxed {
     pub unfinished: bool,
     /// Duals of the needs: what a piece of each kind is worth.
     pub worth: Vec<i128>,
-    /// The program as it was solved, and the numbers of its columns.
-    program: Simplex,
-    play: Vec<usize>,
 }
 
 impl<'a, 'e> Master<'a, 'e> {
@@ -76,19 +109,36 @@ impl<'a, 'e> Master<'a, 'e> {
         let tallest = model.heights.last().copied().unwrap_or(1);
         let dearest = i128::from(heaviest) * i128::from(tallest);
         let scale = ((1_i128 << 46) / dearest).max(1);
-        Self {
+        let mut master = Self {
             model,
             costs: Costs { weights, scale, whole },
             fixed,
             pool: Pool::default(),
+            simplex: Simplex::default(),
+            columns: Vec::new(),
+            lacks: Vec::new(),
+            spare: Vec::new(),
+            counts: BTreeMap::new(),
+            bounds: Bounds::new(),
             top: dearest * scale,
             effort,
+        };
+        for kind in &model.kinds {
+            let row = master.simplex.row(kind.need as f64 + apart(master.lacks.len()), f64::INFINITY, &[]);
+            master.lacking(row);
         }
+        master
     }
 
-    /// All rows: those that hold everywhere, then `extra`.
-    fn rows(&self, extra: &[Row]) -> Vec<Row> {
-        self.fixed.iter().chain(extra).copied().collect()
+    /// A column for what a row lacks, made anew only where none is to spare.
+    fn lacking(&mut self, row: usize) -> usize {
+        if let Some(col) = self.spare.pop() {
+            self.simplex.renew(col, &[(row, 1.0)]);
+            return col;
+        }
+        let col = self.simplex.col(LACK, &[(row, 1.0)]);
+        self.lacks.push(col);
+        col
     }
 
     /// Lengths enter the program as parts of the tallest level, so that figures are near one.
@@ -99,99 +149,195 @@ impl<'a, 'e> Master<'a, 'e> {
         }
     }
 
-    fn sparse(&self, column: &Column, rows: &[Row]) -> Sparse {
-        let kinds = self.model.kinds.len();
-        let weight = i128::from(self.costs.weights[column.bolt]) * self.costs.scale;
-        let cost = (weight * i128::from(column.length(self.model))) as f64 / self.top as f64;
-        let mut entries: Vec<(usize, f64)> =
-            column.covers(self.model).into_iter().map(|(kind, count)| (kind, count as f64)).collect();
-        for (at, row) in rows.iter().enumerate() {
-            let figure = column.figure(self.model, row.count);
-            if figure != 0 {
-                entries.push((kinds + at, self.figure(figure, row.count)));
-            }
-        }
-        Sparse { cost, entries }
+    fn figure_of(&self, column: &Column, count: Count) -> f64 {
+        self.figure(column.figure(self.model, count), count)
     }
 
-    fn sides(&self, rows: &[Row]) -> Vec<Side> {
-        let needs = self.model.kinds.iter().map(|kind| Side { rhs: kind.need as f64, at_least: true });
-        let more = rows.iter().map(|row| Side { rhs: self.figure(row.rhs, row.count), at_least: row.at_least });
-        needs.chain(more).collect()
+    fn cost_of(&self, column: &Column) -> f64 {
+        let weight = i128::from(self.costs.weights[column.bolt]) * self.costs.scale;
+        (weight * i128::from(column.length(self.model))) as f64 / self.top as f64
+    }
+
+    /// Pieces that a column makes, by the row of their need.
+    fn needs_of(&self, column: &Column) -> Vec<(usize, f64)> {
+        column.covers(self.model).into_iter().map(|(kind, count)| (kind, count as f64)).collect()
+    }
+
+    /// Adds a column of the pool to the program, or takes it into play again.
+    fn play(&mut self, number: usize) {
+        if let Some(&col) = self.columns.get(number) {
+            self.simplex.bound_col(col, 0.0, f64::INFINITY);
+            return;
+        }
+        assert_eq!(number, self.columns.len(), "columns enter the program in the order of the pool");
+        let column = self.pool.get(number);
+        let mut entries = self.needs_of(column);
+        for (&count, counted) in &self.counts {
+            let figure = self.figure_of(column, count);
+            if figure != 0.0 {
+                entries.push((counted.row, figure));
+            }
+        }
+        let cost = self.cost_of(column);
+        self.columns.push(self.simplex.col(cost, &entries));
+    }
+
+    /// The row of a count, made when it is first asked for.
+    fn count_row(&mut self, count: Count) -> usize {
+        if let Some(counted) = self.counts.get(&count) {
+            return counted.row;
+        }
+        let figures = self.columns.iter().enumerate();
+        let figures = figures.map(|(number, &col)| (col, self.figure_of(self.pool.get(number), count)));
+        let entries: Vec<(usize, f64)> = figures.filter(|(_, figure)| *figure != 0.0).collect();
+        let row = self.simplex.row(0.0, f64::INFINITY, &entries);
+        let lacks = self.lacking(row);
+        self.counts.insert(count, Counted { row, lacks });
+        row
+    }
+
+    /// Drops rows of counts that are not bounded here, as far as they bind nothing and once there are many: every row
+    /// makes all pivots slower.
+    fn tidy(&mut self) {
+        let idle = |(count, counted): &(&Count, &Counted)| {
+            !self.bounds.contains_key(count) && self.simplex.rest(counted.row).is_none()
+        };
+        let gone: Vec<Count> = self.counts.iter().filter(idle).map(|(&count, _)| count).collect();
+        if gone.len() < MOST_IDLE {
+            return;
+        }
+        let mut rows = Vec::new();
+        for counted in gone.iter().filter_map(|count| self.counts.remove(count)) {
+            self.simplex.bound_col(counted.lacks, 0.0, 0.0);
+            self.spare.push(counted.lacks);
+            rows.push(counted.row);
+        }
+        let moved = self.simplex.drop_rows(&rows);
+        self.counts.values_mut().for_each(|counted| counted.row = moved[counted.row]);
+    }
+
+    /// Moves to a node; false when its rows contradict each other.
+    fn enter(&mut self, rows: &[Row]) -> bool {
+        self.bounds = bounds(rows);
+        self.tidy();
+        for row in rows {
+            self.count_row(row.count);
+        }
+        let counts: Vec<(Count, usize)> = self.counts.iter().map(|(&count, counted)| (count, counted.row)).collect();
+        for (count, row) in counts {
+            let (low, high) = self.range(count, self.bounds.get(&count).copied().unwrap_or(UNBOUNDED));
+            self.simplex.bound_row(row, low, high.max(low));
+        }
+        self.pool.next();
+        for number in self.columns.len()..self.pool.len() {
+            self.play(number);
+        }
+        for number in 0..self.columns.len() {
+            let upper = if self.pool.is_lately(number) { f64::INFINITY } else { 0.0 };
+            self.simplex.bound_col(self.columns[number], 0.0, upper);
+        }
+        self.simplex.doze();
+        self.bounds.values().all(|(low, high)| low <= high)
+    }
+
+    /// Bounds of a count in the program.
+    fn range(&self, count: Count, (low, high): (i64, i64)) -> (f64, f64) {
+        let apart = apart(self.counts.get(&count).map_or(0, |counted| counted.row));
+        let lower = if low > 0 { self.figure(low, count) + apart } else { 0.0 };
+        (lower, if high == i64::MAX { f64::INFINITY } else { self.figure(high, count) + apart })
     }
 
     /// Duals as integers with the signs that prove a bound.
     fn duals(&self, floats: &[f64], rows: &[Row]) -> Duals {
         let top = self.top as f64;
-        let (needs, others) = floats.split_at(self.model.kinds.len());
         let tallest = self.model.heights.last().copied().unwrap_or(1) as f64;
-        let of_row = |(row, &dual): (&Row, &f64)| {
+        let of_row = |row: &Row| {
             let scale = match row.count {
                 Count::Length { .. } => f64::from(1_u32 << LENGTH_SHIFT) / tallest,
                 _ => 1.0,
             };
+            let dual = self.counts.get(&row.count).map_or(0.0, |counted| floats[counted.row]);
             let whole = (dual * top * scale).floor() as i128;
             if row.at_least { whole.max(0) } else { whole.min(0) }
         };
+        let needs = &floats[..self.model.kinds.len()];
         Duals {
             kinds: needs.iter().map(|&dual| ((dual * top).floor() as i128).max(0)).collect(),
-            rows: rows.iter().zip(others).map(of_row).collect(),
+            rows: rows.iter().map(of_row).collect(),
         }
     }
 
     /// Solves the program with the extra rows. Stops early once `enough` says that the bound is high
     /// enough or the work too much.
-    pub(super) fn relax(
-        &mut self,
-        extra: &[Row],
-        basis: Option<&[Var]>,
-        enough: &mut dyn FnMut(i128) -> bool,
-    ) -> Relaxed {
-        let rows = self.rows(extra);
-        let mut play = self.pool.in_play(basis);
-        let columns = play.iter().map(|&number| self.sparse(self.pool.get(number), &rows)).collect();
-        let inner = basis.and_then(|basis| renumber(basis, |number| play.binary_search(&number).ok()));
-        let mut program = Simplex::new(self.sides(&rows), columns, inner.as_deref());
+    pub(super) fn relax(&mut self, extra: &[Row], enough: &mut dyn FnMut(i128) -> bool) -> Relaxed {
+        let rows: Vec<Row> = self.fixed.iter().chain(extra).copied().collect();
+        if !self.enter(&rows) {
+            return Relaxed { impossible: true, ..Relaxed::default() };
+        }
+        let mut relaxed = Relaxed::default();
+        self.generate(&rows, &mut relaxed, enough);
+        relaxed.lacks = self.lacks();
+        relaxed.impossible = relaxed.lacks && (self.impossible(&rows) || self.impossible_at_last(&rows, &mut relaxed));
+        relaxed.unfinished = self.effort.is_over();
+        relaxed.used = self.used();
+        relaxed.used.iter().for_each(|&(number, _)| self.pool.used(number));
+        relaxed
+    }
+
+    /// Column generation from the columns in play.
+    fn generate(&mut self, rows: &[Row], relaxed: &mut Relaxed, enough: &mut dyn FnMut(i128) -> bool) {
         let least = self.top >> 36;
-        let (mut bound, mut worth) = (0, Vec::new());
         for _ in 0..MOST_ROUNDS {
-            program.solve(self.effort);
-            let duals = self.duals(&program.duals(), &rows);
-            let priced = price(self.model, &self.costs, &rows, &duals, least, self.effort);
-            worth = duals.kinds;
-            let Some(priced) = priced else { break };
-            bound = bound.max(priced.bound);
-            if self.effort.is_over() || enough(bound) {
-                break;
+            let solved = self.solve();
+            let duals = self.duals(self.simplex.duals(), rows);
+            let priced = price(self.model, &self.costs, rows, &duals, least, self.effort);
+            relaxed.worth = duals.kinds;
+            let Some(priced) = priced else { return };
+            relaxed.bound = relaxed.bound.max(priced.bound);
+            if !solved || self.effort.is_over() || enough(relaxed.bound) {
+                return;
             }
-            let before = play.len();
+            let mut more = false;
             for column in priced.columns {
                 let number = self.pool.add(column);
-                if !play.contains(&number) {
-                    play.push(number);
-                    program.add(self.sparse(self.pool.get(number), &rows));
-                }
+                more |= self.columns.get(number).is_none_or(|&col| self.simplex.col_bounds(col).1 <= 0.0);
+                self.play(number);
             }
-            if play.len() == before {
-                break;
+            if !more {
+                return;
             }
         }
-        let unfinished = self.effort.is_over();
-        let used: Vec<(usize, f64)> = program.used().into_iter().map(|(inner, value)| (play[inner], value)).collect();
-        used.iter().for_each(|&(number, _)| self.pool.used(number));
-        let lacks = program.lacks();
-        let impossible = lacks && self.impossible(&program, &rows);
-        let basis = renumber(program.basis(), |inner| play.get(inner).copied()).unwrap_or_default();
-        Relaxed { impossible, unfinished, bound, used, basis, lacks, worth, program, play }
+    }
+
+    /// Something is lacking in the program as it stands.
+    fn lacks(&self) -> bool {
+        self.lacks.iter().any(|&col| self.simplex.value(col) > SOME)
+    }
+
+    /// Solves the program over the columns in play; false when that fails.
+    fn solve(&mut self) -> bool {
+        let before = self.simplex.work;
+        let outcome = self.simplex.solve();
+        self.effort.spend(self.simplex.work - before);
+        outcome == Outcome::Optimal
+    }
+
+    /// Columns in use with their values.
+    fn used(&self) -> Vec<(usize, f64)> {
+        let values = self.columns.iter().enumerate().map(|(number, &col)| (number, self.simplex.value(col)));
+        values.filter(|(_, value)| *value > SOME).collect()
     }
 
     /// How much dearer the program gets with one more row, over the columns it has and after a few pivots: an estimate,
     /// in parts of the dearest level.
-    pub(super) fn probe(&self, relaxed: &Relaxed, row: Row) -> f64 {
-        let figure = |&number: &usize| self.figure(self.pool.get(number).figure(self.model, row.count), row.count);
-        let figures: Vec<f64> = relaxed.play.iter().map(figure).collect();
-        let side = Side { rhs: self.figure(row.rhs, row.count), at_least: row.at_least };
-        relaxed.program.probe(side, &figures, (PROBED, self.effort)) - relaxed.program.value()
+    pub(super) fn probe(&mut self, row: Row) -> f64 {
+        let at = self.count_row(row.count);
+        let (low, high) = self.bounds.get(&row.count).copied().unwrap_or(UNBOUNDED);
+        let narrowed = if row.at_least { (low.max(row.rhs), high) } else { (low, high.min(row.rhs)) };
+        let (range, before) = (self.range(row.count, narrowed), self.simplex.work);
+        let dearer = self.simplex.probe_row(at, range, PROBED) - self.simplex.cost();
+        self.effort.spend(self.simplex.work - before);
+        dearer
     }
 
     /// The bound that the duals of an outside solver prove for the program over the columns in play.
@@ -200,30 +346,71 @@ impl<'a, 'e> Master<'a, 'e> {
         if self.model.kinds.len() > MOST_OUTSIDE {
             return 0;
         }
+        let mut program = Program::default();
+        for kind in &self.model.kinds {
+            program.row(Sense::AtLeast, kind.need as f64);
+        }
+        for row in &self.fixed {
+            program.row(Sense::AtMost, self.figure(row.rhs, row.count));
+        }
+        for column in self.pool.lately().map(|number| self.pool.get(number)) {
+            let mut entries = self.needs_of(column);
+            let kinds = self.model.kinds.len();
+            entries.extend(self.fixed.iter().zip(kinds..).map(|(row, at)| (at, self.figure_of(column, row.count))));
+            program.column(self.cost_of(column), entries);
+        }
+        let Ok(optimum) = program.solve() else { return 0 };
+        // Here the rows that hold everywhere come first after the needs, each for its own count.
+        let mut floats = optimum.duals;
         let rows = self.fixed.clone();
-        let columns: Vec<Sparse> = self.pool.lately().map(|at| self.sparse(self.pool.get(at), &rows)).collect();
-        let Some(duals) = lp::duals(&self.sides(&rows), &columns) else { return 0 };
-        let duals = self.duals(&duals, &rows);
+        let fixed = floats.split_off(self.model.kinds.len());
+        floats.resize(floats.len() + self.counts.len(), 0.0);
+        for (row, dual) in rows.iter().zip(fixed) {
+            if let Some(counted) = self.counts.get(&row.count) {
+                floats[counted.row] = dual;
+            }
+        }
+        let duals = self.duals(&floats, &rows);
         price(self.model, &self.costs, &rows, &duals, self.top, self.effort).map_or(0, |priced| priced.bound)
     }
 
     /// Proves that no plan obeys the rows: were cloth free, the duals of the lacks would still say
     /// that a plan must cost something (Farkas).
-    fn impossible(&mut self, program: &Simplex, rows: &[Row]) -> bool {
-        let duals = self.duals(&program.ray(), rows);
+    fn impossible(&self, rows: &[Row]) -> bool {
+        let duals = self.duals(&self.simplex.duals_of(|col| self.lacks.binary_search(&col).is_ok()), rows);
         let free = Costs { weights: vec![0; self.model.bolts.len()], ..self.costs.clone() };
         let priced = price(self.model, &free, rows, &duals, i128::MAX >> 1, self.effort);
         priced.is_some_and(|priced| priced.bound > 0)
     }
+
+    /// The same once more where what is lacking weighs so much that nothing else does; or it is lacking no longer.
+    fn impossible_at_last(&mut self, rows: &[Row], relaxed: &mut Relaxed) -> bool {
+        self.simplex.charge(&self.lacks, DEAR_LACK);
+        self.generate(rows, relaxed, &mut |_| false);
+        relaxed.lacks = self.lacks();
+        let impossible = relaxed.lacks && self.impossible(rows);
+        self.simplex.charge(&self.lacks, LACK);
+        impossible
+    }
 }
 
-/// A basis with its columns numbered anew; `None` when one has no new number.
-fn renumber(basis: &[Var], number: impl Fn(usize) -> Option<usize>) -> Option<Vec<Var>> {
-    let renumbered = |&var: &Var| match var {
-        Var::Column(column) => number(column).map(Var::Column),
-        other => Some(other),
-    };
-    basis.iter().map(renumbered).collect()
+/// What is added to the right-hand side of a row.
+fn apart(row: usize) -> f64 {
+    APART * (1.0 + ((row * 37) % 101) as f64 / 101.0)
+}
+
+/// Bounds that the rows set.
+fn bounds(rows: &[Row]) -> Bounds {
+    let mut bounds = Bounds::new();
+    for row in rows {
+        let (low, high) = bounds.entry(row.count).or_insert(UNBOUNDED);
+        if row.at_least {
+            *low = row.rhs.max(*low);
+        } else {
+            *high = row.rhs.min(*high);
+        }
+    }
+    bounds
 }
 
 #[cfg(test)]
@@ -246,12 +433,12 @@ mod tests {
         let model = Model::new(&problem).unwrap();
         let effort = Effort::endless();
         let mut master = Master::new(&model, vec![1], &effort);
-        let relaxed = master.relax(&[], None, &mut |_| false);
+        let relaxed = master.relax(&[], &mut |_| false);
         assert!(!relaxed.lacks && relaxed.bound > 0);
         let outside = master.outside_bound();
         assert!((outside - relaxed.bound).abs() <= 1, "{outside} {}", relaxed.bound);
         // A demand that no program row can meet is proven so.
         let rows = [Row { count: Count::Length { bolt: 0 }, at_least: false, rhs: 1 }];
-        assert!(master.relax(&rows, None, &mut |_| false).impossible);
+        assert!(master.relax(&rows, &mut |_| false).impossible);
     }
 }

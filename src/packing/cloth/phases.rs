@@ -7,15 +7,17 @@ use super::fill::{Guide, fill};
 use super::goal::{Goal, Sums, priced, total_cost};
 use super::layout::Layout;
 use super::model::Model;
-use super::random::Random;
 use super::search::{Found, Known, Limits, Search};
 use super::shelves::shelves;
 use super::{ClothPlan, ClothProblem, ClothShortage};
 use crate::measure::Cents;
+use crate::packing::noise::Noise;
 use crate::packing::{Budget, Flow, Listener, Progress};
 
 /// Work allowed for each node of the budget, in steps of about a nanosecond.
 const WORK_A_NODE: u64 = 1_500_000;
+/// Nodes are small in some problems: so many times as many as the budget says may be taken within the work.
+const NODES: u32 = 4;
 /// With several bolts the length at the least cost comes second: it gets one part in so many of the work.
 const LENGTH_SHARE: u32 = 16;
 /// Fills before anything else, so that there is a plan to return at once.
@@ -128,7 +130,7 @@ impl<'a> Phases<'a> {
         let (layout, mut least) = shelves(self.model, &rates);
         self.offer(layout);
         let guide = Guide::by_area(self.model, &rates);
-        let mut random = Random::new(0);
+        let mut random = Noise::new(0);
         let (best, model, nodes) = (self.best.as_ref().map(|best| best.1), self.model, self.nodes);
         let bound = self.length_bound;
         let ear = move |_| listener(Progress { standing: goal.standing(model, best, bound), nodes }) == Flow::Stop;
@@ -162,7 +164,7 @@ impl<'a> Phases<'a> {
     }
 
     fn limits(&self, nodes: u32) -> Limits {
-        Limits { nodes, tries: self.budget.tries, work: u64::from(nodes) * WORK_A_NODE }
+        Limits { nodes: NODES.saturating_mul(nodes), tries: self.budget.tries, work: u64::from(nodes) * WORK_A_NODE }
     }
 
     /// One search on a model that may have tighter caps. What it proves holds for all plans only where

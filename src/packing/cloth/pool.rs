@@ -3,7 +3,6 @@
 use std::collections::BTreeMap;
 
 use super::rows::Column;
-use super::simplex::Var;
 
 /// Programs for which an unused column stays in play.
 const PATIENCE: u32 = 24;
@@ -37,20 +36,24 @@ impl Pool {
         &self.columns[number]
     }
 
-    /// Columns in play for the next program: those found or used lately and those of its basis.
-    pub(super) fn in_play(&mut self, basis: Option<&[Var]>) -> Vec<usize> {
+    /// Columns found so far.
+    pub(super) fn len(&self) -> usize {
+        self.columns.len()
+    }
+
+    /// One program more.
+    pub(super) fn next(&mut self) {
         self.programs += 1;
-        for var in basis.unwrap_or_default() {
-            if let Var::Column(number) = var {
-                self.used(*number);
-            }
-        }
-        self.lately().collect()
+    }
+
+    /// A column that was found or used lately.
+    pub(super) fn is_lately(&self, number: usize) -> bool {
+        self.last[number] + PATIENCE >= self.programs
     }
 
     /// Columns found or used lately.
     pub(super) fn lately(&self) -> impl Iterator<Item = usize> + '_ {
-        (0..self.columns.len()).filter(|&number| self.last[number] + PATIENCE >= self.programs)
+        (0..self.columns.len()).filter(|&number| self.is_lately(number))
     }
 
     /// Notes that a column was used.

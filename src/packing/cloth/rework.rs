@@ -4,7 +4,7 @@ use super::dive::Dive;
 use super::effort::Effort;
 use super::layout::Layout;
 use super::model::Model;
-use super::random::Random;
+use crate::packing::noise::Noise;
 
 /// Levels taken out at once: at least this many, and up to so many more.
 const LEVELS: (u64, u64) = (2, 6);
@@ -17,7 +17,7 @@ pub(super) fn rework(
     weights: &[i64],
     rates: &[i64],
     layout: &Layout,
-    random: &mut Random,
+    random: &mut Noise,
     effort: &Effort<'_>,
 ) -> Vec<Layout> {
     let (kept, out) = split(layout, random);
@@ -35,7 +35,7 @@ pub(super) fn rework(
 }
 
 /// Splits a plan by chance: what stays, and a few levels.
-fn split(layout: &Layout, random: &mut Random) -> (Layout, Layout) {
+fn split(layout: &Layout, random: &mut Noise) -> (Layout, Layout) {
     let (mut kept, mut out) = (layout.clone(), Layout::default());
     for _ in 0..LEVELS.0 + random.below(LEVELS.1) {
         let open: Vec<usize> = (0..kept.levels.len()).filter(|&at| kept.levels[at].1 > 0).collect();

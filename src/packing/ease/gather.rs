@@ -107,7 +107,7 @@ fn fill(problem: &BoardProblem, boards: &mut [CutBoard], target: usize, other: u
     let pool: Vec<Blank> = movable.into_iter().chain(to_move).collect();
     let sizes: Vec<i64> = pool.iter().map(|blank| blank.length.nm() + kerf).collect();
     let Some((sum, chosen)) = fullest(&sizes, room).filter(|(sum, _)| *sum > now) else { return false };
-    debug_assert!(sum <= room, "what is chosen fits");
+    assert!(sum <= room, "what is chosen fits");
     let (there, here): (Vec<_>, Vec<_>) =
         pool.into_iter().enumerate().partition(|(at, _)| *at < BITS && chosen >> at & 1 == 1);
     let joined = |stay: Vec<Blank>, more: Vec<(usize, Blank)>| {

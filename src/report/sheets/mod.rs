@@ -34,7 +34,7 @@ impl Sheet {
     /// A sheet of these rows, each as long as `columns`.
     #[must_use]
     pub fn new(name: &'static str, columns: &[&'static str], rows: Vec<Vec<Cell>>) -> Self {
-        debug_assert!(rows.iter().all(|row| row.len() == columns.len()), "{name}: a row is as long as its header");
+        assert!(rows.iter().all(|row| row.len() == columns.len()), "{name}: a row is as long as its header");
         Self { name, columns: columns.to_vec(), rows }
     }
 }

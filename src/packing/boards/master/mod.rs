@@ -27,7 +27,7 @@ use super::listed::{Lists, Offers};
 use super::model::Mode;
 use super::pricing::{Priced, Pricer, Rips, Values};
 use super::search::State;
-use super::simplex::{Basis, Outcome, Simplex};
+use crate::packing::simplex::{Basis, Outcome, Simplex};
 
 /// What solving a node gave.
 #[derive(Debug, Clone)]

@@ -16,7 +16,7 @@ use std::rc::Rc;
 use super::{Column, Count, Key};
 use crate::packing::boards::model::{Hold, Mode, Model};
 use crate::packing::boards::pricing::Rips;
-use crate::packing::boards::simplex::Rest;
+use crate::packing::simplex::Rest;
 
 /// A sum of rows in whole parts, divided and rounded.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]

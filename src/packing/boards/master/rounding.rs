@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::rounded::{Name, Rounded, Side};
 use super::{Bounds, Count, Lists, Master};
-use crate::packing::boards::simplex::Rest;
+use crate::packing::simplex::Rest;
 
 /// A rounding cut with a row of its own.
 pub(super) struct Row {

@@ -6,7 +6,7 @@ use std::rc::Rc;
 
 use super::{Bounds, Column, Count, Lists, Look, Master, ROUNDS, Rounded};
 use crate::packing::Flow;
-use crate::packing::boards::fill::{Boards, Noise, Rest};
+use crate::packing::boards::fill::{Boards, Rest};
 use crate::packing::boards::model::{Model, Rounding};
 use crate::packing::boards::pricing::Pricer;
 use crate::packing::boards::root;
@@ -14,6 +14,7 @@ use crate::packing::boards::search::State;
 use crate::packing::boards::tests::{bare_rules, board, strip};
 use crate::packing::boards::tree::{Manner, Tree};
 use crate::packing::boards::{BoardProblem, Watch};
+use crate::packing::noise::Noise;
 
 /// So many cuts, whatever they are like.
 fn look(most: usize) -> Look<'static> {

@@ -17,11 +17,10 @@ use super::goal::{Goal, Lift, Sums};
 use super::layout::Layout;
 use super::master::{Master, Relaxed};
 use super::model::Model;
-use super::random::Random;
 use super::rows::{Count, Row};
-use super::simplex::Var;
 use super::{ClothProblem, charge};
 use crate::measure::Cents;
+use crate::packing::noise::Noise;
 
 /// How much one search may do.
 #[derive(Debug, Clone, Copy)]
@@ -86,7 +85,7 @@ pub(super) struct Search<'a, 'e> {
     found: Found,
     /// Least bound of nodes given up unsolved.
     unsolved: i128,
-    random: Random,
+    random: Noise,
     /// Lengths that levels can make.
     sums: Sums,
     /// Caps for which plans were looked for.
@@ -120,7 +119,7 @@ impl<'a, 'e> Search<'a, 'e> {
             limits,
             found,
             unsolved: i128::MAX,
-            random: Random::new(1),
+            random: Noise::new(1),
             sums,
             aimed: BTreeSet::new(),
             reworked: Reworked::default(),
@@ -158,7 +157,7 @@ impl<'a, 'e> Search<'a, 'e> {
     }
 
     fn search(&mut self) {
-        let mut heap = BinaryHeap::from([Node { bound: self.found.bound, number: 0, rows: Vec::new(), basis: None }]);
+        let mut heap = BinaryHeap::from([Node { bound: self.found.bound, number: 0, rows: Vec::new() }]);
         while let Some(node) = heap.pop() {
             let value = self.value();
             self.found.bound = self.found.bound.max(node.bound.min(self.unsolved).min(value));
@@ -194,7 +193,7 @@ impl<'a, 'e> Search<'a, 'e> {
         }
         if relaxed.unfinished {
             // The node stays open, with what is proven of it.
-            return vec![Node { bound, number: node.number, rows: node.rows.clone(), basis: None }];
+            return vec![Node { bound, number: node.number, rows: node.rows.clone() }];
         }
         if !root && (self.found.nodes.is_power_of_two() || self.found.nodes.is_multiple_of(64)) {
             self.dive(&relaxed);
@@ -208,8 +207,8 @@ impl<'a, 'e> Search<'a, 'e> {
         // While counts are fractional only what weighs is settled first.
         let least = if fractional.is_empty() { f64::NEG_INFINITY } else { (self.value() - bound) as f64 / WEIGHS };
         let uneven = if relaxed.lacks { None } else { self.uneven(&counts, bound, &node.rows, least) };
-        if let Some((count, whole)) = uneven.or_else(|| self.strongest(fractional, &relaxed)) {
-            return self.children(node, bound, count, whole, &relaxed);
+        if let Some((count, whole)) = uneven.or_else(|| self.strongest(fractional)) {
+            return self.children(node, bound, count, whole);
         }
         self.whole_counts(node, bound, (&counts, &relaxed))
     }
@@ -228,7 +227,7 @@ impl<'a, 'e> Search<'a, 'e> {
                 }
                 Err(at) => {
                     if let Some(ways) = counts.ways_out(self.model, at) {
-                        return self.below(node, bound, ways, relaxed);
+                        return self.below(node, bound, ways);
                     }
                 }
             }
@@ -239,11 +238,11 @@ impl<'a, 'e> Search<'a, 'e> {
 
     /// The fractional count that raises the bound most to both sides, as far as a few pivots tell (strong branching),
     /// and what it is at most to the one side.
-    fn strongest(&self, fractional: Vec<(Count, f64)>, relaxed: &Relaxed) -> Option<(Count, i64)> {
+    fn strongest(&mut self, fractional: Vec<(Count, f64)>) -> Option<(Count, i64)> {
         let mut best: Option<(f64, Count, i64)> = None;
         for (count, value) in fractional.into_iter().take(MOST_TRIED) {
             let below = value.floor() as i64;
-            let probe = |at_least, rhs| self.master.probe(relaxed, Row { count, at_least, rhs }).max(LEAST_GAIN);
+            let mut probe = |at_least, rhs| self.master.probe(Row { count, at_least, rhs }).max(LEAST_GAIN);
             let gain = probe(false, below) * probe(true, below + 1);
             if best.is_none_or(|(held, ..)| gain > held * 1.01) {
                 best = Some((gain, count, below));
@@ -259,7 +258,7 @@ impl<'a, 'e> Search<'a, 'e> {
             effort.spend(LIFT_WORK);
             lift.value(bound) >= value
         };
-        self.master.relax(&node.rows, node.basis.as_deref(), &mut enough)
+        self.master.relax(&node.rows, &mut enough)
     }
 
     /// A length to branch on, with several priced bolts: the bound counts their prices as if the
@@ -293,24 +292,22 @@ impl<'a, 'e> Search<'a, 'e> {
         (most.0 > least).then_some((Count::Length { bolt: most.1 }, most.2))
     }
 
-    fn children(&mut self, node: &Node, bound: i128, count: Count, whole: i64, relaxed: &Relaxed) -> Vec<Node> {
+    fn children(&mut self, node: &Node, bound: i128, count: Count, whole: i64) -> Vec<Node> {
         // A length is a sum of heights.
         let (low, high) = match count {
             Count::Length { .. } => (self.sums.last_to(whole), self.sums.next_from(whole + 1)),
             _ => (whole, whole + 1),
         };
         let sides = [(false, low), (true, high)].map(|(at_least, rhs)| vec![Row { count, at_least, rhs }]);
-        self.below(node, bound, sides.to_vec(), relaxed)
+        self.below(node, bound, sides.to_vec())
     }
 
     /// The nodes below one, each with some rows more.
-    fn below(&mut self, node: &Node, bound: i128, ways: Vec<Vec<Row>>, relaxed: &Relaxed) -> Vec<Node> {
+    fn below(&mut self, node: &Node, bound: i128, ways: Vec<Vec<Row>>) -> Vec<Node> {
         let grown = |more: Vec<Row>| {
             let rows = more.into_iter().fold(node.rows.clone(), |rows, row| with(&rows, row));
-            let mut basis = relaxed.basis.clone();
-            basis.extend((0..rows.len() - node.rows.len()).map(|at| Var::Slack(relaxed.basis.len() + at)));
             self.number += 1;
-            Node { bound, number: self.number, rows, basis: Some(basis) }
+            Node { bound, number: self.number, rows }
         };
         ways.into_iter().map(grown).collect()
     }

@@ -1,7 +1,6 @@
 //! Open nodes of the tree and the order they are taken in.
 
 use crate::packing::cloth::rows::Row;
-use crate::packing::cloth::simplex::Var;
 
 /// An open node: ordered so that the least bound, then the deepest, comes first.
 #[derive(Debug)]
@@ -9,7 +8,6 @@ pub(super) struct Node {
     pub(super) bound: i128,
     pub(super) number: u32,
     pub(super) rows: Vec<Row>,
-    pub(super) basis: Option<Vec<Var>>,
 }
 
 impl Node {

@@ -197,6 +197,24 @@ impl Simplex {
         self.y[row]
     }
 
+    /// Duals of all rows.
+    pub(super) fn duals(&self) -> &[f64] {
+        &self.y
+    }
+
+    /// Duals of all rows as they were if only these columns cost anything, each one.
+    pub(super) fn duals_of(&self, costs: impl Fn(usize) -> bool) -> Vec<f64> {
+        let mut duals = vec![0.0; self.rows.len()];
+        for (position, &var) in self.basis.iter().enumerate() {
+            if matches!(var, Var::Col(col) if costs(col)) {
+                for (dual, value) in duals.iter_mut().zip(self.inverse.line(position)) {
+                    *dual += value;
+                }
+            }
+        }
+        duals
+    }
+
     /// Where a row rests; `None` for one that moves.
     pub(super) fn rest(&self, row: usize) -> Option<Rest> {
         let line = &self.rows[row];

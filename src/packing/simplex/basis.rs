@@ -121,6 +121,12 @@ impl Simplex {
         self.work += (m * m) as u64;
     }
 
+    /// Changes what columns cost.
+    pub(in super::super) fn charge(&mut self, cols: &[usize], cost: f64) {
+        cols.iter().for_each(|&col| self.cols[col].cost = cost);
+        self.compute_duals();
+    }
+
     /// Drops rows whose activity is in the basis; where each of the others is now.
     pub(in super::super) fn drop_rows(&mut self, gone: &[usize]) -> Vec<usize> {
         let stays: Vec<bool> = (0..self.rows.len()).map(|row| !gone.contains(&row)).collect();

@@ -1,8 +1,10 @@
 //! The simplex against a library and against itself from a cold start.
 
+use itertools::iproduct;
+
 use super::*;
-use crate::packing::boards::fill::Noise;
 use crate::packing::lp::{Program, Sense};
+use crate::packing::noise::Noise;
 
 /// A random covering program with boxed counts, in both solvers.
 fn random(noise: &mut Noise) -> (Simplex, Program, usize, usize) {
@@ -176,4 +178,42 @@ fn without_rows_that_bind_nothing_the_program_goes_on_as_a_new_one() {
         assert!((own.cost() - cold.cost()).abs() < 1e-5 * (1.0 + cold.cost()), "{} {}", own.cost(), cold.cost());
     }
     assert!(dropped > 300, "{dropped}");
+}
+
+/// Chvátal, Linear Programming (1983), chapter 13: 100 in, 45 x 97, 36 x 610, 31 x 395, 14 x 211; all
+/// patterns give 452.25.
+#[test]
+fn chvatals_cutting_stock_program_has_its_optimum() {
+    let (sizes, needs) = ([45, 36, 31, 14], [97.0, 610.0, 395.0, 211.0]);
+    let (mut own, mut other) = (Simplex::default(), Program::default());
+    for need in needs {
+        own.row(need, f64::INFINITY, &[]);
+        other.row(Sense::AtLeast, need);
+    }
+    for counts in iproduct!(0..=2, 0..=2, 0..=3, 0..=7).map(|(a, b, c, d)| [a, b, c, d]) {
+        let length: i32 = counts.iter().zip(sizes).map(|(n, size)| n * size).sum();
+        if length > 0 && length <= 100 {
+            let entries: Vec<(usize, f64)> = counts.iter().enumerate().map(|(row, &n)| (row, f64::from(n))).collect();
+            own.col(1.0, &entries);
+            other.column(1.0, entries);
+        }
+    }
+    assert_eq!(own.solve(), Outcome::Optimal);
+    for cost in [own.cost(), other.solve().unwrap().value] {
+        assert!((cost - 452.25).abs() < 1e-5, "{cost}");
+    }
+}
+
+/// A row that cannot be met: the duals of what it lacks say so, whatever all else costs.
+#[test]
+fn duals_of_what_is_lacking_prove_that_a_row_cannot_be_met() {
+    let mut own = Simplex::default();
+    let need = own.row(5.0, f64::INFINITY, &[]);
+    let most = own.row(0.0, 3.0, &[]);
+    own.col(1.0, &[(need, 1.0), (most, 1.0)]);
+    let lacks = own.col(1e4, &[(need, 1.0)]);
+    assert_eq!(own.solve(), Outcome::Optimal);
+    assert!((own.value(lacks) - 2.0).abs() < 1e-9);
+    let duals = own.duals_of(|col| col == lacks);
+    assert!((duals[need] * 5.0 + duals[most] * 3.0 - 2.0).abs() < 1e-9, "{duals:?}");
 }
