@@ -32,6 +32,8 @@ const DEAR_LACK: f64 = 1e7;
 const APART: f64 = 1e-7;
 /// A value above this is one.
 const SOME: f64 = 1e-6;
+/// What the row of a count says that has no least: nothing, so that it never has a dual that pricing does not hear of.
+const NO_LEAST: f64 = -1.0;
 /// Rows of counts that bind nothing and may stay.
 const MOST_IDLE: usize = 24;
 
@@ -190,7 +192,7 @@ impl<'a, 'e> Master<'a, 'e> {
         let figures = self.columns.iter().enumerate();
         let figures = figures.map(|(number, &col)| (col, self.figure_of(self.pool.get(number), count)));
         let entries: Vec<(usize, f64)> = figures.filter(|(_, figure)| *figure != 0.0).collect();
-        let row = self.simplex.row(0.0, f64::INFINITY, &entries);
+        let row = self.simplex.row(NO_LEAST, f64::INFINITY, &entries);
         let lacks = self.lacking(row);
         self.counts.insert(count, Counted { row, lacks });
         row
@@ -243,7 +245,7 @@ impl<'a, 'e> Master<'a, 'e> {
     /// Bounds of a count in the program.
     fn range(&self, count: Count, (low, high): (i64, i64)) -> (f64, f64) {
         let apart = apart(self.counts.get(&count).map_or(0, |counted| counted.row));
-        let lower = if low > 0 { self.figure(low, count) + apart } else { 0.0 };
+        let lower = if low > 0 { self.figure(low, count) + apart } else { NO_LEAST };
         (lower, if high == i64::MAX { f64::INFINITY } else { self.figure(high, count) + apart })
     }
 
