@@ -218,12 +218,11 @@ impl<'a, 'e> Master<'a, 'e> {
         self.counts.values_mut().for_each(|counted| counted.row = moved[counted.row]);
     }
 
-    /// Moves to a node; false when its rows contradict each other.
-    fn enter(&mut self, rows: &[Row]) -> bool {
-        self.bounds = bounds(rows);
+    /// Moves to a node, whose bounds are known.
+    fn enter(&mut self) {
         self.tidy();
-        for row in rows {
-            self.count_row(row.count);
+        for count in self.bounds.keys().copied().collect::<Vec<_>>() {
+            self.count_row(count);
         }
         let counts: Vec<(Count, usize)> = self.counts.iter().map(|(&count, counted)| (count, counted.row)).collect();
         for (count, row) in counts {
@@ -239,7 +238,6 @@ impl<'a, 'e> Master<'a, 'e> {
             self.simplex.bound_col(self.columns[number], 0.0, upper);
         }
         self.simplex.doze();
-        self.bounds.values().all(|(low, high)| low <= high)
     }
 
     /// Bounds of a count in the program.
@@ -272,10 +270,12 @@ impl<'a, 'e> Master<'a, 'e> {
     /// Solves the program with the extra rows. Stops early once `enough` says that the bound is high
     /// enough or the work too much.
     pub(super) fn relax(&mut self, extra: &[Row], enough: &mut dyn FnMut(i128) -> bool) -> Relaxed {
-        let rows: Vec<Row> = self.fixed.iter().chain(extra).copied().collect();
-        if !self.enter(&rows) {
+        self.bounds = bounds(self.fixed.iter().chain(extra));
+        if self.bounds.values().any(|(low, high)| low > high) {
             return Relaxed { impossible: true, ..Relaxed::default() };
         }
+        self.enter();
+        let rows = rows(&self.bounds);
         let mut relaxed = Relaxed::default();
         self.generate(&rows, &mut relaxed, enough);
         relaxed.lacks = self.lacks();
@@ -402,7 +402,7 @@ fn apart(row: usize) -> f64 {
 }
 
 /// Bounds that the rows set.
-fn bounds(rows: &[Row]) -> Bounds {
+fn bounds<'r>(rows: impl Iterator<Item = &'r Row>) -> Bounds {
     let mut bounds = Bounds::new();
     for row in rows {
         let (low, high) = bounds.entry(row.count).or_insert(UNBOUNDED);
@@ -413,6 +413,16 @@ fn bounds(rows: &[Row]) -> Bounds {
         }
     }
     bounds
+}
+
+/// The rows of bounds, each count once to either side: two rows of one count would count its dual twice.
+fn rows(bounds: &Bounds) -> Vec<Row> {
+    let sides = |(&count, &(low, high)): (&Count, &(i64, i64))| {
+        let least = (low > 0).then_some(Row { count, at_least: true, rhs: low });
+        let most = (high < i64::MAX).then_some(Row { count, at_least: false, rhs: high });
+        [least, most].into_iter().flatten()
+    };
+    bounds.iter().flat_map(sides).collect()
 }
 
 #[cfg(test)]
