@@ -209,8 +209,8 @@ fn a_narrow_radius_is_refused() {
 fn odd_input_never_panics() {
     let tiny = Length::from_nm(1);
     let huge = Length::LIMIT;
-    let all = [tiny, inches("3"), huge, inches("1/64")];
-    let sizes = &all[..if all_cases() { 4 } else { 3 }];
+    let all = [tiny, huge, inches("3"), inches("1/64")];
+    let sizes = &all[..if all_cases() { 4 } else { 2 }];
     for &width in sizes {
         for &radius in sizes {
             for &groove in sizes {

@@ -18,6 +18,8 @@ use crate::packing::simplex::{Outcome, Simplex};
 const WHOLE_LEVELS: i64 = 16;
 /// Nanoseconds, about, for a state of a knapsack.
 pub(super) const STATE_WORK: u64 = 8;
+/// The same for a coefficient that the simplex touches.
+const TOUCHED: u64 = 2;
 /// Rounds of column generation in one program, far above what is ever needed.
 const MOST_ROUNDS: usize = 400;
 /// Pivots of a probe.
@@ -320,7 +322,7 @@ impl<'a, 'e> Master<'a, 'e> {
     fn solve(&mut self) -> bool {
         let before = self.simplex.work;
         let outcome = self.simplex.solve();
-        self.effort.spend(self.simplex.work - before);
+        self.effort.spend(TOUCHED * (self.simplex.work - before));
         outcome == Outcome::Optimal
     }
 
@@ -338,7 +340,7 @@ impl<'a, 'e> Master<'a, 'e> {
         let narrowed = if row.at_least { (low.max(row.rhs), high) } else { (low, high.min(row.rhs)) };
         let (range, before) = (self.range(row.count, narrowed), self.simplex.work);
         let dearer = self.simplex.probe_row(at, range, PROBED) - self.simplex.cost();
-        self.effort.spend(self.simplex.work - before);
+        self.effort.spend(TOUCHED * (self.simplex.work - before));
         dearer
     }
 
