@@ -35,9 +35,13 @@ fn rust_files(folder: &Path, found: &mut Vec<PathBuf>) {
 /// Every room named after `crate::` in a file, doc comments and strings included: a mention is
 /// taken for a use, which errs on the strict side.
 fn imports(text: &str) -> Vec<String> {
+    named_after("crate::", text)
+}
+
+fn named_after(path: &str, text: &str) -> Vec<String> {
     let mut found = Vec::new();
     let code = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n");
-    for after in code.split("crate::").skip(1) {
+    for after in code.split(path).skip(1) {
         let names = match after.strip_prefix('{') {
             Some(group) => group.split('}').next().unwrap_or_default().split(',').map(str::trim).collect(),
             None => vec![after],
@@ -71,6 +75,34 @@ fn a_room_imports_only_rooms_before_it() {
     }
     assert!(checked > 50, "the scan sees imports, saw {checked}");
     assert!(upward.is_empty(), "{}", upward.join("\n"));
+}
+
+/// Inside packing: what boards and cloth share knows neither of them, and neither knows the other.
+#[test]
+fn packing_is_built_up_in_layers() {
+    let layers: [&[&str]; 5] = [&["noise", "lp"], &["simplex"], &["boards", "cloth", "bundles"], &["ease"], &["whole"]];
+    let layer = |name: &str| layers.iter().position(|layer| layer.contains(&name));
+    let (packing, mut checked) = (source().join("packing"), 0);
+    for name in layers.concat() {
+        let (alone, room) = (packing.join(format!("{name}.rs")), packing.join(name));
+        let mut files = vec![alone.clone()];
+        if room.is_dir() {
+            rust_files(&room, &mut files);
+        }
+        for file in files.iter().filter(|file| file.exists()) {
+            let text = fs::read_to_string(file).unwrap();
+            let mut named = named_after("packing::", &text);
+            // Here `super` is packing.
+            if *file == alone || *file == room.join("mod.rs") {
+                named.extend(named_after("super::", &text));
+            }
+            for other in named.iter().filter(|other| *other != name) {
+                checked += usize::from(layer(other).is_some());
+                assert!(layer(other) < layer(name) || layer(other).is_none(), "{} names {other}", file.display());
+            }
+        }
+    }
+    assert!(checked > 15, "the scan sees names, saw {checked}");
 }
 
 /// The second opinion on kerfs and trims is none if it asks the first.

@@ -4,7 +4,7 @@
 //! with their cost and their entries. Linear programs go to an interior point solver that also
 //! returns duals (good to about 1e-9, so exact bounds recompute from rounded duals); integer
 //! programs go to branch and bound.
-#![cfg_attr(not(test), allow(dead_code, reason = "whole programs and equalities serve the cloth and the tests"))]
+#![cfg_attr(not(test), allow(dead_code, reason = "whole programs and equalities serve the tests"))]
 
 use good_lp::{
     Constraint, Expression, ProblemVariables, ResolutionError, Solution, SolutionWithDual, SolverModel, Variable,

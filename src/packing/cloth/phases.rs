@@ -15,7 +15,7 @@ use crate::packing::noise::Noise;
 use crate::packing::{Budget, Flow, Listener, Progress};
 
 /// Work allowed for each node of the budget, in steps of about a nanosecond.
-const WORK_A_NODE: u64 = 1_500_000;
+const WORK_A_NODE: u64 = 2_000_000;
 /// Nodes are small in some problems: so many times as many as the budget says may be taken within the work.
 const NODES: u32 = 4;
 /// With several bolts the length at the least cost comes second: it gets one part in so many of the work.
