@@ -9,7 +9,7 @@ use super::effort::Effort;
 use super::model::Model;
 use super::pool::Pool;
 use super::pricing::{Costs, Duals, LENGTH_SHIFT, price};
-use super::rows::{Column, Count, Row};
+use super::rows::{Bounds, Column, Count, Row, UNBOUNDED, bounds, rows};
 use crate::packing::lp::{Program, Sense};
 use crate::packing::simplex::{Outcome, Simplex};
 
@@ -72,11 +72,6 @@ struct Counted {
     row: usize,
     lacks: usize,
 }
-
-/// The least and the most of counts.
-type Bounds = BTreeMap<Count, (i64, i64)>;
-/// Of a count that is not bounded.
-const UNBOUNDED: (i64, i64) = (0, i64::MAX);
 
 /// The answer of one linear program.
 #[derive(Debug, Default)]
@@ -401,30 +396,6 @@ impl<'a, 'e> Master<'a, 'e> {
 /// What is added to the right-hand side of a row.
 fn apart(row: usize) -> f64 {
     APART * (1.0 + ((row * 37) % 101) as f64 / 101.0)
-}
-
-/// Bounds that the rows set.
-fn bounds<'r>(rows: impl Iterator<Item = &'r Row>) -> Bounds {
-    let mut bounds = Bounds::new();
-    for row in rows {
-        let (low, high) = bounds.entry(row.count).or_insert(UNBOUNDED);
-        if row.at_least {
-            *low = row.rhs.max(*low);
-        } else {
-            *high = row.rhs.min(*high);
-        }
-    }
-    bounds
-}
-
-/// The rows of bounds, each count once to either side: two rows of one count would count its dual twice.
-fn rows(bounds: &Bounds) -> Vec<Row> {
-    let sides = |(&count, &(low, high)): (&Count, &(i64, i64))| {
-        let least = (low > 0).then_some(Row { count, at_least: true, rhs: low });
-        let most = (high < i64::MAX).then_some(Row { count, at_least: false, rhs: high });
-        [least, most].into_iter().flatten()
-    };
-    bounds.iter().flat_map(sides).collect()
 }
 
 #[cfg(test)]

@@ -4,6 +4,8 @@
 //! bolt and height, or on the pieces in it. So a dual of such a row changes the price of a level
 //! or the worth of a piece, and the best level is still found by the same knapsack.
 
+use std::collections::BTreeMap;
+
 use super::model::Model;
 use super::stacks::{Content, pieces};
 
@@ -73,6 +75,11 @@ pub(super) struct Row {
     /// How many.
     pub rhs: i64,
 }
+
+/// The least and the most of counts.
+pub(super) type Bounds = BTreeMap<Count, (i64, i64)>;
+/// Of a count that is not bounded.
+pub(super) const UNBOUNDED: (i64, i64) = (0, i64::MAX);
 
 impl Count {
     /// What one level of this height on this bolt adds, apart from its pieces.
@@ -155,4 +162,28 @@ impl Column {
         };
         self.levels.iter().map(of).sum()
     }
+}
+
+/// Bounds that the rows set.
+pub(super) fn bounds<'r>(rows: impl Iterator<Item = &'r Row>) -> Bounds {
+    let mut bounds = Bounds::new();
+    for row in rows {
+        let (low, high) = bounds.entry(row.count).or_insert(UNBOUNDED);
+        if row.at_least {
+            *low = row.rhs.max(*low);
+        } else {
+            *high = row.rhs.min(*high);
+        }
+    }
+    bounds
+}
+
+/// The rows of bounds, each count once to either side: two rows of one count would count its dual twice.
+pub(super) fn rows(bounds: &Bounds) -> Vec<Row> {
+    let sides = |(&count, &(low, high)): (&Count, &(i64, i64))| {
+        let least = (low > 0).then_some(Row { count, at_least: true, rhs: low });
+        let most = (high < i64::MAX).then_some(Row { count, at_least: false, rhs: high });
+        [least, most].into_iter().flatten()
+    };
+    bounds.iter().flat_map(sides).collect()
 }
