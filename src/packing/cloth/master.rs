@@ -224,7 +224,7 @@ impl<'a, 'e> Master<'a, 'e> {
         let counts: Vec<(Count, usize)> = self.counts.iter().map(|(&count, counted)| (count, counted.row)).collect();
         for (count, row) in counts {
             let (low, high) = self.range(count, self.bounds.get(&count).copied().unwrap_or(UNBOUNDED));
-            self.simplex.bound_row(row, low, high.max(low));
+            self.simplex.bound_row(row, low, high);
         }
         self.pool.next();
         for number in self.columns.len()..self.pool.len() {
