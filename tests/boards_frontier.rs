@@ -101,18 +101,21 @@ fn rounding_cuts_close_what_branching_leaves_open() {
     proven_at(&[(235, 39_422)]);
 }
 
-/// Jobs that stay open at the default budget where counts alone are branched on.
-#[test]
-fn branches_on_single_columns_close_what_counts_leave_open() {
-    proven_at(&[(209, 50_457)]);
-}
-
-/// More jobs of the three kinds above, some that stay open at the default budget where coefficients of cuts are rounded
+/// More jobs of the two kinds above, one that stays open where counts alone are branched on (209), some that stay open at the default budget where coefficients of cuts are rounded
 /// up, and some where one search is alone.
 #[test]
 #[ignore = "a minute and more of packing: `.ci/run` takes them"]
 fn more_of_their_kind() {
-    proven_at(&[(183, 31_894), (132, 27_604), (195, 33_326), (249, 57_817), (176, 75_583), (368, 7_093), (44, 37_214)]);
+    proven_at(&[
+        (209, 50_457),
+        (183, 31_894),
+        (132, 27_604),
+        (195, 33_326),
+        (249, 57_817),
+        (176, 75_583),
+        (368, 7_093),
+        (44, 37_214),
+    ]);
     proven_at(&[(401, 109_803), (47, 114_914), (286, 73_249)]);
 }
 

@@ -5,14 +5,13 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::common::all_cases;
-use assert_cmd::Command;
+use crate::common::{all_cases, program};
 
 const REAL: &str = "jobs/harbour_archive.toml";
 const SMALL: &str = "jobs/small_press.toml";
 
 fn slatwright(arguments: &[&str]) -> std::process::Output {
-    Command::cargo_bin("slatwright").unwrap().current_dir(env!("CARGO_MANIFEST_DIR")).args(arguments).output().unwrap()
+    program().current_dir(env!("CARGO_MANIFEST_DIR")).args(arguments).output().unwrap()
 }
 
 fn out(output: &std::process::Output) -> String {

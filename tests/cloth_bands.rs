@@ -7,12 +7,12 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command;
+use crate::common::program;
 
 type Row = BTreeMap<String, String>;
 
 fn slatwright(folder: &Path, arguments: &[&str]) -> (Option<i32>, String, String) {
-    let output = Command::cargo_bin("slatwright").unwrap().current_dir(folder).args(arguments).output().unwrap();
+    let output = program().current_dir(folder).args(arguments).output().unwrap();
     let text = |bytes: Vec<u8>| String::from_utf8(bytes).unwrap().split_whitespace().collect::<Vec<_>>().join(" ");
     (output.status.code(), text(output.stdout), text(output.stderr))
 }

@@ -5,6 +5,7 @@
 use std::ops::Range;
 
 use crate::cloth_support::{Dice, Size, faults, job};
+use crate::common::some_of;
 use slatwright::measure::{Length, Price, Ratio};
 use slatwright::packing::cloth::{BoltKind, ClothPlan, ClothProblem, PieceDemand, pack};
 use slatwright::packing::{Budget, Flow, Standing};
@@ -25,13 +26,13 @@ fn with(problem: &ClothProblem, nodes: u32) -> ClothPlan {
 
 #[test]
 fn no_short_run_claims_a_bound_above_what_a_long_one_finds() {
-    short_beside_long(0..10);
+    short_beside_long(0..3);
 }
 
 #[test]
 #[ignore = "`.ci/run` runs it"]
 fn more_of_their_kind() {
-    short_beside_long(10..75);
+    short_beside_long(3..75);
 }
 
 fn short_beside_long(seeds: Range<u64>) {
@@ -55,7 +56,7 @@ fn short_beside_long(seeds: Range<u64>) {
 #[test]
 fn no_bound_that_is_told_is_above_what_is_found() {
     let mut heard = 0;
-    for seed in 100..120 {
+    for seed in 100..100 + some_of(20) {
         let mut dice = Dice::new(seed);
         let size = Size { sizes: dice.between(2, 12), ..Size::any(&mut dice) };
         let problem = job(&mut dice, size);
@@ -72,7 +73,7 @@ fn no_bound_that_is_told_is_above_what_is_found() {
         assert!(told.iter().all(true_of_the_plan), "seed {seed}: {told:?}");
         heard += told.len();
     }
-    assert!(heard > 200, "{heard}");
+    assert!(heard > some_of(200), "{heard}");
 }
 
 fn many(sizes: i64, count: u32, step: i64) -> ClothProblem {

@@ -2,7 +2,10 @@
 //! the same in every job.
 
 use std::fs;
+use std::io::Write;
+use std::process::Stdio;
 
+use crate::common::program;
 use crate::floor_support::{ShopFolder, rows, text, tree};
 
 /// Words of the inch trade, a figure and its unit, or a fraction, with what stands around it; none in a metric text.
@@ -178,12 +181,7 @@ fn a_starter_is_named_after_its_folder_and_what_comes_next_can_be_typed() {
     assert!(said.contains("slatwright plan 'hall press/job.toml' --out 'hall press/out'"), "{said}");
     assert!(shop.read("hall press/job.toml").contains("name = \"hall press\""));
     fs::create_dir(shop.path("bare")).unwrap();
-    let said = assert_cmd::Command::cargo_bin("slatwright")
-        .unwrap()
-        .current_dir(shop.path("bare"))
-        .args(["new", "."])
-        .output()
-        .unwrap();
+    let said = program().current_dir(shop.path("bare")).args(["new", "."]).output().unwrap();
     assert!(text(&said.stdout).contains("\n  slatwright check job.toml\n"), "{}", text(&said.stdout));
     assert!(shop.read("bare/job.toml").contains("name = \"bare\""));
     shop.refused(&["new", "bare"], "is there already");
@@ -195,9 +193,13 @@ fn a_dash_is_standard_input_and_colours_are_for_those_who_see_them() {
     let shop = ShopFolder::empty();
     shop.ok(&["new", "."]);
     let run = |arguments: &[&str], piped: &str, environment: &[(&str, &str)]| {
-        let mut command = assert_cmd::Command::cargo_bin("slatwright").unwrap();
+        let mut command = program();
         command.current_dir(shop.home.path()).args(arguments).envs(environment.iter().copied());
-        command.write_stdin(piped).output().unwrap()
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped());
+        let mut child = command.spawn().unwrap();
+        // One that needs no more of it may have ended.
+        let _ = child.stdin.take().unwrap().write_all(piped.as_bytes());
+        child.wait_with_output().unwrap()
     };
     let job = shop.read("job.toml");
     let there = shop.ok(&["check", "job.toml", "--csv"]);

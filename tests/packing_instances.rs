@@ -9,7 +9,7 @@ use boards_support::{bare_rules, board, faults, saved_case, strip};
 use instances::PAPER_MILL;
 use slatwright::job::{Order, OrderRule};
 use slatwright::measure::Cents;
-use slatwright::packing::boards::{BoardPlan, BoardProblem, pack};
+use slatwright::packing::boards::{BoardKind, BoardPlan, BoardProblem, BoardShortage, pack};
 use slatwright::packing::{Budget, Flow};
 
 const ORDERS: [Order; 2] = [Order::CrosscutFirst, Order::RipFirst];
@@ -72,4 +72,29 @@ fn the_textbook_rolls_need_453() {
         let plan = packed(&rolls(100, &[(45, 97), (36, 610), (31, 395), (14, 211)], order));
         assert_eq!((plan.cost, plan.bound), (Cents::new(453), Cents::new(453)), "{order:?}");
     }
+}
+
+/// A problem without kerfs and trims, crosscut first: strips 1 in thick and boards in inches.
+fn of_inches(strips: &[(i64, i64, u32)], stock: Vec<BoardKind>) -> BoardProblem {
+    let parts = strips.iter().map(|&(length, width, count)| strip(length * 64, width * 64, 64, count)).collect();
+    BoardProblem { parts, stock, rules: bare_rules(OrderRule::Only(Order::CrosscutFirst)) }
+}
+
+#[test]
+fn nothing_wanted_costs_nothing() {
+    let plan = packed(&of_inches(&[(10, 1, 0)], vec![]));
+    assert!(plan.optimal && plan.boards.is_empty() && plan.cost == Cents::ZERO);
+}
+
+#[test]
+fn a_board_that_is_cut_up_without_waste_is_proven() {
+    let plan = packed(&of_inches(&[(10, 2, 6), (20, 1, 6)], vec![board(40 * 64, 6 * 64, None, 100)]));
+    assert_eq!((plan.cost, plan.bound, plan.boards.len()), (Cents::new(100), Cents::new(100), 1));
+}
+
+#[test]
+fn boards_that_run_out_are_named_with_what_is_missing() {
+    let problem = of_inches(&[(40, 2, 5)], vec![board(40 * 64, 6 * 64, Some(1), 0)]);
+    let short = pack(&problem, &Budget::default(), &mut |_| Flow::Continue);
+    assert_eq!(short, Err(BoardShortage::RunsShort(vec![(0, 2)])));
 }

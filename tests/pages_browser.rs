@@ -6,19 +6,14 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-use assert_cmd::Command as Slatwright;
+use crate::common::program;
 
 fn home() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
 }
 
 fn planned(job: &str, into: &Path) {
-    let output = Slatwright::cargo_bin("slatwright")
-        .unwrap()
-        .current_dir(home())
-        .args(["plan", job, "--out", into.to_str().unwrap()])
-        .output()
-        .unwrap();
+    let output = program().current_dir(home()).args(["plan", job, "--out", into.to_str().unwrap()]).output().unwrap();
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
 }
 
@@ -41,7 +36,7 @@ fn demo_with(folder: &Path, changes: &[(&str, &str, &str)]) -> String {
 /// A job that `new` writes.
 fn starter(folder: &Path, units: &str) -> String {
     let name = folder.to_str().unwrap();
-    Slatwright::cargo_bin("slatwright").unwrap().args(["new", name, "--units", units]).assert().success();
+    assert!(program().args(["new", name, "--units", units]).output().unwrap().status.success());
     format!("{name}/job.toml")
 }
 
@@ -77,8 +72,7 @@ fn every_page_opens_prints_and_validates_in_a_real_browser() {
     for ((job, _), folder) in jobs.iter().zip(&folders) {
         planned(job, folder);
     }
-    let card =
-        Slatwright::cargo_bin("slatwright").unwrap().args(["buy", &jobs[3].0, "--worth", "--card"]).output().unwrap();
+    let card = program().args(["buy", &jobs[3].0, "--worth", "--card"]).output().unwrap();
     fs::write(folders[3].join("pages/worth.html"), card.stdout).unwrap();
     let check = Command::new("node").arg("check.mjs").args(&folders).current_dir(home().join("tests/pages")).output();
     let check = check.expect("node starts: `npm install` in tests/pages first");

@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "helpers of tests")]
 
 use crate::boards_support;
+use crate::common::all_cases;
 
 use boards_support::bare_rules;
 use boards_support::jobs::{Dice, Size, job};
@@ -60,8 +61,9 @@ fn near(found: Cents, known: f64) -> bool {
 
 #[test]
 fn tiny_jobs_agree_with_a_linear_program_over_every_pattern() {
+    let jobs: u32 = if all_cases() { 160 } else { 60 };
     let (mut agreed, mut positive) = (0, 0);
-    for seed in 0..160 {
+    for seed in 0..u64::from(jobs) {
         let mut dice = Dice::new(seed);
         // More than any blank holds, so that the columns are all patterns there are.
         let problem = tiny(&mut dice, 50);
@@ -116,7 +118,7 @@ fn tiny_jobs_agree_with_a_linear_program_over_every_pattern() {
         agreed += 1;
         positive += u32::from(worth > 1.0);
     }
-    assert!(agreed > 80 && positive > 50, "{agreed} agreed, {positive} positive");
+    assert!(agreed > jobs / 2 && positive > jobs / 3, "{agreed} agreed, {positive} positive");
 }
 
 /// Where few strips are wanted, a blank with more of them than that is no column: the optimum lies between

@@ -18,6 +18,11 @@ use slatwright::measure::{Cents, Price, Ratio, Units, parse_thickness};
 
 pub(crate) use shop_rules::{cherry, inch, shop, slats};
 
+/// The program under test.
+pub(crate) fn program() -> std::process::Command {
+    std::process::Command::new(env!("CARGO_BIN_EXE_slatwright"))
+}
+
 /// How many of so many cases of a kind are tried: a tenth, or all of them with `CASES=all`, as `.ci/run` says for the
 /// files of tests that use it.
 pub(crate) fn some_of<N: From<u8> + Div<Output = N>>(cases: N) -> N {

@@ -8,7 +8,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Output;
 
-use assert_cmd::Command;
+use crate::common::program;
 
 pub(crate) struct ShopFolder {
     pub(crate) home: tempfile::TempDir,
@@ -89,7 +89,7 @@ impl ShopFolder {
     }
 
     pub(crate) fn run(&self, arguments: &[&str]) -> Output {
-        Command::cargo_bin("slatwright").unwrap().current_dir(self.home.path()).args(arguments).output().unwrap()
+        program().current_dir(self.home.path()).args(arguments).output().unwrap()
     }
 
     pub(crate) fn ok(&self, arguments: &[&str]) -> String {

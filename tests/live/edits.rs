@@ -212,7 +212,7 @@ fn every_cure_of_a_door_that_fails_makes_it_fit() {
         let wrong = fs::read_to_string(&path).unwrap();
         let cures = page.matches("data-what=\"cure\"").count();
         assert!(cures > 0, "{at}: no cure is offered");
-        for number in (0..cures).step_by(if all_cases() { 1 } else { 8 }) {
+        for number in 0..if all_cases() { cures } else { 1 } {
             let (mark, fix) = (served.mark(), number.to_string());
             let fields = [("what", "cure"), ("seen", mark.as_str()), ("door", "0"), ("fix", fix.as_str())];
             let (_, page) = served.post("edit", &fields);

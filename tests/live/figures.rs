@@ -3,12 +3,12 @@
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command as Slatwright;
 use slatwright::measure::{Units, parse_length};
 
 use super::{Served, plain, serve, starter};
 use crate::checks::random_job::{Bytes, SHEETS, write};
 use crate::common::dice::Dice;
+use crate::common::program;
 
 /// Rows of the table within an element, cell by cell.
 fn rows(html: &str, id: &str) -> Vec<Vec<String>> {
@@ -24,7 +24,7 @@ fn csv_rows(text: &str) -> Vec<Vec<String>> {
 }
 
 fn printed(job: &Path, command: &str) -> (bool, String) {
-    let run = Slatwright::cargo_bin("slatwright").unwrap().args([command, job.to_str().unwrap(), "--csv"]).output();
+    let run = program().args([command, job.to_str().unwrap(), "--csv"]).output();
     let run = run.unwrap();
     (run.status.success(), String::from_utf8(run.stdout).unwrap())
 }

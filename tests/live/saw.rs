@@ -3,15 +3,13 @@
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command as Slatwright;
-
 use super::{Served, serve, starter};
+use crate::common::program;
 
 fn counted(job: &Path) -> String {
     let folder = job.parent().unwrap();
     let (plan, count) = (folder.join("cut/plan"), folder.join("cut/count.csv"));
-    let run = Slatwright::cargo_bin("slatwright")
-        .unwrap()
+    let run = program()
         .args(["count", job.to_str().unwrap(), "--plan", plan.to_str().unwrap(), "--cut", count.to_str().unwrap()])
         .output()
         .unwrap();
@@ -75,8 +73,7 @@ fn strips_are_counted_as_they_come_and_the_command_reads_them() {
 /// Of the first two boards everything is bowed, of the others nothing.
 fn two_boards_bowed(path: &Path) {
     let plan = path.with_file_name("cut").join("plan");
-    let blank = Slatwright::cargo_bin("slatwright")
-        .unwrap()
+    let blank = program()
         .args(["count", path.to_str().unwrap(), "--plan", plan.to_str().unwrap(), "--blank"])
         .output()
         .unwrap();
@@ -120,13 +117,7 @@ fn what_is_not_enough_becomes_a_second_cut() {
     press(&served, 0, "rest", 0);
     two_boards_bowed(&path);
     let said = |more: &[&str]| {
-        let run = Slatwright::cargo_bin("slatwright")
-            .unwrap()
-            .current_dir(home.path())
-            .args(["count", "job.toml"])
-            .args(more)
-            .output()
-            .unwrap();
+        let run = program().current_dir(home.path()).args(["count", "job.toml"]).args(more).output().unwrap();
         assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
         String::from_utf8(run.stdout).unwrap()
     };

@@ -3,14 +3,13 @@
 use std::fs;
 use std::path::Path;
 
-use assert_cmd::Command as Slatwright;
-
 use super::{Served, plain, serve, starter, text_of};
+use crate::common::program;
 
 const BOARD: [(&str, &str); 4] = [("width", "6"), ("width_eighths", "6"), ("length", "97"), ("thickness", "4/4")];
 
 fn slatwright(arguments: &[&str]) -> String {
-    let run = Slatwright::cargo_bin("slatwright").unwrap().args(arguments).output().unwrap();
+    let run = program().args(arguments).output().unwrap();
     assert!(run.status.success(), "{}", String::from_utf8_lossy(&run.stderr));
     String::from_utf8(run.stdout).unwrap()
 }

@@ -6,6 +6,7 @@ use std::process::{Command, Stdio};
 
 use slatwright::report::folder;
 
+use crate::common::all_cases;
 use crate::floor_support::{ShopFolder, rows, text};
 use crate::write_faults::shops::{JOBS, TwoPlans, on_the_rack};
 
@@ -15,7 +16,7 @@ fn two_runs_at_once_leave_one_plan() {
     two.started("out");
     let out = two.shop.path("out");
     let outside = two.outside("out");
-    for _ in 0..12 {
+    for _ in 0..if all_cases() { 12 } else { 4 } {
         let children = JOBS.map(|job| two.spawn(&["plan", job, "--out", "out"]));
         let done = children.map(|mut child| child.wait().unwrap().code());
         assert!(done.iter().all(|code| matches!(code, Some(0 | 2))) && done.contains(&Some(0)), "{done:?}");

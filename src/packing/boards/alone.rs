@@ -137,7 +137,7 @@ mod tests {
     use super::super::BoardProblem;
     use super::super::fill::serves;
     use super::super::model::Rounding;
-    use super::super::tests::{bare_rules, board, strip};
+    use super::super::samples::{bare_rules, board, strip};
     use super::*;
     use crate::job::{Millings, OrderRule};
     use crate::measure::Length;

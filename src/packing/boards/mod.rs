@@ -101,10 +101,12 @@ mod onedim;
 mod place;
 mod point;
 mod pricing;
-#[cfg(test)]
+#[cfg(all(test, feature = "deep"))]
 mod published;
 mod renew;
 mod root;
+#[cfg(test)]
+mod samples;
 mod search;
 mod second;
 mod shortage;
@@ -465,82 +467,3 @@ impl<'a, 'b> Watch<'a, 'b> {
 
 /// How deep inside the packing the listener is heard.
 type Watcher<'a, 'b, 'c> = &'a RefCell<Watch<'b, 'c>>;
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::job::OrderRule;
-    use crate::measure::Quarters;
-
-    /// No kerf, no trim, nothing.
-    pub(super) fn bare_rules() -> CuttingRules {
-        CuttingRules {
-            rip_kerf: Length::ZERO,
-            crosscut_kerf: Length::ZERO,
-            resaw_kerf: Length::ZERO,
-            end_trim: Length::ZERO,
-            edge_trim_crosscut: Length::ZERO,
-            edge_trim_rip: Length::ZERO,
-            hold_width: Length::ZERO,
-            length_trim: Length::ZERO,
-            rip_trim: Length::ZERO,
-            edge_clean: Length::ZERO,
-            face_trim_thin: Length::ZERO,
-            face_trim_thick: Length::ZERO,
-            resaw: false,
-            leaf_trim: Length::ZERO,
-            min_blank: Length::ZERO,
-            max_blank: None,
-            order: OrderRule::Only(Order::CrosscutFirst),
-        }
-    }
-
-    /// A strip 1 in thick, `length` and `width` in inches.
-    pub(super) fn strip(length: i64, width: i64, count: u32) -> StripDemand {
-        StripDemand {
-            label: 0,
-            length: Length::from_inches(length),
-            width: Length::from_inches(width),
-            thickness: Length::from_inches(1),
-            millings: Millings::Flat,
-            count,
-        }
-    }
-
-    /// A 4/4 board for sale, inches and cents.
-    pub(super) fn board(width: i64, length: i64, cents: i64) -> BoardKind {
-        BoardKind {
-            label: 0,
-            thickness: StockThickness::Rough(Quarters::new(4).unwrap()),
-            width: Length::from_inches(width),
-            length: Length::from_inches(length),
-            defects: Vec::new(),
-            available: None,
-            cost: Cents::new(cents),
-        }
-    }
-
-    fn packed(parts: Vec<StripDemand>, stock: Vec<BoardKind>, rules: CuttingRules) -> BoardPlan {
-        pack(&BoardProblem { parts, stock, rules }, &Budget::default(), &mut |_| Flow::Continue).unwrap()
-    }
-
-    #[test]
-    fn nothing_wanted_costs_nothing() {
-        let plan = packed(vec![strip(10, 1, 0)], vec![], bare_rules());
-        assert!(plan.optimal && plan.boards.is_empty() && plan.cost == Cents::ZERO);
-    }
-
-    #[test]
-    fn a_board_that_is_cut_up_without_waste_is_proven() {
-        let plan = packed(vec![strip(10, 2, 6), strip(20, 1, 6)], vec![board(6, 40, 100)], bare_rules());
-        assert_eq!((plan.cost, plan.bound, plan.boards.len()), (Cents::new(100), Cents::new(100), 1));
-    }
-
-    #[test]
-    fn boards_that_run_out_are_named_with_what_is_missing() {
-        let hand = BoardKind { available: Some(1), ..board(6, 40, 0) };
-        let problem = BoardProblem { parts: vec![strip(40, 2, 5)], stock: vec![hand], rules: bare_rules() };
-        let short = pack(&problem, &Budget::default(), &mut |_| Flow::Continue);
-        assert_eq!(short, Err(BoardShortage::RunsShort(vec![(0, 2)])));
-    }
-}

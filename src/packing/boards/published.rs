@@ -2,7 +2,7 @@
 
 use super::model::{Model, Rounding};
 use super::pricing::{Pricer, Values};
-use super::tests::{bare_rules, board};
+use super::samples::{bare_rules, board};
 use super::{BoardProblem, StripDemand};
 use crate::job::{CuttingRules, Millings, Order, OrderRule};
 use crate::measure::Length;

@@ -122,14 +122,14 @@ fn plan(kept: Vec<Pattern>, found: Boards) -> Boards {
     boards
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "deep"))]
 mod tests {
     use std::cell::RefCell;
 
     use super::super::fill;
     use super::super::model::{Model, Rounding};
     use super::super::pricing::Pricer;
-    use super::super::tests::{bare_rules, board, strip};
+    use super::super::samples::{bare_rules, board, strip};
     use super::super::{BoardProblem, Watch};
     use super::*;
     use crate::packing::Flow;

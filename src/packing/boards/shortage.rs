@@ -105,7 +105,7 @@ fn words(strip: &StripDemand, miss: Miss) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{bare_rules, board, strip};
+    use super::super::samples::{bare_rules, board, strip};
     use super::*;
 
     fn why(strip: StripDemand, board: BoardKind) -> Option<String> {

@@ -118,7 +118,7 @@ mod tests {
         CuttingRules {
             min_blank: Length::from_inches(min_blank),
             crosscut_kerf: Length::ZERO,
-            ..super::super::tests::bare_rules()
+            ..super::super::samples::bare_rules()
         }
     }
 

@@ -64,7 +64,7 @@ fn lay_out(problem: &BoardProblem, board: &mut CutBoard) {
 
 #[cfg(test)]
 mod tests {
-    use super::super::tests::{bare_rules, board, strip};
+    use super::super::samples::{bare_rules, board, strip};
     use super::super::{Blank, RipGroup};
     use super::*;
     use crate::job::Milling;

@@ -269,7 +269,7 @@ impl<'a> Phases<'a> {
     }
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "deep"))]
 mod tests {
     use super::super::{BoltKind, PieceDemand};
     use super::*;

@@ -10,7 +10,7 @@ mod duals;
 mod rounded;
 mod rounding;
 mod surplus;
-#[cfg(test)]
+#[cfg(all(test, feature = "deep"))]
 mod tests;
 
 use std::collections::BTreeMap;
