@@ -214,10 +214,10 @@ fn numbers_that_are_never_cut_are_refused_by_name() {
     assert_eq!(pool(&job, &doors(&job)), too_many);
     job.cabinets.clear();
     (job.spares.rate, job.spares.repair_strips) = (SpareRate::None, 0);
-    job.strips = (20..22).map(|length| strip("edging", &length.to_string(), "3/4", "3/8", 100_000)).collect();
-    assert_eq!(pool(&job, &[]), Err(DemandError::TooManyInAll { strips: 200_000, name: "edging".to_owned() }));
+    job.strips = (20..27).map(|length| strip("edging", &length.to_string(), "3/4", "3/8", 100_000)).collect();
+    assert_eq!(pool(&job, &[]), Err(DemandError::TooManyInAll { strips: 700_000, name: "edging".to_owned() }));
     job.strips.pop();
-    assert_eq!(pool(&job, &[]).unwrap().parts.len(), 1);
+    assert_eq!(pool(&job, &[]).unwrap().parts.len(), 6);
     job.strips.clear();
     job.cloth_pieces = vec![LooseCloth {
         name: "panel".to_owned(),

@@ -127,6 +127,12 @@ fn more_than_can_be_counted() {
     fails(&shop, &["check", "mine/strips.toml"], 1, "strips of one size", "lower the count");
     let line = 1 + strips.lines().position(|line| line == "name = \"edging\"").unwrap();
     fails(&shop, &["check", "mine/strips.toml"], 1, &format!("error: mine/strips.toml:{line}: `edging`"), "lower");
+    let press = shop.read("mine/small_press.toml");
+    let (head, cabinet) = press.split_once("[[cabinet]]").unwrap();
+    let kinds =
+        (1..=1_001).map(|n| format!("[[cabinet]]{}\n", cabinet.replace("\"press\"", &format!("\"press {n}\""))));
+    shop.write("mine/kinds.toml", &(head.to_owned() + &kinds.collect::<String>()));
+    fails(&shop, &["check", "mine/kinds.toml"], 2, "1001 tables of cabinets", "at most 1000");
     let sizes: String = (1..=151)
         .map(|n| STRIP.replace("edging", &format!("edging {n}")).replace("\"20\"", &format!("\"{n}\"")))
         .collect();

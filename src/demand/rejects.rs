@@ -2,7 +2,7 @@
 //! spares.
 
 /// Most strips that are counted, of one size and of all together; a job that needs more is refused.
-pub(super) const MOST_STRIPS: u64 = 150_000;
+pub(super) const MOST_STRIPS: u64 = 600_000;
 
 /// Terms below this share of the largest one no longer change a sum held in 53 bits, even with as
 /// many of them as are counted.

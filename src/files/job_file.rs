@@ -12,7 +12,7 @@ use crate::measure::{Length, Price, Ratio, Units};
 /// Most of one thing on one line of a job.
 const MOST_QUANTITY: u32 = 100_000;
 /// Most cabinets of one design, and in all (the job room counts those).
-const MOST_CABINETS: u32 = 3_000;
+const MOST_CABINETS: u32 = 10_000;
 /// A share of spares above the needed strips is taken for a slip.
 const MOST_SPARES_PERCENT: u32 = 100;
 /// Setting and repair strips above this are taken for a slip.

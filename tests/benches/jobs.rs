@@ -115,7 +115,7 @@ fn jobs(criterion: &mut Criterion) {
     forget_peak();
     group.bench_function("demo", |bench| bench.iter(|| black_box(planned(&read()))));
     print_peak("demo");
-    for (doors, unique) in [(1, 0), (100, 20), (1_000, 80), (2_000, 0)] {
+    for (doors, unique) in [(1, 0), (100, 20), (1_000, 80), (2_000, 0), (10_000, 0)] {
         let job = large(doors, unique);
         let name = format!("{doors} doors, {unique} boards on hand");
         forget_peak();

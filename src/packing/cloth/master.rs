@@ -274,27 +274,32 @@ impl<'a, 'e> Master<'a, 'e> {
         self.enter();
         let rows = rows(&self.bounds);
         let mut relaxed = Relaxed::default();
-        self.generate(&rows, &mut relaxed, enough);
+        let closed = self.generate(&rows, &mut relaxed, enough);
         relaxed.lacks = self.lacks();
-        relaxed.impossible = relaxed.lacks && (self.impossible(&rows) || self.impossible_at_last(&rows, &mut relaxed));
+        // Where the bound is enough nobody asks whether there is a plan at all.
+        let open = relaxed.lacks && !closed;
+        relaxed.impossible = open && (self.impossible(&rows) || self.impossible_at_last(&rows, &mut relaxed));
         relaxed.unfinished = self.effort.is_over();
         relaxed.used = self.used();
         relaxed.used.iter().for_each(|&(number, _)| self.pool.used(number));
         relaxed
     }
 
-    /// Column generation from the columns in play.
-    fn generate(&mut self, rows: &[Row], relaxed: &mut Relaxed, enough: &mut dyn FnMut(i128) -> bool) {
+    /// Column generation from the columns in play; true when the bound became enough.
+    fn generate(&mut self, rows: &[Row], relaxed: &mut Relaxed, enough: &mut dyn FnMut(i128) -> bool) -> bool {
         let least = self.top >> 36;
         for _ in 0..MOST_ROUNDS {
             let solved = self.solve();
             let duals = self.duals(self.simplex.duals(), rows);
             let priced = price(self.model, &self.costs, rows, &duals, least, self.effort);
             relaxed.worth = duals.kinds;
-            let Some(priced) = priced else { return };
+            let Some(priced) = priced else { return false };
             relaxed.bound = relaxed.bound.max(priced.bound);
-            if !solved || self.effort.is_over() || enough(relaxed.bound) {
-                return;
+            if !solved || self.effort.is_over() {
+                return false;
+            }
+            if enough(relaxed.bound) {
+                return true;
             }
             let mut more = false;
             for column in priced.columns {
@@ -303,9 +308,10 @@ impl<'a, 'e> Master<'a, 'e> {
                 self.play(number);
             }
             if !more {
-                return;
+                return false;
             }
         }
+        false
     }
 
     /// Something is lacking in the program as it stands.
