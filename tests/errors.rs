@@ -132,7 +132,13 @@ fn more_than_can_be_counted() {
     let kinds =
         (1..=1_001).map(|n| format!("[[cabinet]]{}\n", cabinet.replace("\"press\"", &format!("\"press {n}\""))));
     shop.write("mine/kinds.toml", &(head.to_owned() + &kinds.collect::<String>()));
-    fails(&shop, &["check", "mine/kinds.toml"], 2, "1001 tables of cabinets", "at most 1000");
+    fails(
+        &shop,
+        &["check", "mine/kinds.toml"],
+        2,
+        "the job lists 1001 cabinets",
+        "at most 1000; list cabinets that are alike once",
+    );
     let sizes: String = (1..=151)
         .map(|n| STRIP.replace("edging", &format!("edging {n}")).replace("\"20\"", &format!("\"{n}\"")))
         .collect();

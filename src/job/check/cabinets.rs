@@ -11,8 +11,8 @@ use crate::measure::Length;
 /// Most cabinets and doors built in one job, counts included.
 const MOST_CABINETS: u64 = 10_000;
 const MOST_DOORS: u64 = 10_000;
-/// Most cabinets that differ: each is laid out and drawn by itself.
-const MOST_KINDS: usize = 1_000;
+/// Most cabinets listed: each is laid out and drawn by itself.
+const MOST_LISTED: usize = 1_000;
 
 /// All cabinets in order; `None` when one is missing or faulty (noted).
 pub(super) fn settle(
@@ -33,10 +33,11 @@ pub(super) fn settle(
         let problem = Problem::new(Kind::BadValue, written.head.place, what);
         check.note(problem.help(format!("at most {MOST_CABINETS} cabinets and {MOST_DOORS} doors; split the job")));
     }
-    if cabinets.len() > MOST_KINDS {
-        let problem =
-            Problem::new(Kind::BadValue, written.head.place, format!("{} tables of cabinets", cabinets.len()));
-        check.note(problem.help(format!("at most {MOST_KINDS}; cabinets alike are one with a `count`; split the job")));
+    if cabinets.len() > MOST_LISTED {
+        let what = format!("the job lists {} cabinets", cabinets.len());
+        let help =
+            format!("at most {MOST_LISTED}; list cabinets that are alike once, with a `count`, or split the job");
+        check.note(Problem::new(Kind::BadValue, written.head.place, what).help(help));
     }
     Some(cabinets)
 }
