@@ -1,5 +1,7 @@
 //! The nested knapsacks against published two-dimensional instances.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use super::model::{Model, Rounding};
 use super::pricing::{Pricer, Values};
 use super::samples::{bare_rules, board};

@@ -270,6 +270,7 @@ impl<'a> Phases<'a> {
 }
 
 #[cfg(all(test, feature = "deep"))]
+#[allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 mod tests {
     use super::super::{BoltKind, PieceDemand};
     use super::*;

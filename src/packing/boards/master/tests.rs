@@ -1,5 +1,7 @@
 //! No rounding cut cuts off a plan, and no bound proven with such cuts and with branches on columns lies above one.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::rc::Rc;
