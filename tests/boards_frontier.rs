@@ -101,8 +101,8 @@ fn rounding_cuts_close_what_branching_leaves_open() {
     proven_at(&[(235, 39_422)]);
 }
 
-/// More jobs of the two kinds above, one that stays open where counts alone are branched on (209), some that stay open at the default budget where coefficients of cuts are rounded
-/// up, and some where one search is alone.
+/// More jobs of the two kinds above, one that stays open at the default budget where counts alone are branched on (209),
+/// some where coefficients of cuts are rounded up, and some where one search is alone.
 #[test]
 #[ignore = "a minute and more of packing: `.ci/run` takes them"]
 fn more_of_their_kind() {

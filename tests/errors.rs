@@ -149,6 +149,14 @@ fn more_than_can_be_counted() {
     fails(&shop, &["check", "mine/sizes.toml"], 1, &said, "split the job into files");
 }
 
+#[test]
+fn ten_thousand_doors_are_not_too_many() {
+    let shop = ShopFolder::new();
+    edited(&shop, "mine/small_press.toml", "name = \"press\"", "name = \"press\"\ncount = 5000");
+    let said = shop.ok(&["check", "mine/small_press.toml"]);
+    assert_eq!(said.matches(" 5000 ").count(), 2, "{said}");
+}
+
 /// Odd values are asked about on standard error, before anything else, whatever the command; the answer stays the same.
 #[test]
 fn odd_values_are_asked_about_by_every_command() {
